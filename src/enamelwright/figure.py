@@ -1,0 +1,267 @@
+"""The only carrier of a physical number between layers, and the owner of its uncertainty.
+
+`Figure` is a value with its 5-95 % band, its dimension and where it comes from. `Spread` names the
+factors that make figures uncertain and how each is distributed, so that one jar in three coats is
+one draw. `Draws` turns factor names into numbers: the same name and seed always give the same
+numbers, so compared plans share their draws and a card repeats byte for byte.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from enamelwright import units
+
+Kind = Literal["measured", "learned", "data sheet", "class default", "reference", "computed", "assumption"]
+
+#: Which origin wins when several speak of one quantity; the losers are still shown.
+LADDER: tuple[Kind, ...] = (
+    "measured", "learned", "data sheet", "computed", "class default", "reference", "assumption",
+)  # fmt: skip
+
+Array = NDArray[np.float64]
+
+
+class Origin(BaseModel):
+    """Where a number comes from.
+
+    Parameters
+    ----------
+    kind : str
+        Rung of the ladder.
+    source : str
+        Source key of a reference table, a date, a record number or a few words.
+    status : str
+        Status of that source as recorded, e.g. ``"from memory, verify"``.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: Kind
+    source: str = ""
+    status: str = ""
+
+    def words(self) -> str:
+        """Say it on one line."""
+        tail = "; ".join(part for part in (self.source, self.status) if part)
+        return f"{self.kind} ({tail})" if tail else self.kind
+
+
+class Figure(BaseModel):
+    """One physical number with its band.
+
+    Parameters
+    ----------
+    value, low, high : float
+        SI; `low` and `high` are the 5 and 95 % points. They may touch `value` when the number is exact.
+    dimension : str
+        A dimension of :mod:`enamelwright.units`.
+    origin : Origin
+        Where it comes from.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    value: float
+    low: float
+    high: float
+    dimension: str
+    origin: Origin
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Figure:
+        slack = 1e-9 * max(abs(self.low), abs(self.high), 1e-300)
+        if self.dimension not in units.UNITS:
+            raise ValueError(f"unknown dimension {self.dimension}")
+        if not self.low - slack <= self.value <= self.high + slack:
+            raise ValueError("the value lies outside its own band")
+        return self
+
+    @classmethod
+    def exact(cls, value: float, dimension: str, origin: Origin) -> Figure:
+        """Build a figure whose band is the value itself."""
+        return cls(value=value, low=value, high=value, dimension=dimension, origin=origin)
+
+    @classmethod
+    def of_draws(cls, draws: Array, dimension: str, origin: Origin, value: float | None = None) -> Figure:
+        """Summarise draws as median (or the nominal `value`) and 5-95 % band.
+
+        Parameters
+        ----------
+        draws : ndarray, shape (n,)
+            SI.
+        dimension : str
+            Dimension of the draws.
+        origin : Origin
+            Where they come from.
+        value : float, optional
+            Nominal answer to report instead of the median; the band is widened to hold it.
+        """
+        low, middle, high = (float(q) for q in np.quantile(draws, (0.05, 0.5, 0.95)))
+        centre = middle if value is None else float(value)
+        return cls(
+            value=centre, low=min(low, centre), high=max(high, centre), dimension=dimension, origin=origin
+        )
+
+    def shown(self, unit: str | None = None) -> str:
+        """Print value and band in one unit, with the digits the band deserves.
+
+        Parameters
+        ----------
+        unit : str, optional
+            Unit to show; the dimension's default otherwise.
+        """
+        width = self.high - self.low
+        middle = units.show(self.value, self.dimension, unit, width)
+        if width <= 0:
+            return middle
+        ends = [units.show(end, self.dimension, unit, width) for end in (self.low, self.high)]
+        if ends[0] == ends[1]:
+            return middle
+        chosen = units.default_unit(self.dimension) if unit is None else unit
+        bare = [end.removesuffix(chosen).strip() for end in ends]
+        return f"{middle} ({bare[0]} to {bare[1]})"
+
+
+class Normal(BaseModel):
+    """A normal factor. `sd` in the unit of the factor."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    shape: Literal["normal"] = "normal"
+    mean: float
+    sd: Annotated[float, Field(ge=0)]
+
+
+class LogNormal(BaseModel):
+    """A log-normal factor: `median` times exp(`sd` * standard normal)."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    shape: Literal["lognormal"] = "lognormal"
+    median: Annotated[float, Field(gt=0)]
+    sd: Annotated[float, Field(ge=0)]
+
+
+class StudentT(BaseModel):
+    """A heavy-tailed factor; three degrees of freedom describe composition models well."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    shape: Literal["student_t"] = "student_t"
+    mean: float
+    scale: Annotated[float, Field(ge=0)]
+    freedom: Annotated[float, Field(gt=1)] = 3.0
+
+
+class Uniform(BaseModel):
+    """A factor anywhere between two ends."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    shape: Literal["uniform"] = "uniform"
+    low: float
+    high: float
+
+
+class Triangular(BaseModel):
+    """A factor with a most likely value between two ends (judgement: low, likely, high)."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    shape: Literal["triangular"] = "triangular"
+    low: float
+    likely: float
+    high: float
+
+
+Distribution = Annotated[
+    Normal | LogNormal | StudentT | Uniform | Triangular, Field(discriminator="shape")
+]
+
+
+def _quantiles(distribution: Distribution, u: Array) -> Array:
+    """Turn uniform numbers in (0, 1) into draws of one distribution."""
+    if isinstance(distribution, Uniform):
+        return distribution.low + (distribution.high - distribution.low) * u
+    if isinstance(distribution, Triangular):
+        low, likely, high = distribution.low, distribution.likely, distribution.high
+        if high <= low:
+            return np.full_like(u, likely)
+        split = (likely - low) / (high - low)
+        rising = low + np.sqrt(u * (high - low) * (likely - low))
+        falling = high - np.sqrt((1 - u) * (high - low) * (high - likely))
+        return np.where(u < split, rising, falling)
+    from scipy import special
+
+    if isinstance(distribution, StudentT):
+        return distribution.mean + distribution.scale * special.stdtrit(distribution.freedom, u)
+    standard = special.ndtri(u)
+    if isinstance(distribution, LogNormal):
+        return distribution.median * np.exp(distribution.sd * standard)
+    return distribution.mean + distribution.sd * standard
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Named uncertain factors, and which of them move together.
+
+    Parameters
+    ----------
+    factors : mapping of str to Distribution
+        e.g. ``{"jar J04: expansion": Normal(mean=10.5e-6, sd=0.7e-6)}``.
+    together : mapping of (str, str) to float
+        Rank correlation of a pair of factors, -1..1. A factor may follow at most one other: the
+        first name of the pair leads, the second follows.
+    """
+
+    factors: Mapping[str, Distribution] = field(default_factory=dict)
+    together: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
+    def joined(self, other: Spread) -> Spread:
+        """Return both spreads in one; `other` wins where both name a factor."""
+        return Spread({**self.factors, **other.factors}, {**self.together, **other.together})
+
+    def draw(self, names: Iterable[str], n: int, seed: int = 0) -> dict[str, Array]:
+        """Draw `n` values of every named factor.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Factor names; unknown ones raise KeyError, since a factor without a spread is a bug.
+        n : int
+            Number of draws.
+        seed : int
+            Common random numbers: the same name, seed and n give the same values.
+
+        Returns
+        -------
+        dict of str to ndarray, shape (n,)
+        """
+        leaders = {follower: (leader, rho) for (leader, follower), rho in self.together.items()}
+        result: dict[str, Array] = {}
+        for name in names:
+            u = stratified(name, n, seed)
+            if name in leaders:
+                from scipy import special
+
+                leader, rho = leaders[name]
+                lead = special.ndtri(stratified(leader, n, seed))
+                u = special.ndtr(rho * lead + np.sqrt(1 - rho**2) * special.ndtri(u))
+            result[name] = _quantiles(self.factors[name], u)
+        return result
+
+
+def stratified(name: str, n: int, seed: int = 0) -> Array:
+    """Return `n` stratified uniform numbers in (0, 1), fixed by name and seed.
+
+    One number falls in each of `n` equal strata, in an order shuffled by the name (Latin hypercube
+    across names), so means and quantiles settle far faster than with independent numbers.
+
+    Source: McKay, Beckman & Conover, Technometrics 21 (1979) 239.
+    """
+    digest = hashlib.blake2b(f"{seed}|{name}".encode(), digest_size=8).digest()
+    generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest, "little")))
+    return (generator.permutation(n) + generator.random(n)) / n

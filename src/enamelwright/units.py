@@ -1,0 +1,265 @@
+"""Parse and print quantities: the only place where a unit becomes SI or SI becomes a unit.
+
+Inside the product every number is an SI float. Outside, a quantity is either a key that names its
+unit with a plain number (``thickness_mm = 0.8``) or a bare key with a string (``"0.8 mm"``).
+Temperatures and temperature differences are two dimensions.
+
+The number and the unit are split here, and pint is asked only for a unit on the closed list below:
+pint evaluates arithmetic, so text from outside never reaches it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+
+from enamelwright.errors import QuantityError
+
+#: dimension -> {unit as shown or typed: pint expression}; the first is the unit shown by default.
+UNITS: dict[str, dict[str, str]] = {
+    "length": {
+        "mm": "mm", "um": "um", "µm": "um", "cm": "cm", "m": "m", "in": "inch", "inch": "inch",
+        '"': "inch",
+    },
+    "area": {"cm2": "cm**2", "cm²": "cm**2", "mm2": "mm**2", "mm²": "mm**2", "m2": "m**2", "in2": "inch**2"},
+    "volume": {"mL": "mL", "ml": "mL", "cm3": "cm**3", "L": "L", "l": "L", "m3": "m**3"},
+    "mass": {"g": "g", "mg": "mg", "kg": "kg", "oz": "oz", "ozt": "troy_ounce"},
+    "temperature": {
+        "°C": "degC", "C": "degC", "degC": "degC", "°F": "degF", "F": "degF", "degF": "degF",
+        "K": "K",
+    },
+    "temperature_difference": {
+        "K": "K", "°C": "delta_degC", "C": "delta_degC", "degC": "delta_degC",
+        "°F": "delta_degF", "F": "delta_degF", "degF": "delta_degF",
+    },
+    "time": {"s": "s", "min": "min", "h": "h", "d": "day", "day": "day", "days": "day", "seconds": "s",
+             "minutes": "min"},
+    "expansion": {"ppm/K": "1e-6/K", "e-7/K": "1e-7/K", "1/K": "1/K", "e-7/C": "1e-7/K", "ppm/C": "1e-6/K"},
+    "density": {"g/cm3": "g/cm**3", "g/cm³": "g/cm**3", "kg/m3": "kg/m**3"},
+    "stress": {"MPa": "MPa", "GPa": "GPa", "Pa": "Pa"},
+    "curvature": {"1/m": "1/m", "1/mm": "1/mm"},
+    "areal_mass": {"g/cm2": "g/cm**2", "g/cm²": "g/cm**2", "kg/m2": "kg/m**2"},
+    "energy_release": {"J/m2": "J/m**2"},
+    "specific_heat": {"J/kg/K": "J/kg/K"},
+    "conductivity": {"W/m/K": "W/m/K"},
+    "heat_transfer": {"W/m2/K": "W/m**2/K"},
+    "viscosity": {"Pa s": "Pa*s"},
+    "power": {"kW": "kW", "W": "W"},
+    "energy": {"kWh": "kWh", "J": "J", "kJ": "kJ"},
+    "activation_energy": {"kJ/mol": "kJ/mol", "J/mol": "J/mol"},
+    "toughness": {"MPa m0.5": "MPa*m**0.5"},
+    "molar_mass": {"g/mol": "g/mol"},
+    "angle": {"deg": "deg", "°": "deg", "rad": "rad"},
+    "ratio": {"": "1", "%": "0.01", "1": "1"},
+    "count": {"": "1", "1": "1"},
+}  # fmt: skip
+
+#: key suffix -> unit, so that ``thickness_mm`` and ``set_c`` say what they are in.
+SUFFIXES: dict[str, str] = {
+    "mm": "mm", "um": "um", "cm": "cm", "m": "m", "in": "in",
+    "mm2": "mm2", "cm2": "cm2", "in2": "in2", "ml": "mL", "l": "L",
+    "g": "g", "mg": "mg", "kg": "kg", "c": "°C", "f": "°F", "k": "K",
+    "s": "s", "min": "min", "h": "h", "days": "d",
+    "ppm_per_k": "ppm/K", "e7_per_k": "e-7/K", "g_per_cm3": "g/cm3", "kg_per_m3": "kg/m3",
+    "mpa": "MPa", "gpa": "GPa", "percent": "%", "deg": "deg", "w": "W", "kw": "kW",
+    "g_per_cm2": "g/cm2", "w_per_m2_k": "W/m2/K",
+}  # fmt: skip
+
+#: Nothing a studio handles is outside these bounds; they catch slips of the unit, in SI.
+PLAUSIBLE: dict[str, tuple[float, float]] = {
+    "length": (-10.0, 10.0),
+    "temperature": (0.0, 3000.0),
+    "mass": (0.0, 1000.0),
+    "time": (0.0, 10 * 365 * 86400.0),
+}
+
+_NUMBER = re.compile(
+    r"^\s*(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)\s+)?(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<plain>\d*[.,]?\d+(?:[eE][+-]?\d{1,3})?|\d+[.,]))\s*(?P<unit>[^\d].*)?$"
+)
+_LONGEST = 60  # characters of a quantity worth reading; anything longer is not a quantity
+
+
+def dimension_names() -> tuple[str, ...]:
+    """Return every dimension the product knows, in a fixed order."""
+    return tuple(UNITS)
+
+
+@lru_cache(maxsize=512)
+def _line(expression: str, target: str) -> tuple[float, float]:
+    """Return (factor, offset) of SI = factor * x + offset for one unit of the closed list."""
+    import pint
+
+    registry = _registry()
+    try:
+        scale = registry.parse_expression(expression)
+    except pint.errors.PintError as error:  # pragma: no cover - the closed list is tested whole
+        raise QuantityError(f"the unit '{expression}' cannot be read.") from error
+    if target == "K" and expression in {"degC", "degF", "K"}:
+        zero = registry.Quantity(0.0, expression).to("K").magnitude
+        one = registry.Quantity(1.0, expression).to("K").magnitude
+        return float(one - zero), float(zero)
+    if not hasattr(scale, "to_base_units"):
+        return float(scale), 0.0
+    return float(scale.to_base_units().magnitude), 0.0
+
+
+@lru_cache(maxsize=1)
+def _registry():  # type: ignore[no-untyped-def]
+    """Build pint's registry once; building it is slow, so nothing asks for it at import."""
+    import pint
+
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+def _find(unit: str, dimension: str) -> str:
+    known = UNITS[dimension]
+    if unit in known:
+        return known[unit]
+    folded = {name.lower(): expression for name, expression in known.items()}
+    if unit.lower() in folded and dimension != "stress":
+        return folded[unit.lower()]
+    if not unit:
+        raise QuantityError(
+            "a number without a unit.", f"Write the unit: {', '.join(n for n in known if n)}."
+        )
+    raise QuantityError(
+        f"'{unit[:20]}' is not a unit of {dimension.replace('_', ' ')}.",
+        f"Use one of: {', '.join(n for n in known if n)}.",
+    )
+
+
+def to_si(value: float, unit: str, dimension: str) -> float:
+    """Convert a number in a named unit to SI.
+
+    Parameters
+    ----------
+    value : float
+        The number, in `unit`.
+    unit : str
+        A unit of the closed list of `dimension`.
+    dimension : str
+        One of :func:`dimension_names`.
+
+    Returns
+    -------
+    float
+        The same quantity in SI (kelvin for absolute temperature).
+
+    Raises
+    ------
+    QuantityError
+        When the unit does not belong to the dimension, or the number is not finite.
+    """
+    number = float(value)
+    if not math.isfinite(number):
+        raise QuantityError("a number that is not finite.", "Give an ordinary number.")
+    factor, offset = _line(_find(unit, dimension), "K" if dimension == "temperature" else "")
+    result = number * factor + offset
+    low, high = PLAUSIBLE.get(dimension, (-math.inf, math.inf))
+    if not low <= result <= high:
+        raise QuantityError(
+            f"{value:g} {unit} is not possible for a {dimension.replace('_', ' ')}.", "Check the unit."
+        )
+    return result
+
+
+def from_si(value: float, unit: str, dimension: str) -> float:
+    """Convert an SI number to a named unit; the inverse of :func:`to_si`."""
+    factor, offset = _line(_find(unit, dimension), "K" if dimension == "temperature" else "")
+    return (value - offset) / factor
+
+
+def parse(text: str, dimension: str) -> float:
+    """Read a quantity typed by a person, such as ``"0.8 mm"``, ``"1/32 in"`` or ``"1450 °F"``.
+
+    Parameters
+    ----------
+    text : str
+        A number (decimal point or comma, or a fraction such as ``1 1/2``) and a unit.
+    dimension : str
+        One of :func:`dimension_names`.
+
+    Returns
+    -------
+    float
+        The quantity in SI.
+
+    Raises
+    ------
+    QuantityError
+        When it cannot be read without guessing.
+    """
+    if len(text) > _LONGEST:
+        raise QuantityError("this is too long to be a quantity.", "Write a number and a unit.")
+    found = _NUMBER.match(text)
+    if found is None:
+        raise QuantityError(f"'{text.strip()}' is not a number with a unit.", "Write it like '0.8 mm'.")
+    sign = -1.0 if found["sign"] == "-" else 1.0
+    if found["top"] is not None:
+        if int(found["bottom"]) == 0:
+            raise QuantityError(f"'{text.strip()}' divides by nothing.")
+        number = float(found["whole"] or 0) + int(found["top"]) / int(found["bottom"])
+    else:
+        if found["whole"] is not None:
+            raise QuantityError(f"'{text.strip()}' holds two numbers.", "Write one number and a unit.")
+        plain = found["plain"]
+        if re.fullmatch(r"\d{1,3},\d{3}", plain) and not plain.startswith("0,"):
+            raise QuantityError(
+                f"'{plain}' could mean two numbers.", "Write the decimal sign as a point, and no separator."
+            )
+        number = float(plain.replace(",", "."))
+    return to_si(sign * number, (found["unit"] or "").strip(), dimension)
+
+
+def default_unit(dimension: str) -> str:
+    """Return the unit a quantity is shown in when the viewer has no preference."""
+    return next(iter(UNITS[dimension]))
+
+
+def decimals_for(width: float, value: float) -> int:
+    """Return how many decimals a number deserves, given the width of its band.
+
+    One significant digit of the half width, two when it begins with a 1; three significant digits of
+    the value when there is no band.
+
+    Parameters
+    ----------
+    width : float
+        Full width of the band, in the unit shown; 0 when there is none.
+    value : float
+        The number, in the unit shown.
+    """
+    if width > 0:
+        half = width / 2
+        exponent = math.floor(math.log10(half))
+        leading = half / 10**exponent
+        return max(0, -exponent + (1 if leading < 1.95 else 0))
+    if value == 0:
+        return 0
+    return max(0, 2 - math.floor(math.log10(abs(value))))
+
+
+def show(value: float, dimension: str, unit: str | None = None, width: float = 0.0) -> str:
+    """Print an SI number in a unit, with no more digits than its band deserves.
+
+    Parameters
+    ----------
+    value : float
+        SI.
+    dimension : str
+        One of :func:`dimension_names`.
+    unit : str, optional
+        Unit to show; the dimension's own default otherwise.
+    width : float
+        Full width of the band in SI; 0 when there is none.
+    """
+    chosen = default_unit(dimension) if unit is None else unit
+    shown = from_si(value, chosen, dimension)
+    factor, _ = _line(_find(chosen, dimension), "K" if dimension == "temperature" else "")
+    places = decimals_for(abs(width / factor), shown)
+    text = f"{shown:.{places}f}"
+    if float(text) == 0:
+        text = text.lstrip("-")
+    gap = "" if chosen in {"%", "", '"'} else " "
+    return f"{text}{gap}{chosen}"
