@@ -1,4 +1,4 @@
-"""The back coat that keeps a piece flat: its flat value, its band, and the chance of each thickness.
+"""The back coat that keeps a piece flat: flat value, band, and the chance of each thickness.
 
 Works on any function from back thickness to bow; on a soft metal the bow falls steadily with the
 back coat over the useful range and then hardly moves, so a band says more than a number.
@@ -17,7 +17,7 @@ Array = npt.NDArray[np.float64]
 SEARCH_POINTS = 26
 """Points of the first scan over the thickness, evaluated in one call."""
 REFINEMENTS = 2
-"""Rescans of a bracketing interval; each narrows it 25 times (2.5 front / 25^3 is far below 1 um)."""
+"""Rescans of a bracketing interval, each 25 times narrower: far below a micrometre in the end."""
 SMALLEST = 1e-5
 """Thinnest back coat tried [m]: a hundredth of a millimetre, thinner than a single grain."""
 REACH = 2.5

@@ -38,7 +38,7 @@ class RelaxationSpectrum:
         if min(self.ratios) <= 0 or min(self.weights) < 0:
             raise InputError("relaxation times must be positive and no weight negative")
         total = sum(self.weights)
-        if abs(total - 1) > 1e-3:
+        if abs(total - 1) > SUM_TOLERANCE:
             raise InputError("the weights of a relaxation spectrum must add to one")
         object.__setattr__(self, "weights", tuple(w / total for w in self.weights))
 
@@ -61,6 +61,8 @@ class RelaxationSpectrum:
 
         if not 0 < exponent <= 1:
             raise InputError("the stretching exponent lies between 0 and 1")
+        if exponent == 1:
+            return cls((1.0,), (1.0,))
         ratios = np.geomspace(*FIT_RATIOS, terms)
         u = np.geomspace(*FIT_RANGE, FIT_SAMPLES)
         basis = np.exp(-u[:, None] / ratios)
@@ -77,6 +79,8 @@ FIT_RANGE = (1e-4, 30.0)
 """Range of reduced time over which a spectrum is fitted."""
 FIT_SAMPLES = 400
 FIT_SUM_WEIGHT = 1e3
+SUM_TOLERANCE = 1e-3
+"""Rounding allowed in printed weights."""
 
 STRETCHED_06 = RelaxationSpectrum(
     (1e-3, 3.727594e-3, 1.389495e-2, 5.179475e-2, 0.1930698, 0.7196857, 2.682696, 10.0),
@@ -149,7 +153,7 @@ class SolidGlass:
         )
 
     def shifted(self, kelvin: float) -> SolidGlass:
-        """Same glass with every isokom moved.
+        """Return the same glass with every isokom moved.
 
         Parameters
         ----------

@@ -11,8 +11,17 @@ stress is linear in z.  The metal has two in each of its equal sublayers.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numba import njit
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Array = npt.NDArray[np.float64]
+    Whole = npt.NDArray[np.int64]
+    Flags = npt.NDArray[np.bool_]
 
 NEWTON_LIMIT = 60
 """Newton steps allowed in one time step; one or two are usual."""
@@ -38,61 +47,102 @@ GAUSS = 0.5773502691896257
 
 
 @njit(nogil=True, cache=True)
-def relax_structure(  # type: ignore[no-untyped-def]  # noqa: ANN201, PLR0913
-    time,  # noqa: ANN001
-    temperature,  # noqa: ANN001
-    log_prefactor,  # noqa: ANN001
-    slope,  # noqa: ANN001
-    pole,  # noqa: ANN001
-    frozen_slope,  # noqa: ANN001
-    structural_modulus,  # noqa: ANN001
-    modulus,  # noqa: ANN001
-    expansion_glass,  # noqa: ANN001
-    expansion_liquid,  # noqa: ANN001
-    ratios,  # noqa: ANN001
-    weights,  # noqa: ANN001
-    free_strain,  # noqa: ANN001
-    keep,  # noqa: ANN001
-    stiffness,  # noqa: ANN001
-    fictive,  # noqa: ANN001
-):
-    """Fill the four tables of one glass along one schedule (see ``structural_relaxation``)."""
+def relax_structure(
+    time: Array,
+    temperature: Array,
+    log_prefactor: float,
+    slope: float,
+    pole: float,
+    frozen_slope: float,
+    structural_modulus: float,
+    modulus: float,
+    expansion_glass: float,
+    expansion_liquid: float,
+    ratios: Array,
+    weights: Array,
+    largest_step: float,
+    free_strain: Array,
+    keep: Array,
+    stiffness: Array,
+    fictive: Array,
+) -> None:
+    """Fill the four tables of one glass along one schedule (see ``structural_relaxation``).
+
+    Every step is cut into substeps of at most ``largest_step`` kelvin, straight in time, and these
+    are folded into one linear law for the step: with the strain of the step spread in proportion
+    to temperature, stress after = keep * stress before + stiffness * (strain - free strain).
+    """
     terms = ratios.size
     part = np.full(terms, temperature[0])
     now = temperature[0]
     fictive[0] = now
     for step in range(time.size - 1):
-        dt = time[step + 1] - time[step]
-        new = temperature[step + 1]
-        mid = 0.5 * (temperature[step] + new)
-        structure = max(now, pole + FICTIVE_MARGIN)
-        ln_eta = LN10 * (log_prefactor + slope / (structure - pole))
-        ln_eta += frozen_slope * (1.0 / mid - 1.0 / structure)
-        eta = np.exp(min(ln_eta, LN_VISCOSITY_CAP))
-        structural_time = eta / structural_modulus
-        before = now
-        now = 0.0
-        for i in range(terms):
-            own = structural_time * ratios[i]
+        change = temperature[step + 1] - temperature[step]
+        pieces = max(1, int(np.ceil(abs(change) / largest_step)))
+        share = 1.0 / pieces
+        dt = (time[step + 1] - time[step]) * share
+        kept = 1.0
+        stiff = 0.0
+        frozen_in = 0.0
+        for piece in range(pieces):
+            old = temperature[step] + change * share * piece
+            new = old + change * share
+            mid = 0.5 * (old + new)
+            structure = max(now, pole + FICTIVE_MARGIN)
+            ln_eta = LN10 * (log_prefactor + slope / (structure - pole))
+            ln_eta += frozen_slope * (1.0 / mid - 1.0 / structure)
+            eta = np.exp(min(ln_eta, LN_VISCOSITY_CAP))
+            structural_time = eta / structural_modulus
+            before = now
             if dt > 0.0:
-                part[i] = (own * part[i] + dt * new) / (own + dt)
-            now += weights[i] * part[i]
+                now = 0.0
+                for i in range(terms):
+                    own = structural_time * ratios[i]
+                    part[i] = (own * part[i] + dt * new) / (own + dt)
+                    now += weights[i] * part[i]
+            strain = expansion_glass * (new - old) + (expansion_liquid - expansion_glass) * (
+                now - before
+            )
+            y = dt * modulus / (BIAXIAL * eta)
+            if y < SMALLEST_EXPONENT:
+                added = modulus
+                survives = 1.0
+            elif y <= LARGEST_EXPONENT:
+                added = -modulus * np.expm1(-y) / y
+                survives = np.exp(-y)
+            else:
+                added = modulus / y
+                survives = 0.0
+            kept *= survives
+            stiff = stiff * survives + added * share
+            frozen_in = frozen_in * survives + added * strain
         fictive[step + 1] = now
-        free_strain[step] = expansion_glass * (new - temperature[step]) + (
-            expansion_liquid - expansion_glass
-        ) * (now - before)
-        y = dt * modulus / (BIAXIAL * eta)
-        keep[step] = np.exp(-y) if y <= LARGEST_EXPONENT else 0.0
-        if y < SMALLEST_EXPONENT:
-            stiffness[step] = modulus
-        elif y <= LARGEST_EXPONENT:
-            stiffness[step] = -modulus * np.expm1(-y) / y
-        else:
-            stiffness[step] = modulus / y
+        keep[step] = kept
+        stiffness[step] = stiff
+        free_strain[step] = frozen_in / stiff
 
 
 @njit(nogil=True, cache=True)
-def _metal_forces(de, dk, base, z, limit, modulus, hardening, stress, excess):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202, PLR0913
+def _thin(stress: Array, before: float, after: float, outward: float) -> None:
+    """Move the Gauss points of a coat that loses its outer part; the linear stress stays."""
+    gradient = (stress[1] - stress[0]) / (GAUSS * before)
+    mean = 0.5 * (stress[0] + stress[1]) + outward * 0.5 * gradient * (after - before)
+    stress[0] = mean - 0.5 * gradient * after * GAUSS
+    stress[1] = mean + 0.5 * gradient * after * GAUSS
+
+
+@njit(nogil=True, cache=True)
+def _metal_forces(
+    de: float,
+    dk: float,
+    base: Array,
+    z: Array,
+    limit: Array,
+    modulus: float,
+    hardening: float,
+    stress: Array,
+    excess: Array,
+) -> tuple[float, float, float, float, float]:
     """Return-map all metal points; sums of stress and tangent over the points (unit weight)."""
     share = modulus / (modulus + 2.0 * hardening)
     drop = modulus * (1.0 - 2.0 * hardening / (modulus + 2.0 * hardening))
@@ -120,28 +170,28 @@ def _metal_forces(de, dk, base, z, limit, modulus, hardening, stress, excess):  
 
 
 @njit(nogil=True, cache=True)
-def _solve_step(  # type: ignore[no-untyped-def]  # noqa: ANN202, PLR0913, C901
-    de,  # noqa: ANN001
-    dk,  # noqa: ANN001
-    coat_force,  # noqa: ANN001
-    coat_moment,  # noqa: ANN001
-    coat_a,  # noqa: ANN001
-    coat_b,  # noqa: ANN001
-    coat_d,  # noqa: ANN001
-    base,  # noqa: ANN001
-    z,  # noqa: ANN001
-    z_square,  # noqa: ANN001
-    weight,  # noqa: ANN001
-    limit,  # noqa: ANN001
-    modulus,  # noqa: ANN001
-    hardening,  # noqa: ANN001
-    height,  # noqa: ANN001
-    flat,  # noqa: ANN001
-    tolerance,  # noqa: ANN001
-    stress,  # noqa: ANN001
-    excess,  # noqa: ANN001
-    balance,  # noqa: ANN001
-):
+def _solve_step(
+    de: float,
+    dk: float,
+    coat_force: float,
+    coat_moment: float,
+    coat_a: float,
+    coat_b: float,
+    coat_d: float,
+    base: Array,
+    z: Array,
+    z_square: float,
+    weight: float,
+    limit: Array,
+    modulus: float,
+    hardening: float,
+    height: float,
+    flat: bool,
+    tolerance: float,
+    stress: Array,
+    excess: Array,
+    balance: Array,
+) -> tuple[float, float, bool]:
     """Balance force and moment over one time step: safeguarded Newton on a convex energy.
 
     ``coat_*`` are the coats' stress sums and stiffness at zero increment; they are linear.
@@ -170,7 +220,7 @@ def _solve_step(  # type: ignore[no-untyped-def]  # noqa: ANN202, PLR0913, C901
             if not flat:
                 balance[1] = max(balance[1], abs(moment))
             return de, dk, True
-        if not size < 1e300:
+        if not np.isfinite(size):
             return de, dk, False
         start = abs(force * ie + moment * ik)
         low = 0.0
@@ -198,43 +248,43 @@ def _solve_step(  # type: ignore[no-untyped-def]  # noqa: ANN202, PLR0913, C901
 
 
 @njit(nogil=True, cache=True)
-def march(  # type: ignore[no-untyped-def]  # noqa: ANN201, PLR0912, PLR0913, PLR0915, C901
-    thickness,  # (D, F, L) coat and metal thickness in force during each firing  # noqa: ANN001
-    metal,  # position of the metal among the L layers  # noqa: ANN001
-    joins,  # (L,) firing that fuses the layer; 0 for the metal  # noqa: ANN001
-    table,  # (D, L) table of each layer  # noqa: ANN001
-    strain_scale,  # (D, L) multiplies the free strain  # noqa: ANN001
-    yield_scale,  # (D,)  # noqa: ANN001
-    glass_strain,  # (G, N)  # noqa: ANN001
-    glass_keep,  # (G, N)  # noqa: ANN001
-    glass_stiffness,  # (G, N)  # noqa: ANN001
-    glass_modulus,  # (G,)  # noqa: ANN001
-    metal_strain,  # (S, N)  # noqa: ANN001
-    metal_modulus,  # (S, N+1)  # noqa: ANN001
-    metal_yield,  # (S, N+1)  # noqa: ANN001
-    metal_hardening,  # (S, N+1)  # noqa: ANN001
-    memory,  # (N,) share of the plastic strain that survives the step  # noqa: ANN001
-    marks,  # (F, 3) start, cooling, end nodes  # noqa: ANN001
-    pressed,  # (F,) pressed flat and stress-free at the cooling node  # noqa: ANN001
-    flat,  # curvature held at zero throughout  # noqa: ANN001
-    tolerance,  # noqa: ANN001
-    sublayers,  # noqa: ANN001
-    hot_curvature,  # (D, F)  # noqa: ANN001
-    cold_curvature,  # (D, F)  # noqa: ANN001
-    cold_strain,  # (D, F)  # noqa: ANN001
-    face_stress,  # (D, F, L, 2) lower, upper face of each coat, cold  # noqa: ANN001
-    heat_peak,  # (D, F, L, 2)  # noqa: ANN001
-    heat_node,  # (D, F, L, 2)  # noqa: ANN001
-    cool_peak,  # (D, F, L, 2)  # noqa: ANN001
-    cool_node,  # (D, F, L, 2)  # noqa: ANN001
-    metal_stress,  # (D, F, P)  # noqa: ANN001
-    plastic_strain,  # (D, F, P)  # noqa: ANN001
-    balance,  # (D, 2) largest unbalanced force and moment  # noqa: ANN001
-    failed,  # (D,) steps that did not converge  # noqa: ANN001
-    trace_curvature,  # (D, N+1) or (0, 0)  # noqa: ANN001
-    trace_strain,  # (D, N+1) or (0, 0)  # noqa: ANN001
-    trace_face,  # (D, N+1, L, 2) or (0, 0, 0, 0)  # noqa: ANN001
-):
+def march(
+    thickness: Array,  # (D, F, L) coat and metal thickness in force during each firing
+    metal: int,  # position of the metal among the L layers
+    joins: Whole,  # (L,) firing that fuses the layer; 0 for the metal
+    table: Whole,  # (D, L) table of each layer
+    strain_scale: Array,  # (D, L) multiplies the free strain
+    yield_scale: Array,  # (D,)
+    glass_strain: Array,  # (G, N)
+    glass_keep: Array,  # (G, N)
+    glass_stiffness: Array,  # (G, N)
+    glass_modulus: Array,  # (G,)
+    metal_strain: Array,  # (S, N)
+    metal_modulus: Array,  # (S, N+1)
+    metal_yield: Array,  # (S, N+1)
+    metal_hardening: Array,  # (S, N+1)
+    memory: Array,  # (N,) share of the plastic strain that survives the step
+    marks: Whole,  # (F, 3) start, cooling, end nodes
+    pressed: Flags,  # (F,) pressed flat and stress-free at the cooling node
+    flat: bool,  # curvature held at zero throughout
+    tolerance: float,
+    sublayers: int,
+    hot_curvature: Array,  # (D, F)
+    cold_curvature: Array,  # (D, F)
+    cold_strain: Array,  # (D, F)
+    face_stress: Array,  # (D, F, L, 2) lower, upper face of each coat, cold
+    heat_peak: Array,  # (D, F, L, 2)
+    heat_node: Whole,  # (D, F, L, 2)
+    cool_peak: Array,  # (D, F, L, 2)
+    cool_node: Whole,  # (D, F, L, 2)
+    metal_stress: Array,  # (D, F, P)
+    plastic_strain: Array,  # (D, F, P)
+    balance: Array,  # (D, 2) largest unbalanced force and moment
+    failed: Whole,  # (D,) steps that did not converge
+    trace_curvature: Array,  # (D, N+1) or (0, 0)
+    trace_strain: Array,  # (D, N+1) or (0, 0)
+    trace_face: Array,  # (D, N+1, L, 2) or (0, 0, 0, 0)
+) -> None:
     """Carry every stack of a batch through all firings; fills the output arrays in place."""
     draws, firings, layers = thickness.shape
     points = 2 * sublayers
@@ -292,12 +342,7 @@ def march(  # type: ignore[no-untyped-def]  # noqa: ANN201, PLR0912, PLR0913, PL
                 height += t
                 if active[layer] and t != 2.0 * half[layer]:
                     lost = True
-                    t_old = 2.0 * half[layer]
-                    mean = 0.5 * (stress[layer, 0] + stress[layer, 1])
-                    gradient = root3 * (stress[layer, 1] - stress[layer, 0]) / t_old
-                    mean += gradient * 0.5 * (t - t_old)
-                    stress[layer, 0] = mean - gradient * 0.5 * t * GAUSS
-                    stress[layer, 1] = mean + gradient * 0.5 * t * GAUSS
+                    _thin(stress[layer], 2.0 * half[layer], t, 1.0)
                 middle[layer] = edge + 0.5 * t
                 half[layer] = 0.5 * t
                 edge += t
@@ -307,12 +352,7 @@ def march(  # type: ignore[no-untyped-def]  # noqa: ANN201, PLR0912, PLR0913, PL
                 height += t
                 if active[layer] and t != 2.0 * half[layer]:
                     lost = True
-                    t_old = 2.0 * half[layer]
-                    mean = 0.5 * (stress[layer, 0] + stress[layer, 1])
-                    gradient = root3 * (stress[layer, 1] - stress[layer, 0]) / t_old
-                    mean -= gradient * 0.5 * (t - t_old)
-                    stress[layer, 0] = mean - gradient * 0.5 * t * GAUSS
-                    stress[layer, 1] = mean + gradient * 0.5 * t * GAUSS
+                    _thin(stress[layer], 2.0 * half[layer], t, -1.0)
                 middle[layer] = edge - 0.5 * t
                 half[layer] = 0.5 * t
                 edge -= t
@@ -444,19 +484,14 @@ def march(  # type: ignore[no-untyped-def]  # noqa: ANN201, PLR0912, PLR0913, PL
                     low = mean - reach
                     high = mean + reach
                     if cooling:
-                        if not low <= cool_peak[draw, firing, layer, 0]:
-                            cool_peak[draw, firing, layer, 0] = low
-                            cool_node[draw, firing, layer, 0] = step + 1
-                        if not high <= cool_peak[draw, firing, layer, 1]:
-                            cool_peak[draw, firing, layer, 1] = high
-                            cool_node[draw, firing, layer, 1] = step + 1
+                        peak, node = cool_peak[draw, firing, layer], cool_node[draw, firing, layer]
                     else:
-                        if not low <= heat_peak[draw, firing, layer, 0]:
-                            heat_peak[draw, firing, layer, 0] = low
-                            heat_node[draw, firing, layer, 0] = step + 1
-                        if not high <= heat_peak[draw, firing, layer, 1]:
-                            heat_peak[draw, firing, layer, 1] = high
-                            heat_node[draw, firing, layer, 1] = step + 1
+                        peak, node = heat_peak[draw, firing, layer], heat_node[draw, firing, layer]
+                    for side in range(2):
+                        face = low if side == 0 else high
+                        if not face <= peak[side]:
+                            peak[side] = face
+                            node[side] = step + 1
                     if tracing:
                         trace_face[draw, step + 1, layer, 0] = low
                         trace_face[draw, step + 1, layer, 1] = high

@@ -13,9 +13,9 @@ from enamelwright.errors import InputError
 Array = npt.NDArray[np.float64]
 
 COOLING_STEPS = 160
-"""Steps of one cooling for a single answer: bow within 1.5e-4 mm of a fine solution."""
+"""Steps of one cooling for a single answer."""
 BATCH_COOLING_STEPS = 50
-"""Steps of one cooling for a batch: bow within 6e-4 mm of a fine solution."""
+"""Steps of one cooling for a batch."""
 HEATING_STEPS = 120
 """Steps of one heating; the tension peak on heating is broad, so fewer only blur its place."""
 TAIL = 0.5

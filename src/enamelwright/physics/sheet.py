@@ -111,7 +111,7 @@ class SheetMetal:
         return self.at("young", temperature) / (1 - self.poisson)
 
     def scaled(self, *, yield_stress: float = 1.0, free_strain: float = 1.0) -> SheetMetal:
-        """Same metal with its yield stress or its expansion multiplied.
+        """Return the same metal with its yield stress or its expansion multiplied.
 
         Parameters
         ----------

@@ -16,7 +16,7 @@ LN10 = log(10.0)
 EULER_GAMMA = 0.5772156649015329
 """Mean of the standard Gumbel law, which the strain freezing of a Maxwell glass follows."""
 BIAXIAL_RELAXATION = 6.0
-"""tau = 6 eta / B: an incompressible viscous film in equal biaxial stress has sigma = 6 eta rate."""
+"""tau = 6 eta / B: a viscous film in equal biaxial stress carries 6 eta times its strain rate."""
 LOG_VISCOSITY_CEILING = 25.0
 """Decades of Pa s above which a glass counts as frozen; also keeps the law from overflowing."""
 NEAREST_TO_POLE = 1.0

@@ -1,0 +1,1 @@
+"""The command line: one noun a file, built on the same questions as every other door."""

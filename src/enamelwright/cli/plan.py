@@ -1,0 +1,45 @@
+"""`enamelwright plan FILE`: the plan of one piece, as text, JSON or cards."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def plan(
+    file: Annotated[Path, typer.Argument(help="Piece file (TOML).")],
+    json_: Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")] = False,
+    cards: Annotated[Path | None, typer.Option("--cards", help="Folder for the bench card and kiln cards.")] = None,
+    bench: Annotated[Path | None, typer.Option("--bench", help="Bench file (TOML): your jars, kilns, hands.")] = None,
+    draws: Annotated[int, typer.Option("--draws", min=32, max=20000, help="Draws behind each band.")] = 256,
+    all_: Annotated[bool, typer.Option("--all", help="Print every step and every line of advice.")] = False,
+) -> None:
+    """Plan one piece: what to weigh, what to do in order, how it will lie, what to watch."""
+    from enamelwright.cli.plan_text import plan_text
+    from enamelwright.files.piece_file import read_bench, read_piece
+    from enamelwright.questions.plan import answer
+
+    studio = read_bench(bench) if bench is not None else _starter()
+    read = read_piece(file)
+    result = answer(read.piece, studio, read.shape, draws)
+    if cards is not None:
+        from enamelwright.cards import write_cards
+
+        written = write_cards(result.payload, cards)
+    if json_:
+        typer.echo(json.dumps(result.to_json(), ensure_ascii=False, indent=1))
+    else:
+        typer.echo(plan_text(result, everything=all_))
+        for warning in read.warnings:
+            typer.echo(f"Drawing: {warning}")
+    if cards is not None and not json_:
+        typer.echo("Cards: " + ", ".join(str(path) for path in written))
+
+
+def _starter():  # type: ignore[no-untyped-def]
+    from enamelwright.craft.bench import Bench
+
+    return Bench.starter()

@@ -1,0 +1,161 @@
+"""A plan as plain text: readable in 80 columns without colour."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from enamelwright.craft.operation import Firing, Window
+from enamelwright.craft.plan import CoatWeight, Plan
+from enamelwright.craft.verdict import Verdict
+from enamelwright.figure import Figure
+from enamelwright.questions.answer import Answer
+
+WIDTH = 79
+#: Warnings shown unasked; the rest is one option away.
+MOST_WARNINGS = 3
+_MARK = {"good": "good ", "watch": "WATCH", "stop": "STOP "}
+
+
+def plan_text(answer: Answer[Plan], everything: bool = False) -> str:
+    """Return a plan as lines of at most 79 characters.
+
+    Parameters
+    ----------
+    answer : Answer of Plan
+        The answer to print.
+    everything : bool
+        Print every step, verdict and line of advice.
+    """
+    plan = answer.payload
+    lines = [*_head(plan), "", "What to weigh", *_weights(plan), "", "Firings", *_firings(plan), ""]
+    lines += ["How it will lie", *_flatness(plan), "", "Verdicts", *_verdicts(plan, everything), ""]
+    if everything:
+        lines += ["Steps", *_steps(plan), "", "Worth knowing", *(_item(a.words) for a in plan.advice), ""]
+        lines += ["Taken as given", *(_item(text) for text in answer.assumptions), ""]
+        lines += ["Sources", *(_item(text) for text in answer.sources), ""]
+    cautions = plan.cautions if everything else plan.cautions[:1]
+    lines += ["Take care", *(_item(text) for text in cautions)]
+    if not everything:
+        lines += ["", "Every step, reason and source: add --all."]
+    lines += ["", f"{answer.engine}; bench {answer.bench}"]
+    return "\n".join(lines)
+
+
+def _wrap(text: str, first: str = "  ", then: str | None = None) -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=first if then is None else then, break_long_words=True
+    )
+
+
+def _item(text: str) -> str:
+    return _wrap(text, "  - ", "    ")
+
+
+def _head(plan: Plan) -> Iterator[str]:
+    level = plan.level.upper() if plan.level != "good" else "good"
+    name = plan.piece.name
+    yield f"{name[: WIDTH - 8]:<{WIDTH - 6}} {level}"
+    if plan.piece.invented:
+        yield "Invented demonstration data"
+    thickness = plan.piece.metal.thickness
+    sheet = f"{thickness * 1e3:.2f} mm " if thickness is not None else ""
+    mass = f", {plan.metal_mass.shown('g')} of metal" if plan.metal_mass is not None else ""
+    yield f"{sheet}{plan.metal_name}, {plan.area * 1e4:.2f} cm2 a side{mass}"
+    if plan.hand_time is not None:
+        yield f"hand work about {plan.hand_time.shown('min')}, {len(plan.firings)} firings"
+
+
+def _weights(plan: Plan) -> Iterator[str]:
+    for weight in plan.weights:
+        yield _wrap(_weight(weight), "  ", "      ")
+
+
+def _weight(weight: CoatWeight) -> str:
+    times = f"{weight.layings} x " if weight.layings > 1 else ""
+    amount = f"weigh {times}{weight.to_weigh.shown('g')}"
+    if not weight.weighable:
+        amount = f"lay {times}by level or look (under ten steps of the balance: {weight.to_weigh.shown('g')})"
+    depth = f"powder {weight.powder_depth.shown('mm')}, fired {weight.fired_thickness.shown('mm')}"
+    return f"{weight.face:<5} {weight.jar_name}: {amount}; {depth}"
+
+
+def degrees(figure: Figure) -> str:
+    """Say a range of set points on both scales, rounded as a display shows them."""
+    ends = [round(end - 273.15) for end in (figure.low, figure.high)]
+    both = [round(end * 1.8 - 459.67) for end in (figure.low, figure.high)]
+    if ends[0] == ends[1]:
+        return f"{ends[0]} °C ({both[0]} °F)"
+    return f"{ends[0]}-{ends[1]} °C ({both[0]}-{both[1]} °F)"
+
+
+def window_words(window: Window | None) -> str:
+    """Say a window on one line."""
+    if window is None:
+        return ""
+    heat = degrees(window.set_point) if window.set_point is not None else "by the look, no degrees"
+    time = ""
+    if window.seconds is not None:
+        time = f", {window.seconds.low:.0f}-{window.seconds.high:.0f} s from {window.start}"
+    return f"{heat}{time} [{window.status}]"
+
+
+def _firings(plan: Plan) -> Iterator[str]:
+    for firing in plan.firings:
+        yield _wrap(_firing(firing), f"  {firing.number:>2} ", "     ")
+    if not plan.firings:
+        yield "  none"
+
+
+def _firing(firing: Firing) -> str:
+    return f"{firing.words}; {firing.face_up} up on {firing.support}; {window_words(firing.window)}"
+
+
+def _flatness(plan: Plan) -> Iterator[str]:
+    flat = plan.flatness
+    if flat.reach == "not applicable":
+        yield _wrap(f"Not applicable: {flat.why}")
+        return
+    if flat.reach == "rough":
+        yield _wrap(f"Rough figure: {flat.why}")
+    for state in flat.states:
+        yield _wrap(f"after firing {state.firing}: bow {bow_words(state.bow)}")
+    if flat.counter is not None:
+        yield _wrap(flat.counter.words)
+
+
+def bow_words(bow: Figure) -> str:
+    """Say a bow with its side and band."""
+    side = "front high in the middle" if bow.value > 0 else "back high in the middle"
+    return f"{bow.shown('mm')}, {side}" if bow.low * bow.high > 0 else f"{bow.shown('mm')}, close to flat"
+
+
+def _verdicts(plan: Plan, everything: bool) -> Iterator[str]:
+    leading = plan.leading
+    asking = [verdict for verdict in leading if verdict.counts]
+    shown = leading if everything else tuple(asking[:MOST_WARNINGS]) or leading[:MOST_WARNINGS]
+    for verdict in shown:
+        yield _wrap(_verdict(verdict), f"  {_MARK[verdict.level]} ", "        ")
+        if everything:
+            for reason in verdict.because:
+                yield _wrap(reason, "        because ", "          ")
+            if verdict.sources:
+                yield _wrap("; ".join(verdict.sources), "        source: ", "          ")
+    if not shown:
+        yield "  nothing to remark"
+    hidden = len(leading) - len(shown)
+    if hidden:
+        yield f"  and {hidden} more with --all"
+
+
+def _verdict(verdict: Verdict) -> str:
+    figure = f" {verdict.figure.shown()}." if verdict.figure is not None else ""
+    remedy = f" {verdict.remedy}" if verdict.remedy and verdict.level != "good" else ""
+    intended = f" Intended: {verdict.intended}." if verdict.intended else ""
+    return f"{verdict.words}{figure}{remedy}{intended} ({verdict.rule})"
+
+
+def _steps(plan: Plan) -> Iterator[str]:
+    for number, operation in enumerate(plan.operations, 1):
+        why = f" ({operation.why})" if operation.why else ""
+        yield _wrap(f"{operation.words}{why}", f"  {number:>2} ", "     ")

@@ -1,0 +1,122 @@
+"""All that is known of one studio, as an immutable snapshot that questions are answered from."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cached_property, lru_cache
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from enamelwright.craft.description import Described, Length, Mass, Name, Temperature, TemperatureDifference
+from enamelwright.craft.jar import Jar
+from enamelwright.errors import UnknownName
+
+
+class Kiln(Described):
+    """A kiln as far as the plan needs it now; the firing model adds to it."""
+
+    name: Name
+    kind: Literal["electric", "electric, no read-out", "torch"] = "electric"
+    width: Annotated[Length, Field(gt=0)] | None = None
+    depth: Annotated[Length, Field(gt=0)] | None = None
+    height: Annotated[Length, Field(gt=0)] | None = None
+    reads_low: TemperatureDifference = Field(0.0, description="how much hotter it is than it shows")
+    reads_low_sd: Annotated[TemperatureDifference, Field(ge=0)] | None = None
+    overshoot: Annotated[TemperatureDifference, Field(ge=0)] | None = None
+    spread: Annotated[TemperatureDifference, Field(ge=0)] | None = Field(None, description="hottest spot above the middle")
+
+
+class Hands(Described):
+    """How this maker lays powder; measured values replace the defaults."""
+
+    packing: Annotated[float, Field(gt=0.2, lt=0.8)] | None = Field(None, description="solid share of a powder bed")
+    sifting_loss: Annotated[float, Field(ge=0, lt=0.9)] | None = None
+    balance_step: Annotated[Mass, Field(gt=0)] | None = None
+    weighs: bool = True
+
+
+class HouseRules(Described):
+    """Where houses differ, and which way this one goes."""
+
+    bow_limit: Annotated[Length, Field(gt=0)] | None = Field(None, description="bow allowed over 25 mm")
+    back_to_front: Annotated[float, Field(gt=0, le=5)] | None = None
+    gum_ratio: Annotated[float, Field(gt=0, le=5)] | None = None
+    first_side: Literal["front", "back", "both"] | None = None
+    pickle: bool | None = None
+    hottest: Temperature | None = None
+
+
+class Bench(Described):
+    """One studio: jars, kilns, hands and house rules over the reference tables."""
+
+    name: Name = "reference only"
+    jars: Annotated[tuple[Jar, ...], Field(max_length=2000)] = ()
+    kilns: tuple[Kiln, ...] = ()
+    hands: Hands = Hands()
+    house: HouseRules = HouseRules()
+
+    @classmethod
+    @lru_cache(maxsize=1)
+    def starter(cls) -> Bench:
+        """Return the bench of someone who has told the product nothing: reference tables only."""
+        from enamelwright.craft.starter import starter_jars
+
+        return cls(jars=starter_jars())
+
+    def with_jars(self, jars: tuple[Jar, ...]) -> Bench:
+        """Return this bench with more jars; a jar of the same id replaces the old one."""
+        if not jars:
+            return self
+        mine = {jar.id for jar in jars}
+        return self.model_copy(update={"jars": jars + tuple(jar for jar in self.jars if jar.id not in mine)})
+
+    @cached_property
+    def _by_name(self) -> dict[str, Jar]:
+        table: dict[str, Jar] = {}
+        for jar in self.jars:
+            table.setdefault(jar.name.casefold(), jar)
+        for jar in self.jars:
+            table[jar.id.casefold()] = jar
+        return table
+
+    def jar(self, name: str) -> Jar:
+        """Find a jar by id or name.
+
+        Raises
+        ------
+        UnknownName
+            With the nearest names.
+        """
+        found = self._by_name.get(name.strip().casefold())
+        if found is None:
+            raise UnknownName.among("jar", name, self._by_name)
+        return found
+
+    def kiln(self, name: str = "") -> Kiln | None:
+        """Find a kiln by name; the first when no name is given, None when there is none.
+
+        Raises
+        ------
+        UnknownName
+            When a name is given and no kiln has it.
+        """
+        if not name:
+            return self.kilns[0] if self.kilns else None
+        for kiln in self.kilns:
+            if kiln.name.casefold() == name.casefold():
+                return kiln
+        raise UnknownName.among("kiln", name, [kiln.name.casefold() for kiln in self.kilns])
+
+    @cached_property
+    def revision(self) -> str:
+        """Short hash of everything on this bench."""
+        return hashlib.blake2b(self.model_dump_json().encode(), digest_size=6).hexdigest()
+
+    def __hash__(self) -> int:
+        """Hash by revision, so a bench can key a cache."""
+        return hash(self.revision)
+
+    def __eq__(self, other: Any) -> bool:
+        """Two benches are equal when their revisions are."""
+        return isinstance(other, Bench) and self.revision == other.revision

@@ -1,0 +1,50 @@
+"""Standing cautions a plan carries: what can hurt here, deferring to labels, data sheets and local rules."""
+
+from __future__ import annotations
+
+from enamelwright.craft.layup import Layup
+from enamelwright.craft.operation import Operation
+
+DEFER = "Follow the safety data sheet and local rules."
+
+
+def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, ...]:
+    """Return the cautions that this piece calls for, the one that matters most first.
+
+    Parameters
+    ----------
+    layup : Layup
+        The piece with its jars.
+    operations : tuple of Operation
+        What will be done to it.
+    """
+    result: list[str] = []
+    hazards = {layer.jar.id: layer.jar.hazards for layer in layup.layers if not layer.coat.fired}
+    cadmium = sorted(name for name, hazard in hazards.items() if hazard.cadmium in {"yes", "mixed"})
+    lead = sorted(name for name, hazard in hazards.items() if hazard.lead in {"yes", "mixed"})
+    unknown = sorted(name for name, hazard in hazards.items() if "unknown" in (hazard.lead, hazard.cadmium))
+    if cadmium:
+        result.append(
+            f"Cadmium in {', '.join(cadmium)}: keep the dust out of the air, off hands and food; no dry sanding. {DEFER}"
+        )
+    if lead:
+        result.append(
+            f"Lead in {', '.join(lead)}: lay it wet where you can, wipe wet, wash hands, no food at the bench. {DEFER}"
+        )
+    if unknown and not (cadmium or lead):
+        result.append(f"Lead or cadmium not known for {', '.join(unknown)}: treat as if present until the label says. {DEFER}")
+    work = {operation.work for operation in operations}
+    if layup.layers and any(layer.coat.method in {"sift", "spray"} and not layer.coat.fired for layer in layup.layers):
+        result.append(f"Powder dust: wear a fitted mask, ventilate, wipe wet. {DEFER}")
+    if "stone" in work:
+        result.append(f"Stone wet; never grind glass dry. {DEFER}")
+    if "fire" in work:
+        result.append(
+            "Kiln glare and hot metal: glasses rated for infrared, gloves, and a landing spot that cannot burn. "
+            "A piece that no longer glows still burns skin."
+        )
+    if layup.piece.use.food:
+        result.append("Food use is not something this plan can judge: have it tested and ask the authority where you sell.")
+    if layup.piece.use.child:
+        result.append("For a child: ask for the rules where you sell and a laboratory test; this plan does not judge it.")
+    return tuple(result)

@@ -1,0 +1,114 @@
+"""One enamel as bought: what is known of it, facet by facet."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from enamelwright.craft.description import (
+    Density,
+    Described,
+    Expansion,
+    Mass,
+    Modulus,
+    Name,
+    Note,
+    Temperature,
+)
+
+Kind = Literal["opaque", "transparent", "opal", "flux", "counter", "ground", "liquid", "painting", "placed"]
+Family = Literal[
+    "clear", "white", "grey", "black", "blue", "green", "yellow", "warm yellow", "orange", "red", "pink",
+    "purple", "brown", "mixed",
+]  # fmt: skip
+Answer = Literal["yes", "no", "mixed", "unknown"]
+Hardness = Literal["soft", "medium", "hard"]
+
+#: Colour families that turn brown or black on bare copper (common practice, no source).
+WARM: frozenset[str] = frozenset({"red", "orange", "pink", "warm yellow"})
+
+
+class SheetExpansion(Described):
+    """An expansion number from a data sheet, with the facts that decide what it means."""
+
+    value: Expansion = Field(description="the number as printed")
+    kind: Literal["linear", "cubical", "unknown"] = "unknown"
+    basis: Literal[
+        "measured", "measured, range unknown", "calculated from mole factors", "calculated from weight factors",
+        "unknown",
+    ] = "unknown"  # fmt: skip
+    low: Temperature | None = Field(None, description="lower end of the temperature range")
+    high: Temperature | None = Field(None, description="upper end of the temperature range")
+
+
+class GlassFacet(Described):
+    """What is known of the glass itself."""
+
+    expansion: SheetExpansion | None = None
+    density: Annotated[Density, Field(gt=1000, lt=9000)] | None = None
+    young: Annotated[Modulus, Field(gt=2e10, lt=1.5e11)] | None = None
+    transformation: Temperature | None = Field(None, description="transformation temperature (Tg) or annealing point")
+    softening: Temperature | None = Field(None, description="softening point")
+    composition: dict[str, float] | None = Field(None, description="oxides in weight per cent")
+
+
+class FusingFacet(Described):
+    """How hot and how easily it melts."""
+
+    low: Annotated[Temperature, Field(gt=673, lt=1373)] | None = None
+    high: Annotated[Temperature, Field(gt=673, lt=1373)] | None = None
+    maturity: Annotated[Temperature, Field(gt=673, lt=1373)] | None = None
+    hardness: Hardness | None = None
+    firings: Annotated[int, Field(ge=1, le=100)] | None = Field(None, description="firings the colour survives")
+    yellows: Temperature | None = Field(None, description="above this it yellows on silver")
+
+
+class OpticsFacet(Described):
+    """What it looks like; swatches and fits add to it later."""
+
+    family: Family | None = None
+    words: Annotated[str, Field(max_length=120)] = ""
+    lab: tuple[float, float, float] | None = None
+
+
+class HazardFacet(Described):
+    """What can hurt, as the label or safety data sheet states it."""
+
+    lead: Answer = "unknown"
+    cadmium: Answer = "unknown"
+    acid_resistant: Answer = "unknown"
+
+
+class StockFacet(Described):
+    """What is on the shelf."""
+
+    grams: Annotated[Mass, Field(ge=0)] | None = None
+    lot: Annotated[str, Field(max_length=60)] = ""
+    washed: bool | None = None
+    opened: Annotated[str, Field(max_length=40)] = ""
+
+
+class Jar(Described):
+    """One enamel as bought."""
+
+    id: Annotated[str, Field(min_length=1, max_length=40)]
+    name: Name
+    kind: Kind
+    starter: Annotated[str, Field(max_length=60)] = Field("", description="generic class that fills the gaps")
+    mesh: Annotated[int, Field(ge=20, le=2000)] | None = None
+    gold_bearing: bool = False
+    synthetic: bool = Field(False, description="invented for a demonstration")
+    note: Note = ""
+    glass: GlassFacet = GlassFacet()
+    fusing: FusingFacet = FusingFacet()
+    optics: OpticsFacet = OpticsFacet()
+    hazards: HazardFacet = HazardFacet()
+    stock: StockFacet = StockFacet()
+
+    @property
+    def see_through(self) -> bool:
+        """Whether light reaches what lies below it."""
+        return self.kind in {"transparent", "flux", "opal"}
+
+

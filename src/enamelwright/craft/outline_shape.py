@@ -1,0 +1,486 @@
+"""The outline of a piece of metal as pure geometry: areas, edges, widths, holes and cells.
+
+Everything is in metres, x to the right and y upwards as seen from the front. Areas of circles,
+ellipses and rounded rectangles are closed forms; drawn outlines are polygons of flattened curves.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from types import MappingProxyType
+from typing import Literal
+
+from enamelwright.craft import outline_ring as rings
+from enamelwright.craft.outline_ring import Point, Ring
+from enamelwright.errors import InputError
+from enamelwright.units import show
+
+Kind = Literal["circle", "ellipse", "rounded rectangle", "polygon", "drawing", "area only"]
+
+#: A piece narrower than this or longer than that is a slip of the unit [m].
+SMALLEST_SIDE, LARGEST_SIDE = 1e-3, 1.0
+#: A hole or cell narrower than this is a slip of the pen [m].
+SMALLEST_OPENING = 1e-4
+#: An outline counts as round while its widths differ by less than this and it fills its circle so well.
+ROUND_WITHIN = 0.02
+#: Overlap of two cells, as a part of the smaller one, that flattening and shared edges can explain.
+SLIVER = 0.01
+#: Names of areas are for people; nothing longer is one.
+LONGEST_NAME = 60
+
+
+@dataclass(frozen=True)
+class Hole:
+    """An opening through the metal, such as the one a piece hangs by.
+
+    Parameters
+    ----------
+    name : str
+        How people call it.
+    boundary : Ring
+        Its edge [m].
+    diameter : float, optional
+        Set for a round hole [m]; area and perimeter are then exact.
+    """
+
+    name: str
+    boundary: Ring
+    diameter: float | None = None
+
+    @classmethod
+    def round(cls, diameter: float, centre: Point = (0.0, 0.0), name: str = "hole") -> Hole:
+        """Build a round hole of `diameter` about `centre` [m]."""
+        _check_size(diameter, f"diameter of the {name}", SMALLEST_OPENING)
+        return cls(name, rings.ellipse_points(diameter, diameter, centre), diameter)
+
+    @classmethod
+    def cut(cls, points: Iterable[Sequence[float]], name: str = "hole") -> Hole:
+        """Build a hole of any outline [m]."""
+        return cls(name, _checked(points, name))
+
+    @cached_property
+    def area(self) -> float:
+        """Area [m2]."""
+        return rings.area(self.boundary) if self.diameter is None else math.pi * self.diameter**2 / 4
+
+    @cached_property
+    def perimeter(self) -> float:
+        """Length of the edge [m]."""
+        return rings.length(self.boundary) if self.diameter is None else math.pi * self.diameter
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A named area of the face, to be filled on its own.
+
+    Parameters
+    ----------
+    name : str
+        How people call it.
+    boundary : Ring
+        Its outer edge [m].
+    islands : tuple of Ring
+        What lies inside it but is no part of it: other cells, holes, bare metal [m].
+    """
+
+    name: str
+    boundary: Ring
+    islands: tuple[Ring, ...] = ()
+
+    @cached_property
+    def area(self) -> float:
+        """Area without the islands [m2]."""
+        return rings.area(self.boundary) - sum(rings.area(island) for island in self.islands)
+
+    @cached_property
+    def perimeter(self) -> float:
+        """Length of all its edges, islands included [m]: where glass meets wire or metal."""
+        return rings.length(self.boundary) + sum(rings.length(island) for island in self.islands)
+
+    @cached_property
+    def chord(self) -> float:
+        """Largest distance across [m]."""
+        return rings.longest_across(self.boundary)
+
+    @cached_property
+    def short_side(self) -> float:
+        """Smallest width between two parallel lines that hold it [m]."""
+        return rings.narrowest_across(self.boundary)
+
+
+@dataclass(frozen=True)
+class Shape:
+    """The outline of one piece with its holes and cells; use the constructors, they check.
+
+    Parameters
+    ----------
+    kind : str
+        What it was built from.
+    edge : Ring
+        The outer edge for drawing, curves flattened to :data:`outline_ring.FLATTENING` [m].
+    outer_area : float
+        Area inside the outer edge, holes not yet taken off [m2].
+    perimeter : float
+        Length of the outer edge [m].
+    chord : float
+        Largest distance across [m]; a bow is read over it. The diameter of a circle.
+    short_side : float
+        Smallest width between two parallel lines that hold the outline [m].
+    holes : tuple of Hole
+        Openings through the metal.
+    cell_list : tuple of Cell
+        Named areas, in the order drawn.
+    wires : float
+        Length of open lines of a drawing, which stand for wires between cells [m].
+    """
+
+    kind: Kind
+    edge: Ring = field(repr=False)
+    outer_area: float
+    perimeter: float
+    chord: float
+    short_side: float
+    holes: tuple[Hole, ...] = field(default=(), repr=False)
+    cell_list: tuple[Cell, ...] = field(default=(), repr=False)
+    wires: float = 0.0
+
+    # ---- constructors -------------------------------------------------------------------------
+
+    @classmethod
+    def circle(cls, diameter: float) -> Shape:
+        """Build a disc of `diameter` [m]."""
+        _check_size(diameter, "diameter")
+        edge = rings.ellipse_points(diameter, diameter)
+        return cls("circle", edge, math.pi * diameter**2 / 4, math.pi * diameter, diameter, diameter)
+
+    @classmethod
+    def ellipse(cls, width: float, height: float) -> Shape:
+        """Build an oval (a true ellipse) of full axes `width` and `height` [m]."""
+        _check_size(width, "width")
+        _check_size(height, "height")
+        return cls(
+            "ellipse", rings.ellipse_points(width, height), math.pi * width * height / 4,
+            rings.ellipse_perimeter(width, height), max(width, height), min(width, height),
+        )  # fmt: skip
+
+    @classmethod
+    def rounded_rectangle(cls, width: float, height: float, radius: float = 0.0) -> Shape:
+        """Build a rectangle [m] with corners of `radius` [m], 0 for sharp ones.
+
+        Raises
+        ------
+        InputError
+            When the radius is negative or larger than half the short side.
+        """
+        _check_size(width, "width")
+        _check_size(height, "height")
+        if not 0 <= radius <= min(width, height) / 2 + rings.SAME_POINT:
+            raise InputError(
+                f"a corner radius of {_mm(radius)} does not fit a short side of {_mm(min(width, height))}.",
+                "Give a radius between 0 and half the short side.",
+            )
+        radius = min(radius, min(width, height) / 2)
+        straight = width + height - 4 * radius
+        return cls(
+            "rounded rectangle", rings.rounded_points(width, height, radius),
+            width * height - (4 - math.pi) * radius**2, 2 * (straight + math.pi * radius),
+            math.hypot(width - 2 * radius, height - 2 * radius) + 2 * radius, min(width, height),
+        )  # fmt: skip
+
+    @classmethod
+    def polygon(cls, points: Iterable[Sequence[float]]) -> Shape:
+        """Build a straight-edged outline from its corners [m], in either direction.
+
+        Raises
+        ------
+        InputError
+            For fewer than three points, a line that crosses itself (says where), or absurd sizes.
+        """
+        return cls._of_ring(rings.ring(points), "polygon")
+
+    @classmethod
+    def area_only(cls, area: float, around: float | None = None, flat: bool = True) -> Shape:
+        """Build the stand-in for a blank of known area but no drawing, such as a weighed one.
+
+        Perimeter, short side and picture are those of the ellipse with this area and longest
+        dimension; only the area is known.
+
+        Parameters
+        ----------
+        area : float
+            Of one face [m2].
+        around : float, optional
+            Largest distance across [m]; a round blank when left out.
+        flat : bool
+            False for a form such as a bead, whose surface is larger than any disc so wide; its edge
+            and picture are then those of a disc as wide as it.
+
+        Raises
+        ------
+        InputError
+            When no flat outline has so much area within that width, or for absurd sizes.
+        """
+        if not (math.isfinite(area) and area > 0):
+            raise InputError("an area must be larger than nothing.", "Give the area of one face.")
+        round_width = math.sqrt(4 * area / math.pi)
+        width = round_width if around is None else around
+        _check_size(width, "largest distance across")
+        if not flat:
+            disc = cls.circle(width)
+            return replace(disc, kind="area only", outer_area=area)
+        if width < round_width * (1 - ROUND_WITHIN):
+            raise InputError(
+                f"no flat outline of {show(area, 'area')} is only {_mm(width)} across; a disc has {_mm(round_width)}.",
+                "Check the area or the largest distance across.",
+            )
+        width = max(width, round_width)
+        height = 4 * area / (math.pi * width)
+        _check_size(height, "width that this area leaves")
+        return cls(
+            "area only", rings.ellipse_points(width, height), area,
+            rings.ellipse_perimeter(width, height), width, height,
+        )  # fmt: skip
+
+    @classmethod
+    def from_drawing(
+        cls,
+        outline: Iterable[Sequence[float]],
+        holes: Mapping[str, Iterable[Sequence[float]]] | None = None,
+        cells: Iterable[Cell] = (),
+        wires: float = 0.0,
+    ) -> Shape:
+        """Build a shape from flattened lines of a drawing.
+
+        Parameters
+        ----------
+        outline : iterable of (x, y)
+            Outer edge [m].
+        holes : mapping of str to points
+            Openings through the metal [m].
+        cells : iterable of Cell
+            Named areas.
+        wires : float
+            Total length of open lines [m].
+
+        Raises
+        ------
+        InputError
+            As for :meth:`polygon`, :meth:`with_holes` and :meth:`with_cells`.
+        """
+        shape = cls._of_ring(rings.ring(outline), "drawing")
+        cut = [Hole.cut(points, name) for name, points in (holes or {}).items()]
+        return replace(shape.with_holes(*cut).with_cells(*cells), wires=float(wires))
+
+    @classmethod
+    def _of_ring(cls, edge: Ring, kind: Kind) -> Shape:
+        chord, short = rings.longest_across(edge), rings.narrowest_across(edge)
+        _check_size(chord, "largest distance across")
+        _check_size(short, "narrowest width")
+        rings.refuse_crossing(edge)
+        if rings.signed_area(edge) < 0:
+            edge = edge[::-1]
+        return cls(kind, edge, rings.area(edge), rings.length(edge), chord, short)
+
+    def with_holes(self, *holes: Hole) -> Shape:
+        """Return the shape with more openings through the metal.
+
+        Raises
+        ------
+        InputError
+            When a hole leaves the outline or overlaps another hole.
+        """
+        if not holes:
+            return self
+        from shapely import Polygon
+
+        metal = Polygon(self.edge)
+        placed = [(hole.name, Polygon(hole.boundary)) for hole in self.holes]
+        for hole in holes:
+            opening = Polygon(hole.boundary)
+            if not metal.contains_properly(opening):
+                raise InputError(
+                    f"the {_called(hole.name, 'hole')} does not lie inside the outline.",
+                    "Move it inwards, or draw the notch as part of the outline.",
+                )
+            for name, other in placed:
+                if opening.intersects(other):
+                    raise InputError(
+                        f"the holes '{name}' and '{hole.name}' overlap.", "Move one, or draw them as one hole."
+                    )
+            placed.append((hole.name, opening))
+        return replace(self, holes=self.holes + holes)
+
+    def with_cells(self, *cells: Cell) -> Shape:
+        """Return the shape with more named areas.
+
+        Raises
+        ------
+        InputError
+            When a cell leaves the outline, overlaps another cell or repeats a name.
+        """
+        if not cells:
+            return self
+        from shapely import Polygon
+
+        metal = Polygon(self.edge)
+        placed: list[tuple[str, Polygon]] = [
+            (cell.name, Polygon(cell.boundary, cell.islands)) for cell in self.cell_list
+        ]
+        for cell in cells:
+            for line in (cell.boundary, *cell.islands):
+                rings.refuse_crossing(line, _called(cell.name, "cell"))
+            floor = Polygon(cell.boundary, cell.islands)
+            if not floor.is_valid or cell.area <= 0:
+                raise InputError(f"islands of the cell '{cell.name}' cross its edge.", "Draw them apart.")
+            if floor.difference(metal).area > SLIVER * floor.area:
+                raise InputError(f"the cell '{cell.name}' runs out of the outline.", "Draw it inside the outline.")
+            for name, other in placed:
+                if name == cell.name:
+                    raise InputError(f"two cells are called '{name}'.", "Give each its own name.")
+                if floor.intersection(other).area > SLIVER * min(floor.area, other.area):
+                    raise InputError(f"the cells '{name}' and '{cell.name}' overlap.", "Draw them apart.")
+            placed.append((cell.name, floor))
+        return replace(self, cell_list=self.cell_list + cells)
+
+    # ---- what is asked of it ------------------------------------------------------------------
+
+    @cached_property
+    def area(self) -> float:
+        """Area of one face, holes taken off [m2]; cells are part of the face."""
+        return self.outer_area - sum(hole.area for hole in self.holes)
+
+    @cached_property
+    def cells(self) -> Mapping[str, Cell]:
+        """The named areas by name, in the order drawn."""
+        return MappingProxyType({cell.name: cell for cell in self.cell_list})
+
+    @cached_property
+    def cells_area(self) -> float:
+        """Area of all cells [m2]."""
+        return sum(cell.area for cell in self.cell_list)
+
+    @property
+    def area_between_cells(self) -> float:
+        """Area of the face outside every cell [m2]: the metal left when the cells are open."""
+        return max(0.0, self.area - self.cells_area)
+
+    @property
+    def all_edges(self) -> float:
+        """Length of the outer edge and of all holes [m]."""
+        return self.perimeter + sum(hole.perimeter for hole in self.holes)
+
+    @cached_property
+    def is_round(self) -> bool:
+        """True for a circle, and for an outline that cannot be told from one."""
+        disc = math.pi * self.chord**2 / 4
+        return (
+            self.chord - self.short_side <= ROUND_WITHIN * self.chord
+            and self.outer_area >= (1 - ROUND_WITHIN) ** 2 * disc
+        )
+
+    @cached_property
+    def extent(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top [m]."""
+        x, y = [point[0] for point in self.edge], [point[1] for point in self.edge]
+        return min(x), min(y), max(x), max(y)
+
+    @property
+    def width(self) -> float:
+        """Size from left to right [m]."""
+        return self.extent[2] - self.extent[0]
+
+    @property
+    def height(self) -> float:
+        """Size from bottom to top [m]."""
+        return self.extent[3] - self.extent[1]
+
+    def boundary_points(self) -> Ring:
+        """Return the outer edge for drawing, anticlockwise, first point not repeated [m]."""
+        return self.edge
+
+    @cached_property
+    def clearances(self) -> Mapping[str, float]:
+        """Metal left between each hole and the nearest edge or other hole [m], by hole name."""
+        if not self.holes:
+            return MappingProxyType({})
+        from shapely import LinearRing
+
+        outer = LinearRing(self.edge)
+        lines = [LinearRing(hole.boundary) for hole in self.holes]
+        return MappingProxyType({
+            hole.name: min(
+                float(line.distance(other)) for other in (outer, *lines[:i], *lines[i + 1 :])
+            )
+            for i, (hole, line) in enumerate(zip(self.holes, lines, strict=True))
+        })  # fmt: skip
+
+    @property
+    def clearance_to_edge(self) -> float:
+        """Least metal between a hole and an edge or another hole [m]; infinite without holes."""
+        return min(self.clearances.values(), default=math.inf)
+
+    def dome_area_factor(self, rise: float) -> float:
+        """Return the area of one face domed by `rise` over the flat area.
+
+        A circle becomes a spherical cap: 1 + (h/a)^2, exact. Any other outline is taken as the ellipse
+        of its longest and shortest widths, domed as a paraboloid with its rim in one plane:
+        1 + (h/a)^2/2 + (h/b)^2/2. That is the leading term for an ellipse (1 % off at h = b/4, too
+        large beyond) and an approximation for everything else. Holes are ignored.
+
+        Parameters
+        ----------
+        rise : float
+            Height of the dome at its middle over its rim [m], of either sign; at most half the short side.
+
+        Raises
+        ------
+        InputError
+            When the dome would be deeper than a hemisphere.
+
+        Source
+        ------
+        Curved surface of a spherical cap, pi (a^2 + h^2): plane and solid geometry (Archimedes); the
+        paraboloid term is integrated numerically in tests/craft/test_outline_shape.py.
+        """
+        half_long, half_short = self.chord / 2, self.short_side / 2
+        if not abs(rise) <= half_short + rings.SAME_POINT:
+            raise InputError(
+                f"a dome of {_mm(rise)} is deeper than half the short side of {_mm(self.short_side)}.",
+                "Give the height of the middle over the rim.",
+            )
+        return 1 + ((rise / half_long) ** 2 + (rise / half_short) ** 2) / 2
+
+
+def _mm(size: float) -> str:
+    """Print a length [m] for an error."""
+    return show(size, "length", "mm")
+
+
+def _called(name: str, kind: str) -> str:
+    """Say a name with its kind, without saying the kind twice."""
+    return name if name == kind or name.startswith(f"{kind} ") else f"{kind} '{name}'"
+
+
+def _check_size(size: float, what: str, smallest: float = SMALLEST_SIDE) -> None:
+    """Refuse what cannot be the size of a piece [m]."""
+    if not math.isfinite(size) or size <= 0:
+        raise InputError(f"the {what} must be larger than nothing.", "Give a size in mm.")
+    if not smallest <= size <= LARGEST_SIDE:
+        raise InputError(
+            f"a {what} of {_mm(size)} is outside {_mm(smallest)} to {_mm(LARGEST_SIDE)}.",
+            "Check the unit.",
+        )
+
+
+def _checked(points: Iterable[Sequence[float]], name: str) -> Ring:
+    """Return the ring of a hole or cell, refusing crossings and absurd sizes."""
+    if not 0 < len(name) <= LONGEST_NAME:
+        raise InputError("an area of a drawing has no name or a very long one.", "Name it in a few words.")
+    kept = rings.ring(points, name)
+    rings.refuse_crossing(kept, name)
+    _check_size(rings.narrowest_across(kept), f"width of the {name}", SMALLEST_OPENING)
+    _check_size(rings.longest_across(kept), f"length of the {name}", SMALLEST_OPENING)
+    return kept

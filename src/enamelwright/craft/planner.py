@@ -1,0 +1,102 @@
+"""A piece and a bench become a plan: look up, weigh, order, set windows, judge, gather."""
+
+from __future__ import annotations
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.cautions import cautions_for
+from enamelwright.craft.checks.flatness import judge_flatness
+from enamelwright.craft.laying import lay_up
+from enamelwright.craft.layup import Layup
+from enamelwright.craft.operation import Operation
+from enamelwright.craft.outline_shape import Shape
+from enamelwright.craft.piece import Piece
+from enamelwright.craft.plan import Plan
+from enamelwright.craft.practice import window_for
+from enamelwright.craft.rules import Case, apply_rules
+from enamelwright.craft.sequence import order
+from enamelwright.craft.weights import totals, weigh
+from enamelwright.figure import Figure, Origin
+
+#: Draws of the first band; enough for its ends to settle to a few per cent.
+FIRST_BAND = 256
+
+
+def make_plan(piece: Piece, bench: Bench | None = None, drawn: Shape | None = None, draws: int = FIRST_BAND) -> Plan:
+    """Plan one piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        As described.
+    bench : Bench, optional
+        What is known of the studio; reference tables only when left out.
+    drawn : Shape, optional
+        The outline drawing, already read, when the outline is one.
+    draws : int
+        Draws behind the bands of bow and stress.
+
+    Returns
+    -------
+    Plan
+        The same input gives the same plan, byte for byte.
+
+    Raises
+    ------
+    InputError
+        One sentence naming the field and the remedy.
+    """
+    studio = bench if bench is not None else Bench.starter()
+    layup = lay_up(piece, studio, drawn)
+    weights = weigh(layup, studio)
+    sequence = order(layup, weights, studio)
+    firings = tuple(
+        firing.model_copy(update={"window": window_for(firing, layup, studio)}) for firing in sequence.firings
+    )
+    sequence = sequence.with_firings(firings)
+    flatness, judged, remarks = judge_flatness(layup, weights, firings, studio, draws)
+    verdicts, advice = apply_rules(Case(layup, weights, sequence, studio, flatness))
+    return Plan(
+        piece=piece,
+        area=layup.shape.area,
+        chord=layup.shape.chord,
+        metal_mass=_metal_mass(layup),
+        metal_name=layup.metal.name,
+        weights=weights,
+        operations=sequence.operations,
+        firings=firings,
+        flatness=flatness,
+        verdicts=judged + verdicts,
+        advice=sequence.advice + remarks + advice,
+        totals=totals(weights, layup),
+        cautions=cautions_for(layup, sequence.operations),
+        hand_time=_hand_time(sequence.operations),
+    )
+
+
+def _metal_mass(layup: Layup) -> Figure | None:
+    """Weigh the bare metal; None where the form is not sheet."""
+    if layup.piece.form != "sheet":
+        return None
+    volume = layup.shape.area * layup.thickness
+    density = layup.metal.density
+    return Figure(
+        value=volume * density.value,
+        low=volume * density.low,
+        high=volume * density.high,
+        dimension="mass",
+        origin=Origin(kind="computed", source="area x thickness x density", status=density.origin.status),
+    )
+
+
+def _hand_time(operations: tuple[Operation, ...]) -> Figure | None:
+    """Add up hand time; ends add because the same hands do every step."""
+    timed = [operation.hand for operation in operations if operation.hand is not None]
+    if not timed:
+        return None
+    return Figure(
+        value=sum(figure.value for figure in timed),
+        low=sum(figure.low for figure in timed),
+        high=sum(figure.high for figure in timed),
+        dimension="time",
+        origin=Origin(kind="reference", source="hand minutes of ordinary practice", status="common practice, no source"),
+    )

@@ -1,0 +1,315 @@
+"""Grams, powder depth and fired thickness of every coat: one turns into the other here.
+
+The glass a coat leaves is its powder without the air between the grains: fired thickness = packing
+fraction x powder depth, and grams = area x fired thickness x density of the glass. What falls beside
+the piece is added to what is weighed out. Nothing is rounded before it is shown.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.layup import Layer, Layup
+from enamelwright.craft.piece import CELLED
+from enamelwright.craft.plan import CoatWeight, JarTotal
+from enamelwright.errors import InputError
+from enamelwright.figure import Array, Distribution, Figure, Normal, Origin, Spread, Triangular
+from enamelwright.reference.loader import fact
+
+#: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
+DRAWS = 512
+#: 5-95 % band of a normal factor in standard deviations.
+_BAND = 3.29
+#: Balance steps below which weighing says nothing (common practice, no source).
+STEPS_WORTH_WEIGHING = 10
+
+_COMPUTED = Origin(kind="computed", source="area x depth x packing x density", status="computed")
+
+
+def normal_of(figure: Figure) -> Distribution:
+    """Return the normal distribution whose 5-95 % band is that of `figure`."""
+    return Normal(mean=figure.value, sd=max(figure.high - figure.low, 0.0) / _BAND)
+
+
+def three_points(figure: Figure) -> Distribution:
+    """Return low, likely and high of `figure` as a triangular distribution."""
+    return Triangular(low=figure.low, likely=figure.value, high=figure.high)
+
+
+@dataclass(frozen=True)
+class Hand:
+    """How powder is laid at this bench: packing, losses and the balance, as figures.
+
+    Parameters
+    ----------
+    packing : Figure
+        Solid share of the powder bed.
+    loss : dict of str to Figure
+        Share of the powder that misses the piece, by method.
+    balance_step : float
+        Smallest step of the balance [kg].
+    """
+
+    packing: Figure
+    loss: dict[str, Figure]
+    balance_step: float
+
+    @classmethod
+    def of(cls, bench: Bench) -> Hand:
+        """Take measured values where the bench has them, reference values elsewhere."""
+        measured = Origin(kind="measured", source=bench.name, status="bench")
+        packing = fact("trade/packing").figure()
+        if bench.hands.packing is not None:
+            packing = _about(bench.hands.packing, packing, measured)
+        sift = fact("trade/sifting_loss").figure()
+        if bench.hands.sifting_loss is not None:
+            sift = _about(bench.hands.sifting_loss, sift, measured)
+        wet = fact("trade/wet_laying_loss").figure()
+        step = bench.hands.balance_step or fact("trade/balance_step").value
+        losses = {"sift": sift, "spray": fact("trade/spraying_loss").figure()}
+        for method in ("wet-pack", "slip", "paint", "trail", "place"):
+            losses[method] = wet
+        return cls(packing, losses, step)
+
+
+#: A measured habit still wanders by this share of its reference band (assumption).
+_MEASURED_SHARE = 0.5
+
+
+def _about(value: float, reference: Figure, origin: Origin) -> Figure:
+    """Centre the reference band, narrowed, on a measured value."""
+    half = _MEASURED_SHARE * (reference.high - reference.low) / 2
+    return Figure(value=value, low=value - half, high=value + half, dimension=reference.dimension, origin=origin)
+
+
+def spread_of(layer: Layer, hand: Hand) -> Spread:
+    """Return the uncertain factors behind one coat's weight."""
+    return Spread(
+        {
+            "hand: packing": three_points(hand.packing),
+            f"hand: loss, {layer.coat.method}": three_points(hand.loss[layer.coat.method]),
+            f"jar {layer.jar.id}: density": normal_of(layer.glass.density),
+        }
+    )
+
+
+def rounds_to_level(packing: float, residual: float) -> int:
+    """Return how many flush fills bring a recess to within `residual` of its depth.
+
+    Each flush fill fires to the fraction `packing` of the depth still open, so the open depth after n
+    fills is (1 - packing)^n. The ceiling is taken last, because near packing 0.45 the answer sits on a step.
+
+    Parameters
+    ----------
+    packing : float
+        Solid share of the powder bed, 0..1.
+    residual : float
+        Open share allowed, 0..1.
+
+    Raises
+    ------
+    InputError
+        When either is outside (0, 1).
+    """
+    if not (0 < packing < 1 and 0 < residual < 1):
+        raise InputError("packing and residual must lie between 0 and 1.", "Give shares such as 0.5 and 0.05.")
+    return math.ceil(math.log(residual) / math.log(1 - packing))
+
+
+def depth_to_fill(layup: Layup) -> float:
+    """Return the depth of the cells to be filled [m]: wire height, recess, or the sheet itself when pierced."""
+    if layup.piece.wires:
+        return max(wire.height for wire in layup.piece.wires)
+    if layup.piece.recess is not None:
+        return layup.piece.recess.depth
+    if layup.piece.technique in CELLED:
+        return layup.thickness
+    raise InputError(
+        "a coat is to be filled to level, but the piece has no wires, recess or open cells.",
+        "Add [recess] or [[wires]], or give the coat a depth.",
+    )
+
+
+def weigh(layup: Layup, bench: Bench) -> tuple[CoatWeight, ...]:
+    """Work out every coat of a piece, in file order.
+
+    Parameters
+    ----------
+    layup : Layup
+        The piece with its jars looked up.
+    bench : Bench
+        Hands and balance.
+    """
+    hand = Hand.of(bench)
+    laid: list[CoatWeight] = []
+    for layer in layup.layers:
+        laid.append(_weigh_fill(layup, layer, hand, laid) if layer.coat.fill else weigh_coat(layer, hand))
+    return tuple(laid)
+
+
+def weigh_coat(layer: Layer, hand: Hand) -> CoatWeight:
+    """Turn the one amount a coat was given in into all the others.
+
+    Parameters
+    ----------
+    layer : Layer
+        The coat with its jar and area; not a fill to level.
+    hand : Hand
+        Packing, losses, balance.
+    """
+    coat = layer.coat
+    drawn = spread_of(layer, hand).draw(
+        ["hand: packing", f"hand: loss, {coat.method}", f"jar {layer.jar.id}: density"], DRAWS
+    )
+    packing, loss, density = drawn.values()
+    middle = (hand.packing.value, hand.loss[coat.method].value, layer.glass.density.value)
+    if coat.weight is not None:
+        held = _Amounts.from_grams(coat.weight, layer.area, packing, loss, density)
+        nominal = _Amounts.from_grams(coat.weight, layer.area, *middle)
+        how = "from the grams you weigh out"
+    elif coat.fired_thickness is not None:
+        held = _Amounts.from_glass(coat.fired_thickness, layer.area, packing, loss, density)
+        nominal = _Amounts.from_glass(coat.fired_thickness, layer.area, *middle)
+        how = "from the glass wanted after firing"
+    else:
+        depth, how = _depth_of(layer)
+        draws = Spread({f"coat {layer.number}: depth": three_points(depth)}).draw([f"coat {layer.number}: depth"], DRAWS)
+        held = _Amounts.from_depth(next(iter(draws.values())), layer.area, packing, loss, density)
+        nominal = _Amounts.from_depth(depth.value, layer.area, *middle)
+    return _coat_weight(layer, nominal, held, coat.times, hand, how)
+
+
+def _depth_of(layer: Layer) -> tuple[Figure, str]:
+    """Return powder depth and how it was come by, for amounts given by depth, siftings or eye."""
+    coat = layer.coat
+    if coat.powder_depth is not None:
+        given = Origin(kind="measured", source="piece file", status="as asked")
+        return Figure.exact(coat.powder_depth, "length", given), "from the powder depth asked for"
+    if coat.siftings is not None:
+        one = fact("trade/one_sifting").figure()
+        return _times(one, coat.siftings), f"{coat.siftings} siftings by eye"
+    look = coat.look or _usual_look(layer)
+    words = f"by eye, {look}" if coat.look else f"no amount given: taken as {look}"
+    return fact(f"trade/look_{look.replace(' ', '_')}").figure(), words
+
+
+def _usual_look(layer: Layer) -> str:
+    """Return the look an ordinary coat of this kind is laid to when nothing is said."""
+    if layer.jar.kind in {"painting"} or layer.coat.method == "paint":
+        return "thin"
+    return "thin" if layer.jar.see_through else "just hidden"
+
+
+def _times(figure: Figure, n: int) -> Figure:
+    return Figure(
+        value=figure.value * n, low=figure.low * n, high=figure.high * n, dimension=figure.dimension, origin=figure.origin
+    )
+
+
+@dataclass(frozen=True)
+class _Amounts:
+    """One coat in all its measures, scalars or draws: depth [m], glass [m], kept [kg], weighed [kg]."""
+
+    depth: Array | float
+    glass: Array | float
+    kept: Array | float
+    weighed: Array | float
+
+    @classmethod
+    def from_depth(cls, depth, area, packing, loss, density):  # type: ignore[no-untyped-def]
+        glass = depth * packing
+        kept = area * glass * density
+        return cls(depth, glass, kept, kept / (1 - loss))
+
+    @classmethod
+    def from_glass(cls, glass, area, packing, loss, density):  # type: ignore[no-untyped-def]
+        kept = area * glass * density
+        return cls(glass / packing, glass + 0 * packing, kept, kept / (1 - loss))
+
+    @classmethod
+    def from_grams(cls, weighed, area, packing, loss, density):  # type: ignore[no-untyped-def]
+        kept = weighed * (1 - loss)
+        glass = kept / (area * density)
+        return cls(glass / packing, glass, kept, weighed + 0 * loss)
+
+
+def _figure(draws: Array | float, nominal: Array | float, dimension: str) -> Figure:
+    spread = np.broadcast_to(np.asarray(draws, dtype=float), (DRAWS,))
+    return Figure.of_draws(spread, dimension, _COMPUTED, value=float(nominal))
+
+
+def _coat_weight(
+    layer: Layer, nominal: _Amounts, held: _Amounts, layings: int, hand: Hand, how: str
+) -> CoatWeight:
+    weighed = _figure(held.weighed, nominal.weighed, "mass")
+    return CoatWeight(
+        coat=layer.number,
+        face=layer.coat.face,
+        jar=layer.jar.id,
+        jar_name=layer.jar.name,
+        area=layer.area,
+        powder_depth=_figure(held.depth, nominal.depth, "length"),
+        fired_thickness=_figure(held.glass, nominal.glass, "length"),
+        to_weigh=weighed,
+        on_piece=_times(_figure(held.kept, nominal.kept, "mass"), layings),
+        layings=layings,
+        weighable=weighed.value >= STEPS_WORTH_WEIGHING * hand.balance_step,
+        how=how,
+    )
+
+
+def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]) -> CoatWeight:
+    """Weigh a fill to level: the open depth of its cells, less what other coats leave in them."""
+    open_depth = depth_to_fill(layup)
+    cells = set(layer.coat.cells)
+    taken = 0.0
+    sharers = 0
+    for other in layup.on(layer.coat.face):
+        if other.number == layer.number or not (cells & set(other.coat.cells) or not other.coat.cells and not cells):
+            continue
+        if other.coat.fill:
+            sharers += 1
+        elif other.number < layer.number:
+            taken += sum(w.fired_thickness.value * w.layings for w in before if w.coat == other.number)
+        else:
+            taken += weigh_coat(other, hand).fired_thickness.value * other.coat.times
+    depth = (open_depth - taken) / (1 + sharers)
+    if depth <= 0:
+        raise InputError(
+            f"coat {layer.number + 1} has nothing left to fill: the coats under and over it already reach the top.",
+            "Lower the other coats or leave this one out.",
+            f"coats[{layer.number + 1}]",
+        )
+    residual = fact("trade/fill_residual").value
+    rounds = max(1, math.ceil(rounds_to_level(hand.packing.value, residual) / (1 + sharers)))
+    drawn = spread_of(layer, hand).draw([f"hand: loss, {layer.coat.method}", f"jar {layer.jar.id}: density"], DRAWS)
+    loss, density = drawn.values()
+    middle = (hand.loss[layer.coat.method].value, layer.glass.density.value)
+    level = np.full(DRAWS, depth)
+    kept, nominal_kept = layer.area * level * density, layer.area * depth * middle[1]
+    held = _Amounts(level, level, kept / rounds, kept / (1 - loss) / rounds)
+    nominal = _Amounts(depth, depth, nominal_kept / rounds, nominal_kept / (1 - middle[0]) / rounds)
+    return _coat_weight(layer, nominal, held, rounds, hand, f"filled to level in {rounds} fills")
+
+
+def totals(weights: tuple[CoatWeight, ...], layup: Layup) -> tuple[JarTotal, ...]:
+    """Add up the powder of each jar over all copies, loss included."""
+    result: dict[str, JarTotal] = {}
+    for weight, layer in zip(weights, layup.layers, strict=True):
+        if layer.coat.fired:
+            continue
+        grams = _times(weight.to_weigh, weight.layings * layup.piece.copies)
+        if weight.jar in result:
+            old = result[weight.jar].grams
+            grams = Figure(
+                value=old.value + grams.value, low=old.low + grams.low, high=old.high + grams.high,
+                dimension="mass", origin=grams.origin,
+            )  # fmt: skip
+        result[weight.jar] = JarTotal(
+            jar=weight.jar, jar_name=weight.jar_name, grams=grams, synthetic=layer.jar.synthetic
+        )
+    return tuple(result.values())

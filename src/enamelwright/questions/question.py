@@ -1,0 +1,98 @@
+"""One declaration per question; from it come the command, the web address, the schema and the docs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any
+
+from pydantic import BaseModel
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.description import Described
+from enamelwright.errors import UnknownName
+from enamelwright.questions.answer import Answer
+
+#: question name -> module; a module declares `QUESTION`. Imported only when asked.
+MODULES: dict[str, str] = {
+    "plan": "plan",
+    "grams": "grams",
+    "gauge": "gauge",
+    "degrees": "degrees",
+    "fills": "fills",
+}
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question the product answers.
+
+    Parameters
+    ----------
+    name : str
+        Its name on every door.
+    words : str
+        The question as a maker would ask it.
+    input : type
+        Model of what is asked.
+    output : type
+        Model of the payload.
+    answer : callable
+        Pure function (input, bench) -> Answer.
+    example : mapping
+        An input in the outside form that works as it stands.
+    long : bool
+        Whether it may take longer than a breath.
+    """
+
+    name: str
+    words: str
+    input: type[Described]
+    output: type[BaseModel]
+    answer: Callable[[Any, Bench], Answer[Any]]
+    example: Mapping[str, Any]
+    long: bool = False
+
+    def ask(self, data: Mapping[str, Any], bench: Bench | None = None, where: str = "") -> Answer[Any]:
+        """Answer from the outside form.
+
+        Parameters
+        ----------
+        data : mapping
+            Input in the outside form.
+        bench : Bench, optional
+            Reference tables only when left out.
+        where : str
+            File or place named in complaints.
+        """
+        studio = bench if bench is not None else Bench.starter()
+        return self.answer(self.input.from_outside(data, where), studio)
+
+
+def question(name: str) -> Question:
+    """Find a question by name.
+
+    Raises
+    ------
+    UnknownName
+        With the nearest names.
+    """
+    if name not in MODULES:
+        raise UnknownName.among("question", name, MODULES)
+    module = import_module(f"enamelwright.questions.{MODULES[name]}")
+    found: Question = module.QUESTION
+    return found
+
+
+def names() -> tuple[str, ...]:
+    """Return the names of all questions."""
+    return tuple(MODULES)
+
+
+def engine() -> str:
+    """Return version and table hash: what made an answer."""
+    from enamelwright import __version__
+    from enamelwright.reference.loader import engine_hash
+
+    return f"enamelwright {__version__}, tables {engine_hash()}"

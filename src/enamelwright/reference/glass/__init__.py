@@ -1,0 +1,1 @@
+"""Enamel glass: composition models, classes, moduli, fracture."""

@@ -1,0 +1,1 @@
+"""Kiln, firing cycle and radiation."""

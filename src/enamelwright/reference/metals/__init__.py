@@ -1,0 +1,1 @@
+"""Metal sheet: expansion, strength, heat data, melting."""

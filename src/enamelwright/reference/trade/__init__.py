@@ -1,0 +1,1 @@
+"""Customs of the trade: rules, techniques, faults, thresholds."""
