@@ -362,8 +362,8 @@ def run_tests(pytest_arguments: list[str]) -> int:
     bin_ = [str(tool(name)) for name in ("ruff", "mypy", "lint-imports", "pytest")]
     ruff, mypy, lint_imports, pytest = bin_
     done = [
-        stage("lint", [ruff, "check", "."]),
-        stage("format", [ruff, "format", "--check", "."]),
+        stage("lint", [ruff, "check", ".", "--output-format", "concise"]),
+        stage("format", [ruff, "format", ".", "--check", "--output-format", "concise"]),
         stage("types", [mypy, "--strict"]),
         stage("imports", [lint_imports]),
         stage("tests", [pytest, "-n", "2", *pytest_arguments]),

@@ -40,7 +40,7 @@ class EnamelwrightError(Exception):
     def __str__(self) -> str:
         """Where, what and what to do, as one line."""
         head = f"{self.where}: {self.message}" if self.where else self.message
-        return f"{head} {self.remedy}".strip()
+        return " ".join(f"{head} {self.remedy}".split())
 
     def at(self, where: str) -> EnamelwrightError:
         """Return the same error placed at `where` (outer place first).

@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 from numpydoc.validate import validate
+
 from tree import module_name, package_files
 
 ALWAYS = {"GL08", "SS01", "PR02", "PR03", "PR10"}

@@ -9,6 +9,7 @@ import sys
 import tomllib
 
 import pytest
+
 from tree import PACKAGE, ROOT, name_of, package_files, tree_of
 
 #: Libraries that take long to load and that no bare start needs.

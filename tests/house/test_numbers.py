@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from tree import module_name, name_of, package_files, text_of, tree_of
 
 #: Fractions of pure arithmetic.

@@ -10,6 +10,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+
 from tree import PACKAGE, ROOT, name_of, project_files, text_of
 
 DOCS = ROOT / "docs"

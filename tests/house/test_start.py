@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from tree import ROOT, text_of, tree_of
 
 START = ROOT / "start.py"

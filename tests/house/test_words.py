@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from tree import PACKAGE, ROOT, name_of, package_files, project_files, sentences, text_of, tree_of
 
 #: Nobody can promise these, so no sentence of the product says them.

@@ -86,7 +86,9 @@ def test_small_load_on_a_dome(rise, printed):
     """
     s = 0.02
     assert plate(s, rise) / (2 * s) == pytest.approx(printed, abs=0.002)
-    assert float(bow_of_load(s, H, rise * H, 0.33)) / H / (2 * s) == pytest.approx(printed, rel=0.05)
+    assert float(bow_of_load(s, H, rise * H, 0.33)) / H / (2 * s) == pytest.approx(
+        printed, rel=0.05
+    )
 
 
 BOTH = [
@@ -138,9 +140,7 @@ def test_larger_copper(mm, bow25, size, linear, flat, domed, saddle):
         assert float(on_dome.bow) * 1e3 == pytest.approx(domed, abs=0.006)
 
 
-@given(
-    st.floats(-3, 3), st.floats(-3, 3), st.floats(0.2, 0.45), st.floats(2e-4, 5e-3)
-)
+@given(st.floats(-3, 3), st.floats(-3, 3), st.floats(0.2, 0.45), st.floats(2e-4, 5e-3))
 def test_the_law_and_its_inverse(s, rise, nu, h):
     bow = bow_of_load(s, h, rise * h, nu)
     assert float(load_of_bow(bow, h, rise * h, nu)) == pytest.approx(s, abs=1e-9)

@@ -121,7 +121,9 @@ def test_metal_profile_after_release_matches_the_elastic_release():
     force, moment = stress.mean() * 0.8 * MM, (stress * z).mean() * 0.8 * MM
     line = force / (0.8 * MM) + moment * 12 / (0.8 * MM) ** 3 * z
     released = stress - line
-    assert np.abs(released).max() < 60e6  # stays inside the yield surface, so the release is elastic
+    assert (
+        np.abs(released).max() < 60e6
+    )  # stays inside the yield surface, so the release is elastic
     state = solve_elastic([0.8 * MM], [modulus], [0.0])
     assert state.curvature == 0
     assert released.mean() == pytest.approx(0.0, abs=1e-3)

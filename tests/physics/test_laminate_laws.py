@@ -126,12 +126,8 @@ def test_force_and_moment_balance(sheet, front, back, which):
     """After every firing of a history, and at every step by the solver's own account."""
     path = firings(2, steps=60)
     metal = (COPPER, SILVER, STEEL)[which]
-    piece = stack(
-        sheet * MM, [Coat(FRONT), Coat(BACK, 1)], np.array([front, back]) * MM, firings=2
-    )
-    out = solve(
-        piece, path, metal.table(path), relax_structure(enamel(), path), recovery=RECOVERY
-    )
+    piece = stack(sheet * MM, [Coat(FRONT), Coat(BACK, 1)], np.array([front, back]) * MM, firings=2)
+    out = solve(piece, path, metal.table(path), relax_structure(enamel(), path), recovery=RECOVERY)
     for firing in range(2):
         force, moment, scale = resultants(out, firing=firing)
         assert abs(force) < 1e-8 * scale
@@ -173,7 +169,9 @@ def test_scale_rule(scale, front, back):
         np.array([front, back]) * MM * np.array([[1.0], [scale]]),
     )
     out = solve(piece, path, *tables)
-    assert out.cold_curvature[1, 0] * scale == pytest.approx(out.cold_curvature[0, 0], rel=1e-8, abs=1e-9)
+    assert out.cold_curvature[1, 0] * scale == pytest.approx(
+        out.cold_curvature[0, 0], rel=1e-8, abs=1e-9
+    )
     np.testing.assert_allclose(out.coat_stress[1], out.coat_stress[0], rtol=1e-8, atol=1.0)
 
 
@@ -202,9 +200,7 @@ def test_draws_are_independent():
             sheet[draw], coats, thick[draw], firings=2,
             **{k: v[draw : draw + 1] for k, v in options.items()},
         )  # fmt: skip
-        alone = solve(
-            one, path, table, glasses, recovery=RECOVERY, sublayers=12, tolerance=1e-9
-        )
+        alone = solve(one, path, table, glasses, recovery=RECOVERY, sublayers=12, tolerance=1e-9)
         assert np.array_equal(alone.cold_curvature[0], batch.cold_curvature[draw])
 
 
@@ -259,9 +255,7 @@ def test_second_coding_with_a_library_root_finder():
         k += found.x[1] * 1e-3
         if step + 1 in {marks.end for marks in path.firings}:
             bows.append(k / MM)
-    piece = stack(
-        tm * MM, [Coat(FRONT), Coat(BACK, 1)], np.array([tf, tb]) * MM, firings=2
-    )
+    piece = stack(tm * MM, [Coat(FRONT), Coat(BACK, 1)], np.array([tf, tb]) * MM, firings=2)
     out = solve(piece, path, sheet, melt, recovery=RECOVERY, sublayers=sub)
     assert out.cold_curvature[0] == pytest.approx(bows, rel=1e-7)
     assert out.metal_stress[0, 1] / MPA == pytest.approx(s[metal], abs=1e-4)
@@ -313,9 +307,7 @@ def test_always_converges(sheet, front, back, yield_scale, steps):
         sheet * MM, [Coat(FRONT), Coat(BACK, 1)], np.array([front, back]) * MM, firings=2,
         yield_scale=yield_scale,
     )  # fmt: skip
-    out = solve(
-        piece, path, SILVER.table(path), relax_structure(enamel(), path), recovery=RECOVERY
-    )
+    out = solve(piece, path, SILVER.table(path), relax_structure(enamel(), path), recovery=RECOVERY)
     assert np.all(np.isfinite(out.cold_curvature))
 
 
@@ -353,9 +345,7 @@ def test_held_flat_is_half_of_a_sandwich():
     tables = COPPER.table(path), relax_structure(enamel(), path)
     for front in (0.1, 0.2, 0.3):
         half = solve(stack(0.8 * MM, [Coat(FRONT)], [front * MM]), path, *tables, hold_flat=True)
-        whole = solve(
-            stack(1.6 * MM, [Coat(FRONT), Coat(BACK)], [front * MM] * 2), path, *tables
-        )
+        whole = solve(stack(1.6 * MM, [Coat(FRONT), Coat(BACK)], [front * MM] * 2), path, *tables)
         assert half.cold_curvature[0, 0] == 0
         assert half.coat_stress[0, 0, 0, 0] == pytest.approx(
             float(whole.coat_stress[0, 0, 0, 0]), rel=1e-8
@@ -376,7 +366,9 @@ def test_interface_energy_is_the_energy_difference():
 
     def energy(part):
         state = solve_elastic(thick[part], modulus[part], strain[part])
-        return float(stored_energy(thick[part], modulus[part], state.back_stress, state.front_stress))
+        return float(
+            stored_energy(thick[part], modulus[part], state.back_stress, state.front_stress)
+        )
 
     whole = energy(slice(None))
     expected = [whole - energy(slice(0, n)) - energy(slice(n, None)) for n in (1, 2, 3)]

@@ -23,7 +23,12 @@ from enamelwright.physics.elastic_laminate import solve_elastic
 def timoshenko(m: float, n: float, height: float, strain: float) -> float:
     """Curvature of a bimetal; layer 2 wants to be longer by ``strain``."""
     ratio = m * n
-    return 6 * strain * (1 + m) ** 2 / (height * (3 * (1 + m) ** 2 + (1 + ratio) * (m * m + 1 / ratio)))
+    return (
+        6
+        * strain
+        * (1 + m) ** 2
+        / (height * (3 * (1 + m) ** 2 + (1 + ratio) * (m * m + 1 / ratio)))
+    )
 
 
 CASES = [
@@ -40,9 +45,7 @@ def test_printed_equal_thickness(m, n, printed, tolerance, why, locator):
     assert state.curvature * (1 + m) / 1e-3 == pytest.approx(printed, abs=tolerance), (why, locator)
 
 
-@given(
-    st.floats(0.02, 50), st.floats(0.05, 20), st.floats(1e-5, 1e-1), st.floats(-1e-2, 1e-2)
-)
+@given(st.floats(0.02, 50), st.floats(0.05, 20), st.floats(1e-5, 1e-1), st.floats(-1e-2, 1e-2))
 def test_any_bimetal(m, n, height, strain):
     thickness = height * np.array([m, 1.0]) / (1 + m)
     state = solve_elastic(thickness, [n * 1e11, 1e11], [0.0, strain])

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
 from enamelwright.craft import outline_ring as rings
 from enamelwright.craft.outline_ring import Point, Ring
@@ -28,6 +28,8 @@ SMALLEST_OPENING = 1e-4
 ROUND_WITHIN = 0.02
 #: Overlap of two cells, as a part of the smaller one, that flattening and shared edges can explain.
 SLIVER = 0.01
+#: Edges nearer than this are one edge when areas are joined [m].
+SNAP = 1e-8
 #: Names of areas are for people; nothing longer is one.
 LONGEST_NAME = 60
 
@@ -96,9 +98,20 @@ class Cell:
         return rings.area(self.boundary) - sum(rings.area(island) for island in self.islands)
 
     @cached_property
+    def floor(self) -> Any:
+        """The area as a shapely geometry, islands taken out; islands may share edges."""
+        from shapely import Polygon, union_all
+
+        whole = Polygon(self.boundary)
+        if not self.islands:
+            return whole
+        inner = union_all([Polygon(island) for island in self.islands], grid_size=SNAP)
+        return whole.difference(inner, grid_size=SNAP)
+
+    @cached_property
     def perimeter(self) -> float:
         """Length of all its edges, islands included [m]: where glass meets wire or metal."""
-        return rings.length(self.boundary) + sum(rings.length(island) for island in self.islands)
+        return float(self.floor.length) if self.islands else rings.length(self.boundary)
 
     @cached_property
     def chord(self) -> float:
@@ -326,17 +339,19 @@ class Shape:
         from shapely import Polygon
 
         metal = Polygon(self.edge)
-        placed: list[tuple[str, Polygon]] = [
-            (cell.name, Polygon(cell.boundary, cell.islands)) for cell in self.cell_list
-        ]
+        placed = [(cell.name, cell.floor) for cell in self.cell_list]
         for cell in cells:
             for line in (cell.boundary, *cell.islands):
                 rings.refuse_crossing(line, _called(cell.name, "cell"))
-            floor = Polygon(cell.boundary, cell.islands)
-            if not floor.is_valid or cell.area <= 0:
-                raise InputError(f"islands of the cell '{cell.name}' cross its edge.", "Draw them apart.")
-            if floor.difference(metal).area > SLIVER * floor.area:
-                raise InputError(f"the cell '{cell.name}' runs out of the outline.", "Draw it inside the outline.")
+            floor = cell.floor
+            if not cell.area > 0 or abs(floor.area - cell.area) > SLIVER * cell.area:
+                raise InputError(
+                    f"the islands of the cell '{cell.name}' overlap, cross its edge or fill it.", "Draw them apart."
+                )
+            if floor.difference(metal).area > SLIVER * cell.area:
+                raise InputError(
+                    f"the cell '{cell.name}' runs out of the outline.", "Draw it inside the outline."
+                )
             for name, other in placed:
                 if name == cell.name:
                     raise InputError(f"two cells are called '{name}'.", "Give each its own name.")

@@ -182,6 +182,13 @@ def _nest(lines: Iterable[Line], unit: float, warnings: list[str]) -> tuple[Ring
     for line in lines:
         if line.marked("guide"):
             continue
+        if not line.closed and line.marked("outline"):
+            (x, y), (u, v) = line.points[0], line.points[-1]
+            raise FileError(
+                f"the line named 'outline' is not closed: its ends at ({x:.6g}, {y:.6g}) and ({u:.6g}, {v:.6g}) "
+                "of the drawing do not meet.",
+                "Close it, in one layer.",
+            )
         if not line.closed or line.marked("wire"):
             wires += line.length * unit
             continue
@@ -192,7 +199,7 @@ def _nest(lines: Iterable[Line], unit: float, warnings: list[str]) -> tuple[Ring
         points = ring(points, line.name or "closed line")
         loops.append(_Loop(line, points, ring_area(points)))
     if small:
-        warnings.append(f"{small} closed lines narrower than {show(SMALLEST_OPENING, 'length')} were left out.")
+        warnings.append(f"closed lines narrower than {show(SMALLEST_OPENING, 'length')} were left out: {small}.")
     if not loops:
         raise _no_outline()
     if len(loops) > MOST_LOOPS:
@@ -251,7 +258,7 @@ def _find_parents(loops: list[_Loop], warnings: list[str]) -> _Loop:
         if around and i not in doubles:
             loops[i].parent = loops[min(around, key=lambda k: loops[k].area)]
     if doubles:
-        warnings.append(f"{len(doubles)} closed lines drawn twice were counted once.")
+        warnings.append(f"closed lines drawn twice were counted once: {len(doubles)}.")
     for loop in loops:  # a parent that was a double: take the one around it
         while loop.parent is not None and any(loop.parent is loops[k] for k in doubles):
             loop.parent = loop.parent.parent
@@ -310,11 +317,9 @@ def _name(outline: _Loop, warnings: list[str]) -> None:
             name = f"{base[: LONGEST_NAME - 6]} {number}"
         taken.add(name)
         loop.name = name
-    if not any(loop.role == "cell" for loop in found) and found:
-        return
     unnamed = sum(1 for loop in found if loop.role == "cell" and not loop.line.name)
     if unnamed:
-        warnings.append(f"{unnamed} cells have no name of their own and were numbered.")
+        warnings.append(f"cells without a name of their own were numbered: {unnamed}.")
 
 
 __all__ = ["JOIN", "Drawing", "read_drawing"]

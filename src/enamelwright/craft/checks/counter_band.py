@@ -1,0 +1,216 @@
+"""Which counter-coat keeps a piece flat enough: a band told in plain words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from enamelwright import units
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.checks.flatness_draws import Draws, Model
+from enamelwright.craft.checks.flatness_history import Lamina
+from enamelwright.craft.checks.flatness_states import Plate
+from enamelwright.craft.checks.judgement import level
+from enamelwright.craft.checks.rim import rim_limit, rim_resistance
+from enamelwright.craft.plan import CounterBand
+from enamelwright.figure import Array
+from enamelwright.physics.counter_coat import REACH, SMALLEST, counter_band, counter_chance
+from enamelwright.physics.fracture import spall_energy
+from enamelwright.physics.laminate import LaminateResult
+
+#: Thicknesses at which the counter-coat is tried; straight lines between them are within a micrometre of bow.
+TRIED = 48
+#: Thicknesses at which the chance is counted.
+COUNTED = 9
+#: Draws behind each chance: of a first answer, and when at least as many draws as `MANY` were asked for.
+CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 64, 1000, 256
+
+
+@dataclass(frozen=True, eq=False)
+class Counter:
+    """A piece whose counter-coat can be made thicker or thinner.
+
+    Parameters
+    ----------
+    model : Model
+        The piece, with a counter-coat; an imagined one when it has none.
+    back : tuple of int
+        Positions of its layers.
+    imagined : bool
+        The piece as described has none.
+    """
+
+    model: Model
+    back: tuple[int, ...]
+    imagined: bool
+
+    @classmethod
+    def of(cls, model: Model) -> Counter | None:
+        """Find the counter-coat, or imagine one of the first front coat's glass fired together with it."""
+        history = model.history
+        front, back = history.on("front"), history.on("back")
+        if not front:
+            return None
+        if back:
+            return cls(model, back, imagined=False)
+        base = history.laminae[front[0]]
+        coat = base.layer.coat.model_copy(update={"face": "back"})
+        like = Lamina(replace(base.layer, number=-1, coat=coat), 0, base.firing, base.thickness, base.amount_sd)
+        grown = replace(history, laminae=(like, *history.laminae))
+        return cls(Model(model.layup, grown), (0,), imagined=True)
+
+    @property
+    def nominal(self) -> float:
+        """Glass on the back as described, all coats together [m]."""
+        return float(self.model.thickness[list(self.back)].sum())
+
+    def with_back(self, back: Array) -> Array:
+        """Return layer thicknesses with so much glass on the back [m]; shape (..., n_coat)."""
+        thick = np.broadcast_to(self.model.thickness, (*back.shape, self.model.thickness.size)).copy()
+        at = list(self.back)
+        thick[..., at] *= (back / self.nominal)[..., np.newaxis]
+        return thick
+
+    def bow(self, result: LaminateResult, thickness: Array, metal: Array | float) -> Array:
+        """Return the bow after the last firing [m]."""
+        plate = Plate.of(self.model.layup)
+        return plate.bow(result.cold_curvature[:, -1], thickness.sum(axis=-1) + metal)
+
+
+def allowed_bow(model: Model, bench: Bench) -> float:
+    """Return the bow that still counts as flat over the piece's own chord [m].
+
+    Parameters
+    ----------
+    model : Model
+        The piece.
+    bench : Bench
+        Its house may set the limit over 25 mm.
+    """
+    limit = bench.house.bow_limit or level("bow_limit")
+    return limit * model.layup.shape.chord / level("bow_chord")
+
+
+def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
+    """Return the counter-coats that keep the piece flat enough, in glass after firing.
+
+    The band is where nine pieces in ten stay within the limit, cut where the rim of a thin, hard
+    pressed counter-coat would chip.
+
+    Parameters
+    ----------
+    model : Model
+        The piece.
+    draws : Draws
+        Of the same piece; the counter-coat varies with them.
+    bench : Bench
+        House rules.
+    """
+    counter = Counter.of(model)
+    if counter is None:
+        return None
+    limit = allowed_bow(model, bench)
+    front = model.history.glass("front")
+    grid = np.concatenate([[0.0], np.linspace(SMALLEST, REACH * front, TRIED)])
+    thick = counter.with_back(grid)
+    result = counter.model.varied(thick)
+    curve = counter.bow(result, thick, model.layup.thickness)
+
+    def bow_of(back: Array) -> Array:
+        return np.asarray(np.interp(back, grid, curve))
+
+    found = counter_band(bow_of, front, limit)
+    if found.low is None:
+        return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_none(limit, counter))
+    low, high = found.low, found.high
+    if low > 0:
+        sure = _sure(counter, draws, low, high if high is not None else float(grid[-1]), limit)
+        if sure is None:
+            return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_rarely(limit))
+        low = sure[0]
+        high = sure[1] if high is not None or sure[1] < grid[-1] - level("counter_step") else None
+        low = max(low, _chip_free(counter, grid, thick, result))
+    step = level("counter_step")
+    low = round(low / step) * step
+    high = None if high is None else max(round(high / step) * step, low)
+    return CounterBand(
+        low=low, high=high, flat=found.flat, limit=limit, words=_words(low, high, limit, counter)
+    )
+
+
+def _sure(counter: Counter, draws: Draws, low: float, high: float, limit: float) -> tuple[float, float] | None:
+    """Return where the chance of a flat piece is high enough, found on shared draws."""
+    few = draws.first(MANY_CHANCE_DRAWS if draws.metal.size >= MANY else CHANCE_DRAWS)
+    if counter.imagined:
+        few = counter.model.draws(few.metal.size)
+    # Finest near the low end, where the bow falls steeply.
+    grid = low + (high - low) * np.linspace(0.0, 1.0, COUNTED) ** 2
+    whole = few.repeated(COUNTED)
+
+    def bow_of(back: Array) -> Array:
+        shape = back.shape
+        thick = counter.with_back(back.ravel())
+        thick *= np.where(np.isin(np.arange(thick.shape[1]), counter.back), 1.0, whole.factor)
+        result = counter.model.varied(thick, whole)
+        return counter.bow(result, thick, whole.metal).reshape(shape)
+
+    factor = few.factor[:, list(counter.back)]
+    weight = counter.model.thickness[list(counter.back)] / counter.nominal
+    chance = counter_chance(bow_of, grid, factor @ weight, limit)
+    wanted = level("counter_chance")
+    good = np.nonzero(chance.chance >= wanted)[0]
+    if not good.size:
+        return None
+    first, last = int(good[0]), int(good[-1])
+    start = float(grid[first])
+    if first:
+        start = float(np.interp(wanted, chance.chance[first - 1 : first + 1], grid[first - 1 : first + 1]))
+    return start, float(grid[last])
+
+
+def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResult) -> float:
+    """Return the thinnest counter-coat whose rim holds [m]."""
+    energy = np.zeros(grid.size)
+    for n in counter.back:
+        glass = counter.model.solid(counter.model.history.laminae[n]).glass
+        inner, outer = result.coat_stress[:, -1, n, 0], result.coat_stress[:, -1, n, 1]
+        energy += np.nan_to_num(spall_energy(inner, outer, thick[:, n], glass.young, glass.poisson))
+    glass = counter.model.solid(counter.model.history.laminae[counter.back[0]]).glass
+    ratio = energy / rim_resistance(glass)
+    bad = np.nonzero(ratio > rim_limit(counter.model.layup.metal))[0]
+    # Thinner coats are pressed harder but free less energy; only a run of bad ones below good ones counts.
+    if not bad.size or bad[-1] == grid.size - 1:
+        return 0.0
+    return float(grid[bad[-1] + 1])
+
+
+def _mm(length: float) -> str:
+    return units.show(length, "length", "mm", level("counter_step"))
+
+
+def _which(counter: Counter) -> str:
+    return "a counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
+
+
+def _words(low: float, high: float | None, limit: float, counter: Counter) -> str:
+    under = f"keeps it under {_mm(limit)} of bow"
+    if low <= 0 and high is None:
+        return f"It stays under {_mm(limit)} of bow without a counter-coat, and with any."
+    if low <= 0:
+        return f"It stays under {_mm(limit)} of bow without a counter-coat, and with one up to {_mm(high or 0.0)}."
+    if high is None:
+        return f"Any {_which(counter)} from {_mm(low)} up {under}; no upper limit was found."
+    return f"Any {_which(counter)} from {_mm(low)} to {_mm(high)} {under}."
+
+
+def _none(limit: float, counter: Counter) -> str:
+    what = "No thickness of that glass" if counter.imagined else "No thickness of this counter-enamel"
+    return f"{what} brings it under {_mm(limit)} of bow: choose a harder one, or one that expands less."
+
+
+def _rarely(limit: float) -> str:
+    return (
+        f"No counter-coat keeps nine in ten pieces under {_mm(limit)} of bow; the coats vary too much "
+        "or are too thick for this sheet."
+    )

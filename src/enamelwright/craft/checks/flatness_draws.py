@@ -1,0 +1,215 @@
+"""From a history to the solver: the nominal stack, its draws, and the same piece with another counter coat.
+
+All uncertainty is owned here: the same factor name gives the same draws in every plan, so that two
+plans are compared on the same jars, hands and sheet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from enamelwright.craft.checks.flatness_history import History, Lamina
+from enamelwright.craft.checks.judgement import level
+from enamelwright.craft.layup import Layup
+from enamelwright.craft.solids import Course, Solid, glass_table, recovery, sheet_table, solid_of
+from enamelwright.figure import Array, Normal, Spread, Uniform
+from enamelwright.physics.laminate import LaminateResult, solve, stack
+from enamelwright.reference import loader
+
+#: Steps of a cooling and a heating for the one answer, and for a batch of draws.
+ANSWER_STEPS, BATCH_STEPS = (160, 120), (50, 40)
+#: Metal sublayers of a batch of any size.
+BATCH_SUBLAYERS = 6
+#: Strain to which a batch is balanced.
+BATCH_TOLERANCE = 1e-9
+#: Setting temperatures are drawn in five equal groups, at these points in standard deviations: the
+#: middles of the groups, scaled so that their own standard deviation is one.
+GROUPS = (-1.41, -0.68, 0.0, 0.68, 1.41)
+#: Threads of a batch; the solver lets other threads run.
+THREADS = 2
+
+
+@dataclass(frozen=True)
+class Model:
+    """A piece ready to be solved.
+
+    Parameters
+    ----------
+    layup : Layup
+        The piece.
+    history : History
+        Its layers and firings.
+    """
+
+    layup: Layup
+    history: History
+
+    @cached_property
+    def _jars(self) -> dict[str, Solid]:
+        return {one.layer.jar.id: solid_of(one.layer.glass) for one in self.history.laminae}
+
+    def solid(self, lamina: Lamina) -> Solid:
+        """Return the glass of one layer."""
+        return self._jars[lamina.layer.jar.id]
+
+    def course(self, steps: tuple[int, int]) -> Course:
+        """Return the temperatures at one resolution."""
+        return Course(self.history.tops, self.history.cooling, *steps)
+
+    @cached_property
+    def thickness(self) -> Array:
+        """Nominal thickness of every layer [m], shape (n_coat,)."""
+        return np.array([one.thickness for one in self.history.laminae])
+
+    @cached_property
+    def spread(self) -> Spread:
+        """Everything uncertain about this piece."""
+        factors = {}
+        metal = self.layup.metal
+        factors[f"metal {metal.id}: yield"] = metal.yield_scale
+        factors[f"metal {metal.id}: expansion"] = metal.expansion_scale
+        factors[f"metal {metal.id}: thickness"] = Normal(mean=1.0, sd=loader.value("metals/thickness_relative_sd"))
+        factors["hand: amount"] = Normal(mean=0.0, sd=1.0)
+        for jar, solid in self._jars.items():
+            factors[f"jar {jar}: expansion"] = Normal(mean=1.0, sd=solid.expansion_sd)
+            factors[f"jar {jar}: set point"] = Uniform(low=0.0, high=1.0)
+        for one in self.history.laminae:
+            factors[one.factor] = Normal(mean=1.0, sd=loader.value("trade/coat_thickness_sd"))
+        return Spread(factors)
+
+    def nominal(self, hold_flat: bool = False) -> LaminateResult:
+        """Solve the piece as described, finely.
+
+        Parameters
+        ----------
+        hold_flat : bool
+            Keep it flat, as the middle of a high dome is.
+        """
+        course = self.course(ANSWER_STEPS)
+        order = list(self._jars)
+        piece = stack(
+            self.layup.thickness,
+            self.history.coats,
+            self.thickness,
+            firings=len(self.history.tops),
+            coat_table=np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64),
+            pressed_flat=self.history.pressed,
+        )
+        melts = [glass_table(self._jars[jar].glass, course) for jar in order]
+        sheet = sheet_table(self.layup.metal.id, course)
+        return solve(piece, course.schedule, sheet, melts, recovery=recovery(), hold_flat=hold_flat)
+
+    def varied(self, thickness: Array, draws: Draws | None = None, hold_flat: bool = False) -> LaminateResult:
+        """Solve many pieces at once, coarsely.
+
+        Parameters
+        ----------
+        thickness : ndarray, shape (n_draw, n_coat)
+            Of every layer [m].
+        draws : Draws, optional
+            What else varies; nothing when left out.
+        hold_flat : bool
+            Keep them flat.
+        """
+        course = self.course(BATCH_STEPS)
+        order = list(self._jars)
+        middle = GROUPS.index(0.0)
+        table = np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64)
+        if draws is None:
+            melts = [glass_table(self._jars[jar].glass, course) for jar in order]
+            extra = {"coat_table": table}
+        else:
+            solids = [self._jars[jar] for jar in order]
+            melts = [
+                glass_table(solid.glass if n == middle else solid.glass.shifted(shift * solid.set_point_sd), course)
+                for solid in solids
+                for n, shift in enumerate(GROUPS)
+            ]
+            extra = {
+                "coat_table": table * len(GROUPS) + draws.group,
+                "yield_scale": draws.yield_scale,
+                "coat_strain_scale": draws.coat_strain,
+                "metal_strain_scale": draws.metal_strain,
+            }
+        metal = self.layup.thickness if draws is None else draws.metal
+        piece = stack(
+            metal,
+            self.history.coats,
+            thickness,
+            firings=len(self.history.tops),
+            pressed_flat=self.history.pressed,
+            **extra,
+        )
+        return solve(
+            piece,
+            course.schedule,
+            sheet_table(self.layup.metal.id, course),
+            melts,
+            recovery=recovery(),
+            hold_flat=hold_flat,
+            sublayers=BATCH_SUBLAYERS,
+            tolerance=BATCH_TOLERANCE,
+            threads=THREADS,
+        )
+
+    def draws(self, n: int) -> Draws:
+        """Draw everything uncertain `n` times; the same names give the same numbers in every plan."""
+        drawn = self.spread.draw(self.spread.factors, n)
+        metal = f"metal {self.layup.metal.id}"
+        laminae = self.history.laminae
+        hand = drawn["hand: amount"]
+        least = level("thinnest_draw")
+        factor = np.stack([drawn[one.factor] + one.amount_sd * hand for one in laminae], axis=-1)
+        strain = np.stack([drawn[f"jar {one.layer.jar.id}: expansion"] for one in laminae], axis=-1)
+        set_point = np.stack([drawn[f"jar {one.layer.jar.id}: set point"] for one in laminae], axis=-1)
+        group = np.minimum((set_point * len(GROUPS)).astype(np.int64), len(GROUPS) - 1)
+        return Draws(
+            factor=np.maximum(factor, least),
+            metal=self.layup.thickness * np.maximum(drawn[f"{metal}: thickness"], least),
+            yield_scale=drawn[f"{metal}: yield"],
+            metal_strain=np.maximum(drawn[f"{metal}: expansion"], least),
+            coat_strain=np.maximum(strain, least),
+            group=group,
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """The same piece made many times.
+
+    Parameters
+    ----------
+    factor : ndarray, shape (n_draw, n_coat)
+        Thickness of every layer over its nominal.
+    metal : ndarray, shape (n_draw,)
+        Sheet thickness [m].
+    yield_scale, metal_strain : ndarray, shape (n_draw,)
+        Factors on yield and on the expansion of the metal.
+    coat_strain : ndarray, shape (n_draw, n_coat)
+        Factor on the free strain of every layer.
+    group : ndarray of int, shape (n_draw, n_coat)
+        Which of the five setting temperatures.
+    """
+
+    factor: Array
+    metal: Array
+    yield_scale: Array
+    metal_strain: Array
+    coat_strain: Array
+    group: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+
+    def first(self, n: int) -> Draws:
+        """Return the first `n` draws; they are in random order, so any part is a fair one."""
+        return Draws(*(getattr(self, name)[:n] for name in self.__dataclass_fields__))
+
+    def repeated(self, times: int) -> Draws:
+        """Return the draws over and over, for a grid of variants judged on the same draws."""
+        return Draws(
+            *(
+                np.tile(value, (times,) + (1,) * (value.ndim - 1))
+                for value in (getattr(self, name) for name in self.__dataclass_fields__)
+            )
+        )

@@ -1,0 +1,119 @@
+"""The hottest a piece may get in one firing: melting limits are judged against this, not against the dial."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from enamelwright.craft.bench import Bench, Kiln
+from enamelwright.craft.operation import Firing
+from enamelwright.craft.piece import Piece
+from enamelwright.figure import Figure, Origin
+from enamelwright.reference.loader import value
+
+#: Standard deviations from the middle of a normal distribution to its 95 % point.
+Z95 = 1.6448536269514722
+
+
+@dataclass(frozen=True)
+class Heat:
+    """How hot the piece may get in one firing.
+
+    Parameters
+    ----------
+    piece : Figure
+        Piece temperature [K]: `value` is the likely one, `high` the hottest it may get.
+    set_point : Figure
+        What is set on the kiln [K].
+    measured : bool
+        Whether the kiln's reading has been checked, so that `high` is knowledge and not caution.
+    because : tuple of str
+        What was added to the set point.
+    """
+
+    piece: Figure
+    set_point: Figure
+    measured: bool
+    because: tuple[str, ...]
+
+    def reaches(self, limit: float, margin: float = 0.0) -> str:
+        """Judge a melting limit.
+
+        A limit less its margin that the piece is likely to reach is a stop. So is a limit that a
+        checked kiln may reach at its hottest. A kiln nobody has checked may be assumed hotter than
+        it is, so there the same is a watch.
+
+        Parameters
+        ----------
+        limit : float
+            Temperature that must not be reached [K].
+        margin : float
+            Kept below the limit by custom [K].
+
+        Returns
+        -------
+        str
+            ``stop``, ``watch`` or empty.
+        """
+        if self.piece.value >= limit - margin:
+            return "stop"
+        if self.piece.high >= limit:
+            return "stop" if self.measured else "watch"
+        return ""
+
+
+def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
+    """Work out how hot the piece may get in one firing.
+
+    The likely temperature is the set point with the kiln's known error and overshoot. The hottest adds
+    what is not known of the reading (1.645 standard deviations), the overshoot after the door closes
+    and the hottest spot above the middle, all at the high end of the window.
+
+    Parameters
+    ----------
+    firing : Firing
+        With its window.
+    piece : Piece
+        Names the kiln.
+    bench : Bench
+        Holds the kilns.
+
+    Returns
+    -------
+    Heat or None
+        None where no thermometer rules, such as over a torch.
+    """
+    point = firing.window.set_point if firing.window is not None else None
+    if point is None:
+        return None
+    kiln = bench.kiln(piece.firing.kiln) or Kiln(name="unmeasured kiln")
+    measured = kiln.reads_low_sd is not None
+    sd = kiln.reads_low_sd if kiln.reads_low_sd is not None else value("heat/kiln_reading_sd")
+    overshoot = kiln.overshoot if kiln.overshoot is not None else value("heat/kiln_overshoot")
+    spot = kiln.spread if kiln.spread is not None else value("heat/position_spread")
+    known = kiln.reads_low + (kiln.overshoot or 0.0)
+    middle = point.value + known
+    origin = Origin(
+        kind="computed",
+        source="set point + kiln error + overshoot + hottest spot",
+        status="from the kiln as measured" if measured else "assumption",
+    )
+    figure = Figure(
+        value=middle,
+        low=min(middle, point.low + kiln.reads_low - Z95 * sd),
+        high=max(middle, point.high + kiln.reads_low + Z95 * sd + overshoot + spot),
+        dimension="temperature",
+        origin=origin,
+    )
+    how = "measured" if measured else "assumed, the kiln has not been measured"
+    because = (
+        f"set {_c(point.low)} to {_c(point.high)} °C" if point.high > point.low else f"set {_c(point.value)} °C",
+        f"kiln reads {kiln.reads_low:.0f} K low, give or take {Z95 * sd:.0f} K ({how})",
+        f"overshoot {overshoot:.0f} K, hottest spot {spot:.0f} K above the middle",
+    )
+    return Heat(figure, point, measured, because)
+
+
+def _c(kelvin: float) -> str:
+    from enamelwright import units
+
+    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f}"

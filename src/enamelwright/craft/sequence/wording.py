@@ -1,0 +1,94 @@
+"""The words of a firing and of a coat, as a maker would say them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from enamelwright.craft.coat import Stage
+from enamelwright.craft.layup import Layer
+from enamelwright.craft.plan import CoatWeight
+from enamelwright.craft.sequence.loads import Lay, Load
+
+_METHOD = {
+    "sift": "Sift on", "wet-pack": "Wet-pack", "slip": "Lay as slip:", "spray": "Spray on", "paint": "Paint on",
+    "trail": "Trail on", "place": "Place",
+}  # fmt: skip
+
+
+def listed(words: Iterable[str]) -> str:
+    """Join words as a sentence does: ``a, b and c``."""
+    parts = list(dict.fromkeys(words))
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def jars(lays: Iterable[Lay]) -> str:
+    """Name the jars of some layings."""
+    return listed(lay.layer.jar.name for lay in lays)
+
+
+def firing_words(load: Load, target: Stage, number_of_kind: str = "") -> str:
+    """Say in one line what a firing is for.
+
+    Parameters
+    ----------
+    load : Load
+        What is fired.
+    target : str
+        Stage to stop at.
+    number_of_kind : str
+        e.g. ``"front 2"``; put in front.
+    """
+    parts = []
+    if load.foils:
+        parts.append(f"{listed(foil.metal for foil in load.foils)} foil")
+    if load.wires:
+        parts.append(f"{listed(wire.metal for wire in load.wires)} wires")
+    if load.lays:
+        parts.append(" over ".join(_faces(load)))
+    if load.kind == "flash":
+        parts.append("flash")
+    if load.kind == "again":
+        parts.append("put back in as it is")
+    turn = f", round {load.round} of {load.rounds}" if load.round else ""
+    head = f"{number_of_kind}: " if number_of_kind else ""
+    return f"{head}{' with '.join(parts)}{turn}, to {target}"
+
+
+def _faces(load: Load) -> list[str]:
+    named = []
+    for face in ("front", "back"):
+        mine = [lay for lay in load.lays if lay.layer.coat.face == face]
+        if mine:
+            what = "counter-enamel" if face == "back" else "front"
+            named.append(f"{what} ({jars(mine)})")
+    return named
+
+
+def amount(layer: Layer, weight: CoatWeight) -> str:
+    """Say how much of a coat is laid each time."""
+    depth = f"{weight.powder_depth.shown()} of powder"
+    if layer.coat.fill == "to level":
+        return "flush with the metal"
+    if layer.coat.siftings:
+        return f"{layer.coat.siftings} siftings"
+    if layer.coat.look:
+        return {"thin": "thinly", "just hidden": "until what lies below is just hidden", "heavy": "heavily"}[
+            layer.coat.look
+        ]
+    if weight.weighable:
+        return f"{weight.to_weigh.shown()}, about {depth}"
+    return depth
+
+
+def lay_words(lay: Lay, weight: CoatWeight) -> str:
+    """Say how one coat is laid."""
+    coat = lay.layer.coat
+    turn = f" (laying {lay.nth} of {lay.of})" if lay.of > 1 else ""
+    cells = f" in {listed(coat.cells)}" if coat.cells else ""
+    name = lay.layer.jar.name
+    how = amount(lay.layer, weight)
+    if coat.fill == "to level" and lay.last:
+        how = "heaped a little above the metal, so that it stones level"
+    return f"{_METHOD[coat.method]} {name}{cells}, {how}{turn}."
