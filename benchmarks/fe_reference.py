@@ -1,8 +1,8 @@
 """Axisymmetric elastoplastic finite elements of a coated disc, as a reference for the laminate.
 
 Development only (scikit-fem).  A round metal disc with an elastic coat on its front shrinks in even
-increments; the metal follows J2 plasticity with linear isotropic hardening by radial return with the
-consistent tangent (Simo & Hughes 1998, box 3.2, from memory).  Biquadratic quadrilaterals, nine
+increments; the metal follows J2 plasticity with linear isotropic hardening by radial return with
+the consistent tangent (Simo & Hughes 1998, box 3.2, from memory).  Biquadratic quadrilaterals, nine
 points each; the free rim is really free, so the figure to compare is the curvature of the inner
 half, where no plate assumption is made either.
 """
@@ -83,7 +83,7 @@ def solve_bilayer(case: Bilayer, radial: int, metal: int, coat: int, steps: int)
     def strain(u):
         """(rr, tt, zz, 2 rz) of a vector field at the quadrature points."""
         g = u.grad
-        return np.stack([g[0, 0], u.value[0] / radius, g[1, 1], g[0, 1] + g[1, 0]])
+        return np.stack([g[0, 0], u[0] / radius, g[1, 1], g[0, 1] + g[1, 0]])
 
     @BilinearForm
     def stiffness(u, v, w):

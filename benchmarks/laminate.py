@@ -20,7 +20,6 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "physics")]
 
 from fe_reference import Bilayer, solve_bilayer  # noqa: E402
-from named_materials import COPPER, MM, RECOVERY, ZERO_C, bow, enamel, firings  # noqa: E402
 from numpy_laminate import solve_batch  # noqa: E402
 
 from enamelwright.physics.elastic_laminate import solve_elastic  # noqa: E402
@@ -34,6 +33,7 @@ from enamelwright.physics.schedule import (  # noqa: E402
 )
 from enamelwright.physics.sheet import SheetTable  # noqa: E402
 from enamelwright.physics.structural_relaxation import GlassTable, relax_structure  # noqa: E402
+from named_materials import COPPER, MM, RECOVERY, ZERO_C, bow, enamel, firings  # noqa: E402
 
 FRONT, BACK = Side.FRONT, Side.BACK
 REPEATS = 7
@@ -51,7 +51,7 @@ def median(job: Callable[[], object], repeats: int = REPEATS) -> float:
 
 
 def yardstick() -> float:
-    """A fixed piece of single-threaded numpy work: running sums and roots over a million numbers."""
+    """A fixed piece of single-threaded numpy work: running sums and roots of a million numbers."""
     start = np.linspace(1.0, 2.0, 1_000_000)
 
     def job() -> None:
@@ -75,9 +75,7 @@ def batches() -> float:
     strength = rng.lognormal(0.0, 0.25, n)
     path = firings(steps=BATCH_COOLING_STEPS)
     metal, glass = COPPER.table(path), relax_structure(enamel(), path)
-    piece = stack(
-        sheet, [Coat(FRONT), Coat(BACK)], np.stack([front, back], 1), yield_scale=strength
-    )
+    piece = stack(sheet, [Coat(FRONT), Coat(BACK)], np.stack([front, back], 1), yield_scale=strength)
 
     def ours(sublayers: int, threads: int) -> np.ndarray:
         out = solve(piece, path, metal, glass, sublayers=sublayers, threads=threads)
@@ -191,9 +189,7 @@ def elements() -> None:
     )
     steps, n = 10, 4000
     each, nodes = np.ones(steps), np.ones(steps + 1)
-    path = Schedule(
-        np.arange(steps + 1.0), np.linspace(900, 300, steps + 1), (FiringMarks(0, 0, 0, steps),)
-    )
+    path = Schedule(np.arange(steps + 1.0), np.linspace(900, 300, steps + 1), (FiringMarks(0, 0, 0, steps),))
     b_metal = case.metal_young / (1 - case.metal_poisson)
     b_coat = case.coat_young / (1 - case.coat_poisson)
     metal = SheetTable(

@@ -22,7 +22,7 @@ def solve_batch(
     sublayers: int,
     tolerance: float = 1e-9,
 ) -> np.ndarray:
-    """Cold curvature [1/m] of stacks with one coat on each side; arguments of shape (n,) in metres."""
+    """Cold curvature [1/m] of stacks with one coat on each side; arguments (n,) in metres."""
     count, arm = 2 * sublayers, 1 / np.sqrt(3)
     unit = ((np.arange(sublayers) + 0.5)[:, None] + np.array([-arm, arm]) / 2).ravel() / sublayers
     z = sheet[:, None] * (unit - 0.5)

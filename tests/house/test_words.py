@@ -38,6 +38,10 @@ TABLE_ENDINGS = {".csv", ".toml", ".json"}
 #: Written in pieces so that this file does not find itself.
 MACHINE_PATHS = tuple(f"/{name}/" for name in ("work", "tmp", "root"))
 
+#: Hosts that only an installer talks to; the lock file alone may name them.
+_HOSTS = (("pypi", "org"), ("pythonhosted", "org"), ("npmjs", "org"), ("deb", "debian", "org"))
+INSTALLER_HOSTS = tuple(".".join(parts) for parts in _HOSTS)
+
 #: Names of formats, which look like addresses but are never fetched.
 FORMAT_NAMES = (
     "http://www.w3.org/",
@@ -104,6 +108,17 @@ def test_no_machine_path() -> None:
         for path in project_files()
         for name in MACHINE_PATHS
         if re.search(rf"(?<![\w.\-}}]){re.escape(name)}", text_of(path))
+    ]
+    assert not bad
+
+
+def test_only_the_lock_file_names_an_installer_host() -> None:
+    bad = [
+        f"{name_of(path)}: {host}"
+        for path in project_files()
+        if path.name != "uv.lock"
+        for host in INSTALLER_HOSTS
+        if host in text_of(path)
     ]
     assert not bad
 

@@ -52,19 +52,13 @@ def linear_expansion(at_20: float, slope: float):
     return lambda t: at_20 * (t - 20.0) + slope * (t - 20.0) ** 2 / 2
 
 
-COPPER = _metal(
-    linear_expansion(16.6e-6, 7.0e-9), (117e3, -40), 0.34, (48, -0.047, 10), (1200, -1.2, 150)
-)
+COPPER = _metal(linear_expansion(16.6e-6, 7.0e-9), (117e3, -40), 0.34, (48, -0.047, 10), (1200, -1.2, 150))
 SILVER = _metal(
     lambda t: 19.494e-6 * t + 1.0379e-9 * t**2 + 2.375e-12 * t**3,
     (80e3, -35), 0.37, (40, -0.042, 7), (900, -1.0, 100),
 )  # fmt: skip
-STERLING = _metal(
-    linear_expansion(18.4e-6, 4.4e-9), (76e3, -33), 0.37, (124, -0.15, 10), (1000, -1.1, 100)
-)
-STEEL = _metal(
-    linear_expansion(11.6e-6, 9.6e-9), (207e3, -75), 0.29, (180, -0.19, 30), (1500, -1.5, 200)
-)
+STERLING = _metal(linear_expansion(18.4e-6, 4.4e-9), (76e3, -33), 0.37, (124, -0.15, 10), (1000, -1.1, 100))
+STEEL = _metal(linear_expansion(11.6e-6, 9.6e-9), (207e3, -75), 0.29, (180, -0.19, 30), (1500, -1.5, 200))
 
 
 def enamel(

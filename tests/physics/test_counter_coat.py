@@ -68,9 +68,7 @@ FLAT = [
 @pytest.mark.parametrize(("glass", "sheet", "front", "printed"), FLAT)
 def test_flat_value_of_another_enamel(glass, sheet, front, printed):
     """On copper (independent computation, .006 mm; the long flat tails answer to .015)."""
-    band = counter_band(
-        bow_of(COPPER, sheet, front, back_glass=glass, steps=160), front * MM, 0.1 * MM
-    )
+    band = counter_band(bow_of(COPPER, sheet, front, back_glass=glass, steps=160), front * MM, 0.1 * MM)
     if printed is None:
         assert band.flat is None
     else:

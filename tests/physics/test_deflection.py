@@ -86,9 +86,7 @@ def test_small_load_on_a_dome(rise, printed):
     """
     s = 0.02
     assert plate(s, rise) / (2 * s) == pytest.approx(printed, abs=0.002)
-    assert float(bow_of_load(s, H, rise * H, 0.33)) / H / (2 * s) == pytest.approx(
-        printed, rel=0.05
-    )
+    assert float(bow_of_load(s, H, rise * H, 0.33)) / H / (2 * s) == pytest.approx(printed, rel=0.05)
 
 
 BOTH = [

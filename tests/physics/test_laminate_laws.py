@@ -1,4 +1,4 @@
-"""What the incremental laminate must obey whatever the numbers: balances, limits, symmetry, scale."""
+"""What the incremental laminate must obey whatever the numbers."""
 
 from __future__ import annotations
 
@@ -32,17 +32,13 @@ def ramp(steps: int = 1) -> Schedule:
 
 def constant_metal(strain: float, steps: int, proof: float, hardening: float) -> SheetTable:
     nodes = np.ones(steps + 1)
-    return SheetTable(
-        np.full(steps, strain / steps), COPPER_MODULUS * nodes, proof * nodes, hardening * nodes
-    )
+    return SheetTable(np.full(steps, strain / steps), COPPER_MODULUS * nodes, proof * nodes, hardening * nodes)
 
 
 def rigid_glass(strain: float, steps: int) -> GlassTable:
     """An elastic layer as a glass that never relaxes."""
     each = np.ones(steps)
-    return GlassTable(
-        strain / steps * each, each, GLASS_MODULUS * each, np.ones(steps + 1), GLASS_MODULUS
-    )
+    return GlassTable(strain / steps * each, each, GLASS_MODULUS * each, np.ones(steps + 1), GLASS_MODULUS)
 
 
 def resultants(out, draw: int = 0, firing: int = 0) -> tuple[float, float, float]:
@@ -109,9 +105,7 @@ def test_yielding_sandwich_closed_form(strain):
     h, te, proof, hard = 0.8, 0.2, 48e6, 1200e6
     piece = stack(h * MM, [Coat(FRONT), Coat(BACK)], [te * MM, te * MM])
     out = solve(piece, ramp(5), constant_metal(-strain, 5, proof, hard), rigid_glass(0.0, 5))
-    yielding = (strain + proof / (2 * hard)) / (
-        1 / COPPER_MODULUS + 1 / (2 * hard) + h / (2 * te * GLASS_MODULUS)
-    )
+    yielding = (strain + proof / (2 * hard)) / (1 / COPPER_MODULUS + 1 / (2 * hard) + h / (2 * te * GLASS_MODULUS))
     elastic = strain / (1 / COPPER_MODULUS + h / (2 * te * GLASS_MODULUS))
     expected = yielding if elastic > proof else elastic
     assert out.metal_stress[0, 0] == pytest.approx(expected, rel=1e-11)
@@ -169,9 +163,7 @@ def test_scale_rule(scale, front, back):
         np.array([front, back]) * MM * np.array([[1.0], [scale]]),
     )
     out = solve(piece, path, *tables)
-    assert out.cold_curvature[1, 0] * scale == pytest.approx(
-        out.cold_curvature[0, 0], rel=1e-8, abs=1e-9
-    )
+    assert out.cold_curvature[1, 0] * scale == pytest.approx(out.cold_curvature[0, 0], rel=1e-8, abs=1e-9)
     np.testing.assert_allclose(out.coat_stress[1], out.coat_stress[0], rtol=1e-8, atol=1.0)
 
 
@@ -242,7 +234,7 @@ def test_second_coding_with_a_library_root_finder():
             return np.where(on, t - np.sign(t) * b1 / 2 * dp, 0.0), dp  # noqa: B023
 
         def unbalance(x):
-            stress = state(x * 1e-3)[0]  # noqa: B023
+            stress = state(x * 1e-3)[0]
             return [w @ stress, (w * z) @ stress]
 
         guess = np.array([sheet.free_strain[step], 0.0]) * 1e3
@@ -347,9 +339,7 @@ def test_held_flat_is_half_of_a_sandwich():
         half = solve(stack(0.8 * MM, [Coat(FRONT)], [front * MM]), path, *tables, hold_flat=True)
         whole = solve(stack(1.6 * MM, [Coat(FRONT), Coat(BACK)], [front * MM] * 2), path, *tables)
         assert half.cold_curvature[0, 0] == 0
-        assert half.coat_stress[0, 0, 0, 0] == pytest.approx(
-            float(whole.coat_stress[0, 0, 0, 0]), rel=1e-8
-        )
+        assert half.coat_stress[0, 0, 0, 0] == pytest.approx(float(whole.coat_stress[0, 0, 0, 0]), rel=1e-8)
 
 
 def test_interface_energy_is_the_energy_difference():
@@ -366,9 +356,7 @@ def test_interface_energy_is_the_energy_difference():
 
     def energy(part):
         state = solve_elastic(thick[part], modulus[part], strain[part])
-        return float(
-            stored_energy(thick[part], modulus[part], state.back_stress, state.front_stress)
-        )
+        return float(stored_energy(thick[part], modulus[part], state.back_stress, state.front_stress))
 
     whole = energy(slice(None))
     expected = [whole - energy(slice(0, n)) - energy(slice(n, None)) for n in (1, 2, 3)]

@@ -131,9 +131,7 @@ SWEEPS = [
 @pytest.mark.parametrize(("options", "yield_scale", "rise", "face"), SWEEPS)
 def test_sweeps_on_copper(options, yield_scale, rise, face):
     """Independent computation, .8/.2 one side."""
-    out = fire_stack(
-        COPPER, 0.8, [Coat(FRONT)], [0.2], glass=enamel(**options), yield_scale=yield_scale
-    )
+    out = fire_stack(COPPER, 0.8, [Coat(FRONT)], [0.2], glass=enamel(**options), yield_scale=yield_scale)
     assert bow(out.cold_curvature[0, 0]) == pytest.approx(rise, abs=0.003)
     if face is not None:
         assert out.coat_stress[0, 0, 0, 1] / MPA == pytest.approx(face, abs=1.0)
@@ -157,9 +155,7 @@ TWICE = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("metal", "sheet", "coats", "thickness", "glass", "first", "hot", "second"), TWICE
-)
+@pytest.mark.parametrize(("metal", "sheet", "coats", "thickness", "glass", "first", "hot", "second"), TWICE)
 def test_second_firing(metal, sheet, coats, thickness, glass, first, hot, second):
     """Independent computation; .004 mm as for three firings."""
     out = fire_stack(metal, sheet, coats, thickness, firings(2), glass)

@@ -71,15 +71,9 @@ def test_measured_curve_is_thinned_in_temperature():
         lambda: FiringCycle(300.0, 293.15, 0.0, 60.0, 60.0),
         lambda: FiringCycle(290.0, 293.15, 30.0, 60.0, 60.0),
         lambda: Schedule(np.array([0.0, 1.0]), np.array([500.0]), (FiringMarks(0, 0, 0, 1),)),
-        lambda: Schedule(
-            np.array([1.0, 0.0]), np.array([500.0, 400.0]), (FiringMarks(0, 0, 0, 1),)
-        ),
-        lambda: Schedule(
-            np.array([0.0, 1.0]), np.array([500.0, np.nan]), (FiringMarks(0, 0, 0, 1),)
-        ),
-        lambda: Schedule(
-            np.array([0.0, 1.0]), np.array([500.0, 400.0]), (FiringMarks(0, 0, 0, 2),)
-        ),
+        lambda: Schedule(np.array([1.0, 0.0]), np.array([500.0, 400.0]), (FiringMarks(0, 0, 0, 1),)),
+        lambda: Schedule(np.array([0.0, 1.0]), np.array([500.0, np.nan]), (FiringMarks(0, 0, 0, 1),)),
+        lambda: Schedule(np.array([0.0, 1.0]), np.array([500.0, 400.0]), (FiringMarks(0, 0, 0, 2),)),
         lambda: Schedule(np.array([0.0, 1.0]), np.array([500.0, 400.0]), ()),
         lambda: measured([0.0, 1.0], [300.0, 500.0]),
     ],

@@ -5,7 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from enamelwright.physics.laminate import Coat, Side, solve, stack
 from enamelwright.physics.slab import SlabLayer, chill, cooling_time_constant
+from enamelwright.physics.structural_relaxation import relax_structure
+from named_materials import COPPER as COPPER_SHEET
+from named_materials import MM, enamel, firings
 
 # Conductivity, density, heat capacity from memory; see named_materials for the rest.
 ENAMEL = {
@@ -72,22 +76,16 @@ def test_uniform_layer_against_the_series_solution():
     diffusivity = layer.conductivity / layer.heat_capacity
     fourier = diffusivity * duration / layer.thickness**2
     roots = [
-        brentq(lambda z: z * np.sin(z) - biot * np.cos(z), n * np.pi + 1e-9, n * np.pi + np.pi / 2)
-        for n in range(12)
+        brentq(lambda z: z * np.sin(z) - biot * np.cos(z), n * np.pi + 1e-9, n * np.pi + np.pi / 2) for n in range(12)
     ]
-    surface = sum(
-        4 * np.sin(z) / (2 * z + np.sin(2 * z)) * np.cos(z) * np.exp(-z * z * fourier)
-        for z in roots
-    )
+    surface = sum(4 * np.sin(z) / (2 * z + np.sin(2 * z)) * np.cos(z) * np.exp(-z * z * fourier) for z in roots)
     out = chill([layer], 600.0, (0.0, 300.0), (film, 300.0), duration, cells=200, steps=4000)
     assert (out.front_temperature[-1] - 300) / 300 == pytest.approx(surface, rel=1e-3)
 
 
 def test_cells_are_ample():
     fine = chill(SHEET, 773.15, (2000.0, 293.15), AIR, 3.0, cells=120, steps=2000).worst()[0]
-    assert chill(SHEET, 773.15, (2000.0, 293.15), AIR, 3.0).worst()[0] == pytest.approx(
-        fine, rel=0.01
-    )
+    assert chill(SHEET, 773.15, (2000.0, 293.15), AIR, 3.0).worst()[0] == pytest.approx(fine, rel=0.01)
 
 
 def test_mirror():
@@ -104,3 +102,23 @@ def test_cooling_constant():
 def test_impossible_input():
     with pytest.raises(ValueError, match="layer"):
         chill([], 500.0, AIR, AIR, 1.0)
+
+
+def test_gradient_scales_with_the_drop():
+    """Linear conduction and elasticity: stress in proportion to (T - surroundings)."""
+    one = chill(SHEET, 393.15, (2000.0, 293.15), (0.0, 293.15), 1.0).worst()[0]
+    four = chill(SHEET, 693.15, (2000.0, 293.15), (0.0, 293.15), 1.0).worst()[0]
+    assert four == pytest.approx(4 * one, rel=1e-9)
+
+
+@pytest.mark.parametrize(("celsius", "printed"), [(500, 97), (400, 32), (300, -16), (200, -48)])
+def test_landing_on_a_slab_with_the_residual_stress(celsius, printed):
+    """Gradient plus what the cooling has left so far, film 2000 (independent computation)."""
+    path = firings()
+    piece = stack(0.8 * MM, [Coat(Side.FRONT), Coat(Side.BACK)], [0.2 * MM] * 2)
+    tables = COPPER_SHEET.table(path), relax_structure(enamel(), path)
+    trace = solve(piece, path, *tables, trace=True).trace
+    kelvin = celsius + 273.15
+    residual = np.interp(kelvin, trace.temperature[:0:-1], trace.coat_stress[0, :0:-1, 1, 1])
+    gradient = chill(SHEET, kelvin, (2000.0, 293.15), AIR, 1.0).worst()[0]
+    assert (gradient + residual) / 1e6 == pytest.approx(printed, abs=3)

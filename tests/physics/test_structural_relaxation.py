@@ -27,9 +27,7 @@ def test_fictive_temperature(rate, printed):
     assert table.fictive_temperature[-1] - ZERO_C == pytest.approx(printed, abs=0.7)
 
 
-@pytest.mark.parametrize(
-    ("tau", "printed"), [(10.0, 480), (30.0, 469.6), (300.0, 450), (3000.0, 433)]
-)
+@pytest.mark.parametrize(("tau", "printed"), [(10.0, 480), (30.0, 469.6), (300.0, 450), (3000.0, 433)])
 def test_effective_set_temperature(tau, printed):
     """On copper (independent computation, 1 K and rounding)."""
     got = effective_set_temperature(enamel(), COPPER, firings(tau=tau, steps=640)) - ZERO_C
@@ -48,7 +46,7 @@ def test_fluid_glass_keeps_up():
 
 def test_frozen_glass_is_elastic():
     glass = enamel()
-    time, kelvin = linear_ramp(790 + ZERO_C, 20 + ZERO_C, 15.0, 400)
+    _, kelvin = linear_ramp(790 + ZERO_C, 20 + ZERO_C, 15.0, 400)
     table = relax_structure(glass, ramp(15.0))
     cold = kelvin[1:] < 250 + ZERO_C
     own = glass.expansion_glass * np.diff(kelvin)
@@ -83,8 +81,7 @@ def test_second_coding_in_plain_python():
 def test_first_order_in_the_substep():
     """Halving the substep halves the change of the fictive temperature; 1 K is within 0.3 K."""
     end = [
-        relax_structure(enamel(), ramp(15.0, 10), largest_step=h).fictive_temperature[-1]
-        for h in (2.0, 1.0, 0.5, 0.05)
+        relax_structure(enamel(), ramp(15.0, 10), largest_step=h).fictive_temperature[-1] for h in (2.0, 1.0, 0.5, 0.05)
     ]
     assert (end[0] - end[1]) / (end[1] - end[2]) == pytest.approx(2.0, abs=0.2)
     assert abs(end[1] - end[3]) < 0.3
@@ -102,9 +99,7 @@ def test_coarse_steps_fold_their_substeps():
 
 
 def test_slower_cooling_relaxes_further():
-    fictive = [
-        relax_structure(enamel(), ramp(q)).fictive_temperature[-1] for q in (0.1, 1.0, 10.0, 100.0)
-    ]
+    fictive = [relax_structure(enamel(), ramp(q)).fictive_temperature[-1] for q in (0.1, 1.0, 10.0, 100.0)]
     assert np.all(np.diff(fictive) > 0)
 
 

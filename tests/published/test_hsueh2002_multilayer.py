@@ -47,6 +47,4 @@ def test_any_stack(layers):
         curvature, rel=1e-9, abs=1e-9 * np.abs(strain).max() / thickness.sum() + 1e-300
     )
     interface = state.strain + state.curvature * (thickness[0] - thickness.sum() / 2)
-    assert interface == pytest.approx(
-        at_interface, rel=1e-9, abs=1e-9 * np.abs(strain).max() + 1e-15
-    )
+    assert interface == pytest.approx(at_interface, rel=1e-9, abs=1e-9 * np.abs(strain).max() + 1e-15)

@@ -2,8 +2,8 @@
 
 Sources
 -------
-* J. W. Hutchinson & Z. Suo, Mixed mode cracking in layered materials, Adv. Appl. Mech. 29 (1992) 63:
-  Z = 1.976 (channel) and 3.951 (surface crack), table 1 (from memory; 1.976 also at second hand);
+* J. W. Hutchinson & Z. Suo, Mixed mode cracking in layered materials, Adv. Appl. Mech. 29 (1992)
+  63: Z = 1.976 (channel) and 3.951 (surface crack), table 1 (from memory; 1.976 also at second hand);
   plane-strain and equi-biaxial delamination energies.
 * K_Ic 0.77, K_IIc 1.6 MPa m^0.5 of soda-lime glass: J. Eng. Mater. Technol. 112 (1990) 151
   (published); G_Ic 8.1 and G_IIc 34.8 J/m2 follow with E 70 GPa, nu 0.22.
@@ -73,9 +73,7 @@ def test_energy_and_stress_agree():
     g = fracture.channel_energy(s, h, *GLASS, fracture.STEADY_CHANNEL)
     assert g == pytest.approx(fracture.critical_energy(KIC, *GLASS), rel=1e-12)
     s = -fracture.spall_stress(KIIC, h)
-    assert fracture.spall_energy(s, s, h, *GLASS) == pytest.approx(
-        fracture.critical_energy(KIIC, *GLASS), rel=1e-12
-    )
+    assert fracture.spall_energy(s, s, h, *GLASS) == pytest.approx(fracture.critical_energy(KIIC, *GLASS), rel=1e-12)
 
 
 def test_compression_opens_no_channel_and_tension_pulls_no_rim():

@@ -23,12 +23,7 @@ from enamelwright.physics.elastic_laminate import solve_elastic
 def timoshenko(m: float, n: float, height: float, strain: float) -> float:
     """Curvature of a bimetal; layer 2 wants to be longer by ``strain``."""
     ratio = m * n
-    return (
-        6
-        * strain
-        * (1 + m) ** 2
-        / (height * (3 * (1 + m) ** 2 + (1 + ratio) * (m * m + 1 / ratio)))
-    )
+    return 6 * strain * (1 + m) ** 2 / (height * (3 * (1 + m) ** 2 + (1 + ratio) * (m * m + 1 / ratio)))
 
 
 CASES = [

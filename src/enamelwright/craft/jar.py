@@ -35,7 +35,8 @@ class SheetExpansion(Described):
     value: Expansion = Field(description="the number as printed")
     kind: Literal["linear", "cubical", "unknown"] = "unknown"
     basis: Literal[
-        "measured", "measured, range unknown", "calculated from mole factors", "calculated from weight factors",
+        "measured", "measured, range unknown", "calculated from mole factors",
+        "calculated from mole factors, Appen", "calculated from weight factors",
         "unknown",
     ] = "unknown"  # fmt: skip
     low: Temperature | None = Field(None, description="lower end of the temperature range")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.jar_glass import JarGlass, glass_of
+from enamelwright.craft.glass_of_jar import glass_of
+from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.metal import Metal, metal
 from enamelwright.craft.outline_shape import Hole, Shape

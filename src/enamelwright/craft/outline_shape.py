@@ -349,9 +349,7 @@ class Shape:
                     f"the islands of the cell '{cell.name}' overlap, cross its edge or fill it.", "Draw them apart."
                 )
             if floor.difference(metal).area > SLIVER * cell.area:
-                raise InputError(
-                    f"the cell '{cell.name}' runs out of the outline.", "Draw it inside the outline."
-                )
+                raise InputError(f"the cell '{cell.name}' runs out of the outline.", "Draw it inside the outline.")
             for name, other in placed:
                 if name == cell.name:
                     raise InputError(f"two cells are called '{name}'.", "Give each its own name.")
@@ -471,7 +469,7 @@ class Shape:
 
 def _mm(size: float) -> str:
     """Print a length [m] for an error."""
-    return show(size, "length", "mm")
+    return show(size, "length", "mm") if math.isfinite(size) else "no finite length"
 
 
 def _called(name: str, kind: str) -> str:

@@ -138,9 +138,9 @@ def sheet_of(metal_id: str) -> SheetMetal:
 
 
 @lru_cache(maxsize=KEPT_TABLES)
-def sheet_table(metal_id: str, course: Course) -> SheetTable:
+def sheet_table(sheet: SheetMetal, course: Course) -> SheetTable:
     """Return a metal along a course."""
-    return sheet_of(metal_id).table(course.schedule)
+    return sheet.table(course.schedule)
 
 
 @lru_cache(maxsize=KEPT_TABLES)

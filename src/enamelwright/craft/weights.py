@@ -62,7 +62,7 @@ class Hand:
     def of(cls, bench: Bench) -> Hand:
         """Take measured values where the bench has them, reference values elsewhere."""
         measured = Origin(kind="measured", source=bench.name, status="bench")
-        packing = fact("trade/packing").figure()
+        packing = fact("trade/packing_fraction").figure()
         if bench.hands.packing is not None:
             packing = _about(bench.hands.packing, packing, measured)
         sift = fact("trade/sifting_loss").figure()

@@ -18,7 +18,7 @@ from enamelwright.craft.outline_ring import FLATTENING, Point, Ring, longest_acr
 from enamelwright.craft.outline_ring import area as ring_area
 from enamelwright.craft.outline_shape import LARGEST_SIDE, LONGEST_NAME, SLIVER, SMALLEST_OPENING, Cell, Shape
 from enamelwright.errors import InputError
-from enamelwright.files.drawing_line import JOIN, Line, Lines
+from enamelwright.files.drawing_line import Line, Lines
 from enamelwright.files.errors import FileError
 from enamelwright.units import show
 
@@ -320,6 +320,3 @@ def _name(outline: _Loop, warnings: list[str]) -> None:
     unnamed = sum(1 for loop in found if loop.role == "cell" and not loop.line.name)
     if unnamed:
         warnings.append(f"cells without a name of their own were numbered: {unnamed}.")
-
-
-__all__ = ["JOIN", "Drawing", "read_drawing"]

@@ -25,7 +25,7 @@ STOP = 1e-8
 ITERATIONS = 60
 
 BowsOf = Callable[[Array], Array]
-"""Bows [m] of shape (n_point, n_piece) for logarithms of the scales of shape (n_point, n_unknown)."""
+"""Bows [m], (n_point, n_piece), for logarithms of the scales, (n_point, n_unknown)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +97,7 @@ def fit_bows(
         slope = (found[1 : unknowns + 1] - found[unknowns + 1 :]).T / (2 * DIFFERENCE)
         normal = slope.T @ (weight[:, np.newaxis] * slope) + prior
         try:
-            covariance = np.linalg.inv(normal)
+            covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
         except np.linalg.LinAlgError:
             break
         step = covariance @ (slope.T @ (weight * residual) - prior @ x)

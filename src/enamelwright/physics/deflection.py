@@ -96,9 +96,7 @@ def saddle_bow(poisson: float) -> float:
     return float(1 / np.sqrt(1 + poisson))
 
 
-def load_of_bow(
-    bow: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLike, poisson: float
-) -> Array:
+def load_of_bow(bow: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLike, poisson: float) -> Array:
     """Load that holds a measured change of bow: the explicit direction of the law.
 
     Parameters
@@ -123,9 +121,7 @@ def load_of_bow(
     return np.asarray(_law(k, k0, STIFFENING * (1 - poisson)))
 
 
-def bow_of_load(
-    load: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLike, poisson: float
-) -> Array:
+def bow_of_load(load: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLike, poisson: float) -> Array:
     """Change of bow under a load, the root of ``S = K + c K (K + K0)(K + 2 K0)`` nearest zero.
 
     Parameters
@@ -236,6 +232,5 @@ def deflect(
         linear_bow=np.asarray(2 * s * height),
         bow=bow_of_load(s, height, rise, poisson),
         saddle=np.asarray(np.abs(s) > saddle_load(poisson)),
-        clamped=np.asarray(np.abs(np.asarray(rise) / height) > LARGEST_RISE)
-        & np.ones_like(s, dtype=bool),
+        clamped=np.asarray(np.abs(np.asarray(rise) / height) > LARGEST_RISE) & np.ones_like(s, dtype=bool),
     )

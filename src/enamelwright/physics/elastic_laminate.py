@@ -132,9 +132,7 @@ def section_stiffness(modulus: npt.ArrayLike, lower: Array, upper: Array) -> Sec
     )
 
 
-def solve_elastic(
-    thickness: npt.ArrayLike, modulus: npt.ArrayLike, free_strain: npt.ArrayLike
-) -> ElasticState:
+def solve_elastic(thickness: npt.ArrayLike, modulus: npt.ArrayLike, free_strain: npt.ArrayLike) -> ElasticState:
     """Deform a free elastic stack whose layers want different strains.
 
     Exact for plates of any thickness ratio as long as the deflection stays below about a third
@@ -178,9 +176,7 @@ def solve_elastic(
     )
 
 
-def stored_energy(
-    thickness: npt.ArrayLike, modulus: npt.ArrayLike, back_stress: Array, front_stress: Array
-) -> Array:
+def stored_energy(thickness: npt.ArrayLike, modulus: npt.ArrayLike, back_stress: Array, front_stress: Array) -> Array:
     """Elastic energy per area of layers with linear stress, ``sum t (a^2 + ab + b^2) / (3 B)``.
 
     Parameters
@@ -196,9 +192,7 @@ def stored_energy(
         Energy [J/m^2].
     """
     square = (back_stress**2 + back_stress * front_stress + front_stress**2) / 3
-    return np.asarray(
-        (np.asarray(thickness) * square / np.asarray(modulus)).sum(axis=-1), dtype=np.float64
-    )
+    return np.asarray((np.asarray(thickness) * square / np.asarray(modulus)).sum(axis=-1), dtype=np.float64)
 
 
 def release_energy(
@@ -233,12 +227,11 @@ def release_energy(
     lower, upper = layer_faces(thickness)
     force = mean_stress * thickness
     moment = force * (lower + upper) / 2 + stress_slope * thickness**3 / 12
-    pieces = []
+    energy = np.zeros((*thickness.shape[:-1], thickness.shape[-1] - 1))
     for cut in range(1, thickness.shape[-1]):
         below = section_stiffness(modulus[..., :cut], lower[..., :cut], upper[..., :cut])
         above = section_stiffness(modulus[..., cut:], lower[..., cut:], upper[..., cut:])
-        pieces.append(
-            below.compliance_energy(force[..., :cut].sum(-1), moment[..., :cut].sum(-1))
-            + above.compliance_energy(force[..., cut:].sum(-1), moment[..., cut:].sum(-1))
-        )
-    return np.stack(pieces, axis=-1)
+        energy[..., cut - 1] = below.compliance_energy(
+            force[..., :cut].sum(-1), moment[..., :cut].sum(-1)
+        ) + above.compliance_energy(force[..., cut:].sum(-1), moment[..., cut:].sum(-1))
+    return energy

@@ -19,9 +19,7 @@ EDGE_CRACK = 1.12
 """Free-surface factor of a shallow edge crack."""
 
 
-def channel_energy(
-    stress: npt.ArrayLike, thickness: npt.ArrayLike, young: float, poisson: float, z: float
-) -> Array:
+def channel_energy(stress: npt.ArrayLike, thickness: npt.ArrayLike, young: float, poisson: float, z: float) -> Array:
     """Energy released by a crack that runs across a stretched coat, ``Z s^2 h (1 - nu^2) / E``.
 
     Parameters
@@ -208,9 +206,7 @@ def rim_pull(stress: npt.ArrayLike, thickness: npt.ArrayLike, radius: npt.ArrayL
     return np.asarray(squeeze * np.asarray(thickness) / np.asarray(radius))
 
 
-def shock_resistance(
-    strength: npt.ArrayLike, young: float, poisson: float, expansion: float
-) -> Array:
+def shock_resistance(strength: npt.ArrayLike, young: float, poisson: float, expansion: float) -> Array:
     """Sudden drop of surface temperature that spends a strength, ``s (1 - nu) / (E alpha)`` [K].
 
     Parameters

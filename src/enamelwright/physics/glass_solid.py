@@ -148,9 +148,7 @@ class SolidGlass:
     @property
     def frozen_slope(self) -> float:
         """Arrhenius slope of the viscosity of a frozen structure, ``x H / R`` [K]."""
-        return self.activation_fraction * self.viscosity.activation_temperature(
-            TRANSITION_LOG_VISCOSITY
-        )
+        return self.activation_fraction * self.viscosity.activation_temperature(TRANSITION_LOG_VISCOSITY)
 
     def shifted(self, kelvin: float) -> SolidGlass:
         """Return the same glass with every isokom moved.

@@ -111,9 +111,7 @@ def solve(
     sheets = (metals,) if isinstance(metals, SheetTable) else tuple(metals)
     melts = (glasses,) if isinstance(glasses, GlassTable) else tuple(glasses)
     steps, firings = schedule.step_count, len(schedule.firings)
-    if any(t.free_strain.size != steps for t in sheets) or any(
-        t.free_strain.size != steps for t in melts
-    ):
+    if any(t.free_strain.size != steps for t in sheets) or any(t.free_strain.size != steps for t in melts):
         raise ValueError("a table was made for another schedule")
     if piece.remaining.shape[0] != firings:
         raise ValueError("the stack and the schedule differ in the number of firings")
@@ -148,8 +146,7 @@ def solve(
         for name in ("free_strain", "keep", "stiffness")
     ]
     sheet = [
-        np.array([getattr(t, name) for t in sheets])
-        for name in ("free_strain", "modulus", "yield_stress", "hardening")
+        np.array([getattr(t, name) for t in sheets]) for name in ("free_strain", "modulus", "yield_stress", "hardening")
     ]
     modulus = np.array([t.modulus for t in melts], dtype=np.float64)
 
@@ -184,8 +181,7 @@ def solve(
             list(pool.map(run, parts))
     if failed.any():
         raise OutOfReach(
-            f"the stress did not balance in {int(failed.sum())} steps of "
-            f"{int((failed > 0).sum())} of {draws} stacks.",
+            f"the stress did not balance in {int(failed.sum())} steps of {int((failed > 0).sum())} of {draws} stacks.",
             "Check the thicknesses and the material curves for impossible values.",
         )
 

@@ -100,9 +100,7 @@ def relax_structure(
                     own = structural_time * ratios[i]
                     part[i] = (own * part[i] + dt * new) / (own + dt)
                     now += weights[i] * part[i]
-            strain = expansion_glass * (new - old) + (expansion_liquid - expansion_glass) * (
-                now - before
-            )
+            strain = expansion_glass * (new - old) + (expansion_liquid - expansion_glass) * (now - before)
             y = dt * modulus / (BIAXIAL * eta)
             if y < SMALLEST_EXPONENT:
                 added = modulus
@@ -229,9 +227,7 @@ def _solve_step(
         for _bisection in range(BISECTIONS + 1):
             te = de + s * ie
             tk = dk + s * ik
-            n, m, sa, sb, sd = _metal_forces(
-                te, tk, base, z, limit, modulus, hardening, stress, excess
-            )
+            n, m, sa, sb, sd = _metal_forces(te, tk, base, z, limit, modulus, hardening, stress, excess)
             force = weight * n + coat_force + coat_a * te + coat_b * tk
             moment = weight * m + coat_moment + coat_b * te + coat_d * tk
             end = force * ie + moment * ik

@@ -134,9 +134,7 @@ class LaminateResult:
             Which coat; -1 for none.
         """
         peak = self.heating_peak if phase == "heating" else self.cooling_peak
-        heat = (
-            self.heating_peak_temperature if phase == "heating" else self.cooling_peak_temperature
-        )
+        heat = self.heating_peak_temperature if phase == "heating" else self.cooling_peak_temperature
         draws, firings = self.cold_curvature.shape
         flat = peak.reshape(draws, firings, -1)
         if flat.shape[-1] == 0:

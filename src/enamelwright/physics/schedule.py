@@ -227,9 +227,7 @@ def fire(
             time.append(np.array([now]))
             temperature.append(np.array([cycle.top_temperature]))
             node += 1
-        fall_time, fall = newton_cooling(
-            cycle.top_temperature, room, cycle.cooling_time_constant, cooling_steps
-        )
+        fall_time, fall = newton_cooling(cycle.top_temperature, room, cycle.cooling_time_constant, cooling_steps)
         time.append(now + fall_time[1:])
         temperature.append(fall[1:])
         now += float(fall_time[-1])
@@ -238,9 +236,7 @@ def fire(
     return Schedule(np.concatenate(time), np.concatenate(temperature), tuple(marks))
 
 
-def measured(
-    time: npt.ArrayLike, temperature: npt.ArrayLike, *, most_steps: int | None = None
-) -> Schedule:
+def measured(time: npt.ArrayLike, temperature: npt.ArrayLike, *, most_steps: int | None = None) -> Schedule:
     """One cooling from a recorded curve, hottest reading first.
 
     Parameters

@@ -121,11 +121,15 @@ def stack(
         Fired thickness [m]; zero means that this draw has no such coat.
     firings : int
         Number of firings of the schedule this stack goes through.
-    coat_table, metal_table : array_like of int
-        Indices into the tables given to ``solve``; (n_coat,) or (n_draw, n_coat), and (n_draw,).
-    yield_scale, metal_strain_scale : array_like, shape () or (n_draw,)
+    coat_table : array_like of int, shape (), (n_coat,) or (n_draw, n_coat)
+        Which of the glass tables given to ``solve``.
+    metal_table : array_like of int, shape () or (n_draw,)
+        Which of its metal tables.
+    yield_scale : array_like, shape () or (n_draw,)
         Positive factors.
     coat_strain_scale : array_like, shape (), (n_coat,) or (n_draw, n_coat)
+        Positive factors.
+    metal_strain_scale : array_like, shape () or (n_draw,)
         Positive factors.
     remaining : array_like, shape () or (n_firing, n_coat)
         Share of a coat left when each firing begins; may only fall from firing to firing after the
@@ -149,9 +153,7 @@ def stack(
     per_draw = [metal, np.asarray(yield_scale), np.asarray(metal_strain_scale)]
     per_draw.append(np.asarray(metal_table))
     per_coat = [thick, np.asarray(coat_strain_scale), np.asarray(coat_table)]
-    draws = max(
-        [a.shape[0] for a in per_draw if a.ndim == 1] + [a.shape[0] for a in per_coat if a.ndim > 1]
-    )
+    draws = max([a.shape[0] for a in per_draw if a.ndim == 1] + [a.shape[0] for a in per_coat if a.ndim > 1])
 
     def spread(values: npt.ArrayLike, *shape: int) -> Array:
         return np.array(np.broadcast_to(np.asarray(values, dtype=np.float64), shape))

@@ -51,9 +51,7 @@ class GlassTable:
     modulus: float
 
 
-def relax_structure(
-    glass: SolidGlass, schedule: Schedule, *, largest_step: float = LARGEST_STEP
-) -> GlassTable:
+def relax_structure(glass: SolidGlass, schedule: Schedule, *, largest_step: float = LARGEST_STEP) -> GlassTable:
     """Tabulate the structure and stress relaxation of a glass along a schedule.
 
     The glass starts in equilibrium at the first temperature.  Structure is stepped implicitly

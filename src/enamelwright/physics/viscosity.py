@@ -157,9 +157,7 @@ class VftViscosity:
         -------
         VftViscosity
         """
-        return VftViscosity(
-            self.log_prefactor, self.slope, self.pole + kelvin, self.ill_conditioned
-        )
+        return VftViscosity(self.log_prefactor, self.slope, self.pole + kelvin, self.ill_conditioned)
 
     def log_viscosity(self, temperature: npt.ArrayLike) -> Array:
         """Decimal logarithm of the equilibrium viscosity [Pa s].

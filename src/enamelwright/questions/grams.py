@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat, Look, Method
 from enamelwright.craft.description import Area, Described, Length, Mass
-from enamelwright.craft.jar_glass import glass_of
+from enamelwright.craft.glass_of_jar import glass_of
 from enamelwright.craft.layup import Layer
 from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.weights import Hand, weigh_coat

@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.flatness_draws import Draws, Model
 from enamelwright.craft.checks.flatness_history import Lamina
 from enamelwright.craft.checks.flatness_states import Plate
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.checks.rim import rim_limit, rim_resistance
+from enamelwright.craft.checks.wording import mm
 from enamelwright.craft.plan import CounterBand
 from enamelwright.figure import Array
 from enamelwright.physics.counter_coat import REACH, SMALLEST, counter_band, counter_chance
@@ -58,7 +58,7 @@ class Counter:
         coat = base.layer.coat.model_copy(update={"face": "back"})
         like = Lamina(replace(base.layer, number=-1, coat=coat), 0, base.firing, base.thickness, base.amount_sd)
         grown = replace(history, laminae=(like, *history.laminae))
-        return cls(Model(model.layup, grown), (0,), imagined=True)
+        return cls(replace(model, history=grown), (0,), imagined=True)
 
     @property
     def nominal(self) -> float:
@@ -185,32 +185,28 @@ def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResu
     return float(grid[bad[-1] + 1])
 
 
-def _mm(length: float) -> str:
-    return units.show(length, "length", "mm", level("counter_step"))
-
-
 def _which(counter: Counter) -> str:
     return "a counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
 
 
 def _words(low: float, high: float | None, limit: float, counter: Counter) -> str:
-    under = f"keeps it under {_mm(limit)} of bow"
+    under = f"keeps it under {mm(limit)} of bow"
     if low <= 0 and high is None:
-        return f"It stays under {_mm(limit)} of bow without a counter-coat, and with any."
+        return f"It stays under {mm(limit)} of bow without a counter-coat, and with any."
     if low <= 0:
-        return f"It stays under {_mm(limit)} of bow without a counter-coat, and with one up to {_mm(high or 0.0)}."
+        return f"It stays under {mm(limit)} of bow without a counter-coat, and with one up to {mm(high or 0.0)}."
     if high is None:
-        return f"Any {_which(counter)} from {_mm(low)} up {under}; no upper limit was found."
-    return f"Any {_which(counter)} from {_mm(low)} to {_mm(high)} {under}."
+        return f"Any {_which(counter)} from {mm(low)} up {under}; no upper limit was found."
+    return f"Any {_which(counter)} from {mm(low)} to {mm(high)} {under}."
 
 
 def _none(limit: float, counter: Counter) -> str:
     what = "No thickness of that glass" if counter.imagined else "No thickness of this counter-enamel"
-    return f"{what} brings it under {_mm(limit)} of bow: choose a harder one, or one that expands less."
+    return f"{what} brings it under {mm(limit)} of bow: choose a harder one, or one that expands less."
 
 
 def _rarely(limit: float) -> str:
     return (
-        f"No counter-coat keeps nine in ten pieces under {_mm(limit)} of bow; the coats vary too much "
+        f"No counter-coat keeps nine in ten pieces under {mm(limit)} of bow; the coats vary too much "
         "or are too thick for this sheet."
     )

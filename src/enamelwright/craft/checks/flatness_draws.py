@@ -14,9 +14,10 @@ import numpy as np
 from enamelwright.craft.checks.flatness_history import History, Lamina
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.layup import Layup
-from enamelwright.craft.solids import Course, Solid, glass_table, recovery, sheet_table, solid_of
+from enamelwright.craft.solids import Course, Solid, glass_table, recovery, sheet_of, sheet_table, solid_of
 from enamelwright.figure import Array, Normal, Spread, Uniform
 from enamelwright.physics.laminate import LaminateResult, solve, stack
+from enamelwright.physics.sheet import SheetMetal
 from enamelwright.reference import loader
 
 #: Steps of a cooling and a heating for the one answer, and for a batch of draws.
@@ -42,10 +43,18 @@ class Model:
         The piece.
     history : History
         Its layers and firings.
+    own_sheet : SheetMetal, optional
+        Curves of the metal where they are not those of the tables.
     """
 
     layup: Layup
     history: History
+    own_sheet: SheetMetal | None = None
+
+    @property
+    def sheet(self) -> SheetMetal:
+        """Return the curves of the metal."""
+        return sheet_of(self.layup.metal.id) if self.own_sheet is None else self.own_sheet
 
     @cached_property
     def _jars(self) -> dict[str, Solid]:
@@ -99,7 +108,7 @@ class Model:
             pressed_flat=self.history.pressed,
         )
         melts = [glass_table(self._jars[jar].glass, course) for jar in order]
-        sheet = sheet_table(self.layup.metal.id, course)
+        sheet = sheet_table(self.sheet, course)
         return solve(piece, course.schedule, sheet, melts, recovery=recovery(), hold_flat=hold_flat)
 
     def varied(self, thickness: Array, draws: Draws | None = None, hold_flat: bool = False) -> LaminateResult:
@@ -146,7 +155,7 @@ class Model:
         return solve(
             piece,
             course.schedule,
-            sheet_table(self.layup.metal.id, course),
+            sheet_table(self.sheet, course),
             melts,
             recovery=recovery(),
             hold_flat=hold_flat,

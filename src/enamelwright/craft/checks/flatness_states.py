@@ -20,6 +20,10 @@ from enamelwright.physics.laminate import LaminateResult
 _COMPUTED = Origin(kind="computed", source="stress model of an enamelled sheet", status="computed")
 
 
+#: Bow below this is the rounding of a balanced piece [m].
+ROUNDING = 1e-9
+
+
 @dataclass(frozen=True)
 class Plate:
     """Outline and dome as the deflection law sees them: a disc of the same area.
@@ -59,7 +63,8 @@ class Plate:
 
     def bow(self, curvature: Array, thickness: Array) -> Array:
         """Change of bow over the chord [m]."""
-        return np.asarray(self.deflect(curvature, thickness).bow * self.stretch**2)
+        bow = self.deflect(curvature, thickness).bow * self.stretch**2
+        return np.asarray(np.where(np.abs(bow) < ROUNDING, 0.0, bow))
 
 
 @dataclass(frozen=True, eq=False)

@@ -44,7 +44,7 @@ def _hardness(name: str) -> Figure:
 
 
 def _class(name: str) -> Figure | None:
-    for row in loader.rows("glass/classes"):
+    for row in loader.rows("glass/starter_jars"):
         if row["class"] == name and row["quantity"] == "gloss_firing":
             value, low, high = (units.to_si(float(row[k]), row["unit"], "temperature") for k in ("value", "low", "high"))
             origin = Origin(kind="class default", source=name, status=row["status"])

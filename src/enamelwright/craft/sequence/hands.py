@@ -9,7 +9,7 @@ from enamelwright.errors import HouseError
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
 
-_TABLE = "trade/hand_times"
+_TABLE = "trade/hand_minutes"
 
 
 @lru_cache(maxsize=1)
@@ -28,7 +28,7 @@ def time_of(key: str, count: float = 1.0) -> Figure:
     Parameters
     ----------
     key : str
-        Row of the table of hand times.
+        Row of the table of hand minutes.
     count : float
         How many pieces, coats, cells or faces.
 

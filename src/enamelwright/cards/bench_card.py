@@ -1,0 +1,197 @@
+"""The bench card: one piece, one A6 page, everything needed at the table."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from enamelwright import units
+from enamelwright.cards import words
+from enamelwright.cards.press import press
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import CoatWeight, Plan
+from enamelwright.craft.verdict import Verdict
+from enamelwright.pictures import section
+from enamelwright.pictures.lights import LEVEL_WORDS
+from enamelwright.pictures.stack import CoatLook, looks
+
+TEMPLATE = "bench_card.typ"
+# How much a card takes before it says "and more".
+VERDICTS = 3
+SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
+LONGEST_JAR, LONGEST_SENTENCE, LONGEST_CAUTION = 56, 150, 190
+#: Rows beyond which a coat table would crowd the card; the rest stand in the plan.
+MOST_ROWS = 9
+FACES = {"front": "Front", "back": "Back", "metal": "Metal", "rim": "Rim", "": "Whole piece"}
+
+
+def bench_card(plan: Plan, number: str = "", bench: Bench | None = None) -> bytes:
+    """Set the bench card of one piece.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    number : str
+        The piece's number; its QR code is printed when there is one.
+    bench : Bench, optional
+        Where jars are looked up that the piece file does not carry.
+
+    Returns
+    -------
+    bytes
+        A PDF of one A6 page; byte-identical for identical input.
+    """
+    return press(TEMPLATE, bench_card_data(plan, number, bench))
+
+
+def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) -> dict[str, Any]:
+    """Gather what the template prints."""
+    coats = looks(plan, None, bench)
+    weights = {weight.coat: weight for weight in plan.weights}
+    rows = [_row(plan, coat, weights[coat.number]) for coat in coats]
+    front = [row for row, coat in zip(rows, coats, strict=True) if coat.face == "front"][::-1]
+    back = [row for row, coat in zip(rows, coats, strict=True) if coat.face == "back"]
+    front, back = _thinned(front, back)
+    shown = _leading(plan)
+    return {
+        "title": words.plain(f"Bench card: {plan.piece.name}"),
+        "number": words.plain(number, 24),
+        "name": words.plain(plan.piece.name),
+        "technique": words.plain(_size(plan)),
+        "qr": qr_svg(number) if number else None,
+        "invented": plan.piece.invented,
+        "section": section.section_svg(
+            plan, None, SECTION_WIDTH, "paper", bench=bench, body_mm=SECTION_BODY, caption=False
+        ),
+        "section_words": section.finding(plan, None, bench),
+        "scale": words.plain(_scale(plan), 200),
+        "front": front,
+        "back": back,
+        "metal": words.plain(_metal(plan)),
+        "verdicts": [_verdict(verdict) for verdict in shown],
+        "caution": words.plain(plan.cautions[0], LONGEST_CAUTION) if plan.cautions else "",
+        "pencil": max(0, 3 - len(rows) // 3),
+        "foot": words.plain(_foot(plan, shown)),
+    }
+
+
+def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
+    coat = plan.piece.coats[weight.coat]
+    level = coat.fill == "to level"
+    facts = []
+    if weight.layings > 1:
+        facts.append(f"{weight.layings} times")
+    if coat.cells:
+        facts.append("in " + ", ".join(coat.cells))
+    if coat.method != "sift":
+        facts.append(coat.method)
+    if coat.mesh:
+        facts.append(f"mesh {coat.mesh}")
+    if coat.hold is not None and coat.hold.kind != "none":
+        facts.append(coat.hold.kind + (f" 1 : {1 / coat.hold.ratio:.3g} water" if coat.hold.ratio else ""))
+    if weight.weighable:
+        weigh = words.grams(weight.to_weigh)
+    else:
+        weigh = "to level" if level else "by eye"
+    powder = "flush" if level else words.millimetres(weight.powder_depth.value)
+    return {
+        "key": look.key,
+        "name": words.plain(look.name, LONGEST_JAR),
+        "how": words.plain(", ".join(facts), 2 * LONGEST_JAR),
+        "weigh": weigh,
+        "powder": powder,
+        "fired": words.millimetres(look.thickness),
+    }
+
+
+def _thinned(front: list[dict[str, str]], back: list[dict[str, str]]) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
+    """Keep the rows a card can carry, and say how many are left out."""
+    over = len(front) + len(back) - MOST_ROWS
+    if over <= 0:
+        return front, back
+    longer, other = (front, back) if len(front) >= len(back) else (back, front)
+    other = other[: MOST_ROWS // 2]
+    keep = MOST_ROWS - len(other) - 1
+    left_out = len(longer) - keep
+    note = {"key": "…", "name": f"and {left_out} more coats: see the plan", "how": "", "weigh": "", "powder": "", "fired": ""}
+    kept = [*longer[: keep // 2], note, *longer[len(longer) - (keep - keep // 2) :]]
+    return (kept, other) if longer is front else (other, kept)
+
+
+def _size(plan: Plan) -> str:
+    piece = plan.piece
+    parts = []
+    if piece.technique:
+        parts.append(piece.technique.replace("_", " "))
+    parts.append(f"{units.from_si(plan.chord, 'mm', 'length'):.0f} mm across")
+    parts.append(f"{units.from_si(plan.area, 'cm2', 'area'):.1f} cm² a face")
+    if piece.copies > 1:
+        parts.append(f"{piece.copies} copies")
+    return " · ".join(parts)
+
+
+def _metal(plan: Plan) -> str:
+    sheet = plan.piece.metal
+    parts = [plan.metal_name]
+    if sheet.thickness is not None:
+        parts.append(words.millimetres(sheet.thickness))
+    if plan.piece.dome:
+        side = "high" if plan.piece.dome > 0 else "low"
+        parts.append(f"dome {abs(units.from_si(plan.piece.dome, 'mm', 'length')):.1f} mm {side}")
+    if plan.piece.recess is not None:
+        parts.append(f"recess {words.millimetres(plan.piece.recess.depth)}")
+    for wires in plan.piece.wires:
+        parts.append(f"{wires.metal} wire {words.millimetres(wires.height)} high")
+    return "M  " + " · ".join(parts[:4])
+
+
+def _scale(plan: Plan) -> str:
+    stack = section.stack_after(plan)
+    times = section.exaggeration(plan, None, SECTION_WIDTH, SECTION_BODY)
+    return f"{section.scale_words(times, plan, stack)} {section.bow_words(plan)}"
+
+
+def _leading(plan: Plan) -> list[Verdict]:
+    """The verdicts that lead, told by face: front, metal, back, rim, whole."""
+    order = ["front", "metal", "back", "rim", ""]
+    return sorted(plan.leading[:VERDICTS], key=lambda verdict: order.index(verdict.place.face))
+
+
+def _verdict(verdict: Verdict) -> dict[str, str]:
+    figure = ""
+    if verdict.figure is not None:
+        figure = words.likely(verdict.figure)
+        figure = figure[0].upper() + figure[1:]
+    remedy = f"Intended: {verdict.intended}" if verdict.intended else verdict.remedy
+    return {
+        "level": verdict.level,
+        "word": LEVEL_WORDS[verdict.level],
+        "face": FACES[verdict.place.face] + ":",
+        "words": words.plain(verdict.words, LONGEST_SENTENCE),
+        "figure": words.plain(figure),
+        "remedy": words.plain(remedy, LONGEST_SENTENCE),
+    }
+
+
+def _foot(plan: Plan, shown: list[Verdict]) -> str:
+    parts = [f"{len(plan.firings)} firings" if len(plan.firings) != 1 else "1 firing"]
+    if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
+        parts.append("times and temperatures are common practice, not yet from your kiln")
+    more = sum(1 for verdict in plan.verdicts if verdict.counts) - sum(1 for verdict in shown if verdict.counts)
+    if more > 0:
+        parts.append(f"{more} more to read in the plan")
+    return " · ".join(parts)
+
+
+def qr_svg(number: str) -> str:
+    """Draw the QR code of a number (ISO/IEC 18004, by segno), as one path without a clock or an id."""
+    import segno
+
+    code = segno.make(number, error="m", micro=False)
+    rows = [bytes(row) for row in code.matrix]
+    side = len(rows)
+    cells = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}mm" height="{side}mm" viewBox="0 0 {side} {side}">'
+        f'<path d="{cells}" fill="#000000" shape-rendering="crispEdges"/></svg>'
+    )

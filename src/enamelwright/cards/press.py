@@ -1,0 +1,66 @@
+"""The one place that calls typst: only our own fonts, no clock, no system, tagged output."""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from enamelwright.errors import HouseError
+
+HERE = Path(__file__).parent
+FONTS = HERE / "fonts"
+#: Time written into every PDF [s since 1970]; fixed, so that equal plans give equal bytes.
+STAMP = 0
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> Any:
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONTS)])
+
+
+def press(template: str, data: dict[str, Any]) -> bytes:
+    """Turn a template and its data into a PDF.
+
+    Parameters
+    ----------
+    template : str
+        Name of a ``.typ`` file of this folder.
+    data : dict
+        Plain values; text is set as it stands, never read as markup.
+
+    Returns
+    -------
+    bytes
+        PDF/UA-1 with title and language.
+
+    Raises
+    ------
+    HouseError
+        When the template is damaged; never because of what a person wrote.
+    """
+    import typst
+
+    try:
+        made = _compiler(template, data).compile(format="pdf", timestamp=STAMP, pdf_standards=["ua-1"])
+    except typst.TypstError as error:
+        raise HouseError(f"the card could not be set: {error.message}", "Please report this.", template) from error
+    if not isinstance(made, bytes):
+        raise HouseError("the card came out empty.", "Please report this.", template)
+    return made
+
+
+def cut_off(template: str, data: dict[str, Any]) -> int:
+    """Return how many pieces of writing did not fit even at their smallest; 0 on a sound card."""
+    return len(json.loads(_compiler(template, data).query("<cut-off>")))
+
+
+def _compiler(template: str, data: dict[str, Any]) -> Any:
+    import typst
+
+    return typst.Compiler(
+        str(HERE / template), root=str(HERE), font_paths=_fonts(), sys_inputs={"data": json.dumps(data, sort_keys=True)}
+    )

@@ -1,0 +1,86 @@
+"""Numbers and names as the bench reads them: ranges as ``likely between``, °C beside °F, long words broken."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from enamelwright import units
+from enamelwright.cards.signs import drawable
+from enamelwright.figure import Figure
+
+#: A word longer than this may break anywhere [characters].
+LONG_WORD = 16
+#: Balance steps shown on paper [g].
+SMALL_WEIGHT = 10.0
+
+
+def plain(text: str, longest: int = 0) -> str:
+    """Prepare a person's text for paper: signs the type has, no runaway words, at most `longest` signs."""
+    text = " ".join(drawable(text).split())
+    if longest and len(text) > longest:
+        text = text[: longest - 1].rstrip() + "…"
+    return " ".join(_breakable(word) for word in text.split(" "))
+
+
+def _breakable(word: str) -> str:
+    if len(word) <= LONG_WORD:
+        return word
+    return "\u200b".join(word[start : start + LONG_WORD // 2] for start in range(0, len(word), LONG_WORD // 2))
+
+
+def millimetres(value: float) -> str:
+    """Write a thickness [m] to the hundredth of a millimetre."""
+    return f"{units.from_si(value, 'mm', 'length'):.2f} mm"
+
+
+def grams(figure: Figure) -> str:
+    """Write a weight [kg] to what a small balance shows."""
+    value = units.from_si(figure.value, "g", "mass")
+    return f"{value:.2f} g" if value < SMALL_WEIGHT else f"{value:.1f} g"
+
+
+def celsius(value: float) -> str:
+    """Write a temperature [K] as a kiln's display would."""
+    return f"{units.from_si(value, '°C', 'temperature'):.0f} °C"
+
+
+def fahrenheit(value: float) -> str:
+    """Write a temperature [K] as a kiln's display would."""
+    return f"{units.from_si(value, '°F', 'temperature'):.0f} °F"
+
+
+def clock(seconds: float) -> str:
+    """Write a time [s] as minutes and seconds, rounded to five seconds."""
+    whole = int(5 * round(seconds / 5))
+    minutes, rest = divmod(whole, 60)
+    if not minutes:
+        return f"{rest} s"
+    return f"{minutes} min" if not rest else f"{minutes} min {rest} s"
+
+
+def clock_range(figure: Figure) -> str:
+    """Write a range of times [s]."""
+    low, high = clock(figure.low), clock(figure.high)
+    if low == high:
+        return low
+    if low.endswith(" min") and high.endswith(" min"):
+        low = low.removesuffix(" min")
+    return f"{low} to {high}"
+
+
+@lru_cache(maxsize=512)
+def _unit(dimension: str) -> str:
+    return {"stress": "MPa", "temperature": "°C", "mass": "g"}.get(dimension, units.default_unit(dimension))
+
+
+def likely(figure: Figure) -> str:
+    """Write a figure with its band: ``0.08 mm, likely between 0.02 and 0.15 mm``."""
+    unit = _unit(figure.dimension)
+    width = figure.high - figure.low
+    middle = units.show(figure.value, figure.dimension, unit, width)
+    if width <= 0:
+        return middle
+    low, high = (units.show(end, figure.dimension, unit, width) for end in (figure.low, figure.high))
+    if low == high:
+        return middle
+    return f"{middle}, likely between {low.removesuffix(unit).strip()} and {high}"

@@ -1,0 +1,23 @@
+"""Numbers as the checks say them: few digits, no more than the model deserves."""
+
+from __future__ import annotations
+
+from enamelwright import units
+
+#: Decimals of a millimetre worth saying.
+MM_DECIMALS = 2
+
+
+def mm(length: float) -> str:
+    """Say a length to a hundredth of a millimetre, trailing zeros left out."""
+    return f"{round(units.from_si(length, 'mm', 'length'), MM_DECIMALS):g} mm"
+
+
+def mpa(stress: float) -> str:
+    """Say a stress in whole megapascals."""
+    return f"{units.from_si(stress, 'MPa', 'stress'):.0f} MPa"
+
+
+def celsius(kelvin: float) -> str:
+    """Say a temperature to ten degrees."""
+    return f"{round(units.from_si(kelvin, '°C', 'temperature'), -1):.0f} °C"

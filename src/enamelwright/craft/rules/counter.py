@@ -1,0 +1,169 @@
+"""The back of the piece: whether it needs enamel, how much, and where none is possible."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from enamelwright.craft.operation import Firing
+from enamelwright.craft.piece import CELLED, OPEN_BACKED, PAINTED
+from enamelwright.craft.rules.book import Finding, rule
+from enamelwright.craft.rules.case import Case
+from enamelwright.craft.rules.depth import EDGE, mm
+from enamelwright.craft.verdict import Place
+from enamelwright.figure import Figure, Origin
+from enamelwright.reference import loader
+from enamelwright.reference.loader import value
+
+_COMPUTED = Origin(kind="computed", source="glass of one face over the other")
+
+
+def _bare_back(case: Case) -> bool:
+    """Whether a sheet enamelled in front has, and could have, glass on its back but does not."""
+    return (
+        case.sheet
+        and bool(case.layup.on("front"))
+        and not case.layup.on("back")
+        and case.technique not in OPEN_BACKED
+    )
+
+
+def custom(technique: str) -> str:
+    """Return what the table of techniques says of the counter-enamel; ``yes`` where none is named."""
+    for row in loader.rows("trade/techniques"):
+        if row["technique_id"] == technique:
+            return row["counter"]
+    return "yes"
+
+
+def _facts(case: Case) -> tuple[str, ...]:
+    return (f"{mm(case.thickness)} of metal, nothing on the back", f"{mm(case.glass_on('front'))} of glass in front")
+
+
+def _ratio(case: Case) -> float:
+    return case.glass_on("front") / case.thickness
+
+
+@rule("COUNTER-NEED")
+def thin_and_bare(case: Case) -> Iterator[Finding]:
+    """Find thin metal without counter-enamel; where the technique leaves it open, only advise."""
+    if _bare_back(case) and case.thickness <= value("trade/counter_yes") * (1 + EDGE):
+        yield Finding(
+            because=_facts(case),
+            place=Place(face="back"),
+            severity="note" if custom(case.technique) == "optional" else None,
+        )
+
+
+@rule("COUNTER-MAYBE")
+def middling_and_bare(case: Case) -> Iterator[Finding]:
+    """Find metal of middling thickness without counter-enamel."""
+    thin, thick = value("trade/counter_yes") * (1 + EDGE), value("trade/counter_no")
+    if _bare_back(case) and thin < case.thickness < thick * (1 - EDGE):
+        yield Finding(
+            because=_facts(case),
+            place=Place(face="back"),
+            severity="note" if custom(case.technique) == "optional" else None,
+        )
+
+
+def _thick_and_bare(case: Case) -> bool:
+    return _bare_back(case) and case.thickness >= value("trade/counter_no") * (1 - EDGE)
+
+
+@rule("COUNTER-BARE")
+def thick_and_bare(case: Case) -> Iterator[Finding]:
+    """Say that a bare back is usual on thick metal with little glass, and where that misleads."""
+    if _thick_and_bare(case) and _ratio(case) <= value("trade/counter_bare_ratio") * (1 + EDGE):
+        yield Finding(because=_facts(case), place=Place(face="back"))
+
+
+@rule("COUNTER-BARE-HI")
+def thick_bare_much_glass(case: Case) -> Iterator[Finding]:
+    """Find a bare back under more glass than custom allows."""
+    most = value("trade/counter_bare_ratio")
+    if _thick_and_bare(case) and _ratio(case) > most * (1 + EDGE):
+        ratio = _ratio(case)
+        yield Finding(
+            because=(*_facts(case), f"glass over metal {ratio:.2f}, custom stops at {most:g}"),
+            place=Place(face="back"),
+            figure=Figure.exact(ratio, "ratio", Origin(kind="computed", source="glass over metal")),
+        )
+
+
+@rule("PLIQUE")
+def no_back_face(case: Case) -> Iterator[Finding]:
+    """Find counter-enamel on open work, which has no back face."""
+    back = case.layup.on("back")
+    if case.technique in OPEN_BACKED and back:
+        yield Finding(
+            because=(f"{back[0].words} on open cells",),
+            place=Place(face="back", coats=tuple(layer.number for layer in back)),
+        )
+
+
+def _laid(case: Case, firing: Firing) -> dict[str, float]:
+    """Glass on each face after a firing [m], spread evenly."""
+    done = {"front": 0.0, "back": 0.0}
+    for layer in case.layup.layers:
+        rounds = [f for f in case.firings if layer.number in f.fuses]
+        share = 1.0 if not rounds else sum(f.number <= firing.number for f in rounds) / len(rounds)
+        done[layer.coat.face] += case.glass(layer, share)
+    return done
+
+
+@rule("BALANCE")
+def faces_out_of_balance(case: Case) -> Iterator[Finding]:
+    """Find the worst firing after which two enamelled faces carry very different glass.
+
+    One-sided firings on the way are ordinary and are judged by the computed bow instead; here speak
+    only the last firing and those after which a later step needs the piece flat.
+    """
+    exempt = case.technique in PAINTED | CELLED | OPEN_BACKED
+    if exempt or not case.sheet or case.thickness >= value("trade/counter_no") or not case.firings:
+        return
+    most = value("trade/balance_ratio")
+    worst: tuple[float, int, dict[str, float]] | None = None
+    for firing in case.firings:
+        if firing.number != case.firings[-1].number and not firing.needs_flat:
+            continue
+        laid = _laid(case, firing)
+        low, high = sorted(laid.values())
+        if low > 0 and high / low > most * (1 + EDGE) and (worst is None or high / low > worst[0]):
+            worst = (high / low, firing.number, laid)
+    if worst is not None:
+        ratio, number, laid = worst
+        heavy = "front" if laid["front"] > laid["back"] else "back"
+        yield Finding(
+            because=(f"front {mm(laid['front'])}, back {mm(laid['back'])} of glass; the {heavy} carries {ratio:.1f} times the other",),
+            place=Place(face="back" if heavy == "front" else "front", firing=number),
+            figure=Figure.exact(ratio, "ratio", _COMPUTED),
+        )
+
+
+@rule("BACK-RATIO")
+def back_to_front(case: Case) -> Iterator[Finding]:
+    """Advise when the first back coat is outside what houses lay for the first front coat."""
+    front, back = case.layup.on("front"), case.layup.on("back")
+    if not (front and back) or case.technique in PAINTED | CELLED or not case.sheet:
+        return
+    stated = {"weight", "powder_depth", "fired_thickness", "siftings"}
+    if front[0].coat.amount_words not in stated or back[0].coat.amount_words not in stated:
+        return
+    house = case.bench.house.back_to_front
+    low = min(value("trade/back_to_front_low"), house or value("trade/back_to_front_low"))
+    high = max(value("trade/back_to_front_high"), house or value("trade/back_to_front_high"))
+    ratio = case.weight(back[0]).powder_depth.value / case.weight(front[0]).powder_depth.value
+    if not low * (1 - EDGE) <= ratio <= high * (1 + EDGE):
+        yield Finding(
+            because=(f"the back is laid {ratio:.2f} times as deep as the first front coat",),
+            place=Place(face="back", coats=(back[0].number,)),
+        )
+
+
+@rule("WARP-BACK")
+def counter_for_a_bent_piece(case: Case) -> Iterator[Finding]:
+    """Say that counter-enamel laid on a bent piece leaves part of the bend."""
+    bow = case.piece.so_far.bow
+    coming = [layer for layer in case.layup.on("back") if not layer.coat.fired]
+    if bow is not None and bow > 0 and coming and not case.piece.so_far.pressed_flat and case.piece.so_far.firings > 0:
+        yield Finding(because=(f"bow measured {mm(bow)}",), place=Place(face="back", coats=(coming[0].number,)))

@@ -1,0 +1,126 @@
+"""How much powder or glass for the metal under it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from enamelwright import units
+from enamelwright.craft.layup import Layer
+from enamelwright.craft.piece import CELLED, PAINTED
+from enamelwright.craft.rules.book import Finding, rule
+from enamelwright.craft.rules.case import FACES, Case
+from enamelwright.craft.verdict import Place
+from enamelwright.figure import Figure
+from enamelwright.reference.loader import value
+
+#: Amounts that a maker stated; an amount the plan chose itself is not held against it.
+_STATED = frozenset({"weight", "powder_depth", "fired_thickness", "siftings"})
+#: A share this close to its limit is on it: the two numbers were typed, not measured to more digits.
+EDGE = 1e-6
+#: Techniques that put lumps and threads on purpose where the sheet rules speak of even coats.
+_HEAPED = frozenset({"placed_glass"})
+
+
+def mm(metres: float) -> str:
+    """Print a length in millimetres."""
+    return units.show(metres, "length", "mm")
+
+
+def _first_coats(case: Case) -> Iterator[tuple[Layer, Figure]]:
+    """Yield the first sifted opaque coats on bare metal whose amount was stated."""
+    if not case.sheet or case.technique in PAINTED | CELLED:
+        return
+    for layer in case.layup.layers:
+        coat = layer.coat
+        if coat.fired or coat.method != "sift" or layer.jar.kind not in {"opaque", "counter"}:
+            continue
+        if coat.amount_words in _STATED and coat.share is None and not coat.cells and case.on_metal(layer):
+            yield layer, case.weight(layer).powder_depth
+
+
+def _shares(figure: Figure, thickness: float) -> Figure:
+    return Figure(
+        value=figure.value / thickness, low=figure.low / thickness, high=figure.high / thickness,
+        dimension="ratio", origin=figure.origin,
+    )  # fmt: skip
+
+
+@rule("DEPTH-LOW")
+def too_thin(case: Case) -> Iterator[Finding]:
+    """Find a first coat too thin to hide sheet of ordinary thickness; heavy sheet is outside the source."""
+    if case.thickness >= value("trade/counter_no"):
+        return
+    least = value("trade/depth_low")
+    for layer, depth in _first_coats(case):
+        share = _shares(depth, case.thickness)
+        if share.value < least * (1 - EDGE):
+            yield Finding(
+                because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
+                place=Place(face=layer.coat.face, coats=(layer.number,)),
+                figure=share,
+            )
+
+
+@rule("DEPTH-HIGH")
+def too_thick(case: Case) -> Iterator[Finding]:
+    """Find a first coat deeper than the metal is thick."""
+    most = value("trade/depth_high")
+    for layer, depth in _first_coats(case):
+        share = _shares(depth, case.thickness)
+        if share.value > most * (1 + EDGE):
+            yield Finding(
+                because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
+                place=Place(face=layer.coat.face, coats=(layer.number,)),
+                figure=share,
+            )
+
+
+@rule("GLASS-HALF")
+def half_thickness(case: Case) -> Iterator[Finding]:
+    """Find a face that is likely to carry more glass than half the metal; celled and painted work is exempt."""
+    if not case.sheet or case.technique in PAINTED | CELLED | _HEAPED:
+        return
+    most = value("trade/glass_to_metal")
+    for face in FACES:
+        layers = case.layup.on(face)
+        total = case.glass_on(face)
+        if not layers or total <= 0:
+            continue
+        low = sum(
+            case.glass(layer) * case.weight(layer).fired_thickness.low / case.weight(layer).fired_thickness.value
+            for layer in layers
+        )
+        if low > most * case.thickness * (1 + EDGE):
+            yield Finding(
+                because=(f"{face}: {mm(total)} of glass, {mm(low)} at the least, on {mm(case.thickness)} of metal",),
+                place=Place(face=face, coats=tuple(layer.number for layer in layers)),
+            )
+
+
+@rule("GLASS-PAINT")
+def painted_thin(case: Case) -> Iterator[Finding]:
+    """Say that a thin painted plate is exempt from the half-thickness rule."""
+    if case.sheet and case.technique in PAINTED and case.thickness <= value("trade/painted_plate_highest"):
+        yield Finding(because=(f"{mm(case.thickness)} of metal, painted",), place=Place(face="metal"))
+
+
+@rule("PAINT-THICK")
+def painted_thick(case: Case) -> Iterator[Finding]:
+    """Find painting enamel on metal so thick that crazing is reported."""
+    if case.sheet and case.technique == "limoges" and case.thickness >= value("trade/painted_plate_thick"):
+        yield Finding(because=(f"{mm(case.thickness)} of metal, painted",), place=Place(face="metal"))
+
+
+@rule("GUM")
+def strong_gum(case: Case) -> Iterator[Finding]:
+    """Advise once when the gum is stronger than the house, or the trade, keeps it."""
+    house = case.bench.house.gum_ratio
+    most = house if house is not None else value("trade/gum_highest")
+    for layer in case.layup.layers:
+        hold = layer.coat.hold
+        if hold is not None and hold.kind == "gum" and hold.ratio is not None and hold.ratio > most and not layer.coat.fired:
+            yield Finding(
+                because=(f"{layer.words}: {hold.ratio:g} parts of gum to one of water",),
+                place=Place(face=layer.coat.face, coats=(layer.number,)),
+            )
+            return

@@ -1,0 +1,121 @@
+"""How hot, how often and in which order of heat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from enamelwright import units
+from enamelwright.craft.coat import STAGES
+from enamelwright.craft.jar import WARM
+from enamelwright.craft.rules.barrier import at
+from enamelwright.craft.rules.book import Finding, rule
+from enamelwright.craft.rules.case import Case
+from enamelwright.craft.verdict import Place
+from enamelwright.figure import Figure, Origin
+from enamelwright.reference.loader import value
+
+
+def _c(kelvin: float) -> str:
+    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f} °C"
+
+
+def _count(number: int, source: str) -> Figure:
+    return Figure.exact(float(number), "count", Origin(kind="computed", source=source))
+
+
+@rule("STAGE-CAP")
+def cap_passed(case: Case) -> Iterator[Finding]:
+    """Find a firing hotter than an earlier coat is meant to see again."""
+    for layer in case.layup.layers:
+        if layer.coat.cap is None:
+            continue
+        for firing in case.later_firings(layer):
+            point = firing.window.set_point if firing.window is not None else None
+            if point is not None and point.value > layer.coat.cap:
+                yield Finding(
+                    because=(f"{layer.words}: not above {_c(layer.coat.cap)}", f"firing {firing.number} is set near {_c(point.value)}"),
+                    place=at(layer, firing.number),
+                    figure=point,
+                )
+                break
+
+
+@rule("HEAT-BUDGET")
+def too_many_firings(case: Case) -> Iterator[Finding]:
+    """Find a colour that goes through more firings than its jar is known to survive."""
+    for layer in case.layup.layers:
+        most = layer.jar.fusing.firings
+        count = len(case.hot_firings(layer))
+        if most is not None and count > most:
+            yield Finding(
+                because=(f"{layer.words}: {count} firings planned, {most} survived",),
+                place=at(layer),
+                figure=_count(count, "firings this coat goes through"),
+            )
+
+
+@rule("WARM-LAST")
+def warm_too_early(case: Case) -> Iterator[Finding]:
+    """Find a warm colour that several later firings heat again."""
+    most = value("trade/warm_firings_after")
+    for layer in case.layup.on("front"):
+        count = len(case.later_firings(layer))
+        if layer.jar.optics.family in WARM and count >= most:
+            yield Finding(
+                because=(f"{layer.words}: heated {count} more times after its own firing",),
+                place=at(layer),
+                figure=_count(count, "later firings"),
+            )
+
+
+@rule("GRIS-FALL")
+def rising_heat(case: Case) -> Iterator[Finding]:
+    """Find a grisaille firing of the front that is hotter than the one before."""
+    if case.technique != "grisaille":
+        return
+    fronts = [f for f in case.firings if f.loaded in {"front", "both"} and f.window is not None]
+    for before, after in zip(fronts, fronts[1:], strict=False):
+        one = before.window.set_point if before.window is not None else None
+        other = after.window.set_point if after.window is not None else None
+        if one is not None and other is not None and other.low > one.high:
+            yield Finding(
+                because=(f"firing {before.number}: up to {_c(one.high)}", f"firing {after.number}: from {_c(other.low)}"),
+                place=Place(face="front", firing=after.number),
+                figure=other,
+            )
+
+
+@rule("HIGH-FIRE")
+def high_fire(case: Case) -> Iterator[Finding]:
+    """Find a firing so hot that the order rules are broken by it."""
+    limit = value("trade/high_fire")
+    for firing, heat in case.heats:
+        if heat.set_point.value >= limit:
+            yield Finding(
+                because=(f"firing {firing.number} is set near {_c(heat.set_point.value)}, high fire begins at {_c(limit)}",),
+                place=Place(firing=firing.number),
+                figure=heat.set_point,
+            )
+            return
+
+
+@rule("START")
+def start_not_said(case: Case) -> Iterator[Finding]:
+    """Find firing times that do not say what they are counted from."""
+    if case.piece.firing.start == "unknown":
+        timed = case.piece.firing.seconds is not None or any(layer.coat.seconds is not None for layer in case.layup.layers)
+        yield Finding(
+            because=("firing.start is 'unknown'",), severity=None if timed else "note"
+        )
+
+
+@rule("FIRST-O")
+def first_coat_not_bonded(case: Case) -> Iterator[Finding]:
+    """Find a first coat on metal that is to be left at sugar while more is laid over it."""
+    short = STAGES.index("orange peel")
+    for layer in case.layup.layers:
+        wanted = layer.coat.target
+        if wanted is None or STAGES.index(wanted) >= short or case.below(layer) or not case.on_metal(layer):
+            continue
+        if any(other.place > layer.place and not other.coat.fired for other in case.layup.on(layer.coat.face)):
+            yield Finding(because=(f"{layer.words}: left at {wanted}",), place=at(layer))

@@ -1,0 +1,84 @@
+"""Drying, pickling, clean edges and cracks seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from enamelwright.craft.layup import Layer
+from enamelwright.craft.rules.barrier import at
+from enamelwright.craft.rules.book import Finding, rule
+from enamelwright.craft.rules.case import OXIDISING, Case
+from enamelwright.reference.loader import value
+from enamelwright.units import from_si
+
+#: Silver alloy that oxidises although fine silver does not.
+_STAINING = "sterling_silver"
+
+
+@rule("DRY")
+def not_dry(case: Case) -> Iterator[Finding]:
+    """Find a coat dried for less than its way of laying asks."""
+    for layer in case.layup.layers:
+        coat = layer.coat
+        if coat.dried is None or coat.fired or coat.method == "place":
+            continue
+        least = value("trade/dry_minutes_wet" if coat.method == "wet-pack" else "trade/dry_minutes")
+        if coat.dried < least:
+            yield Finding(
+                because=(f"{layer.words}: dried {_min(coat.dried)}, least {_min(least)} for {coat.method}",), place=at(layer)
+            )
+
+
+def _min(seconds: float) -> str:
+    return f"{from_si(seconds, 'min', 'time'):g} min"
+
+
+def _oxidises(case: Case) -> bool:
+    return case.metal.family in OXIDISING or case.metal.id == _STAINING
+
+
+def _pickled_after(case: Case) -> list[Layer]:
+    """Front coats that are fired when oxide is next taken off in a pickle."""
+    habit = case.piece.firing.pickle
+    pickles = habit if habit is not None else bool(case.bench.house.pickle)
+    if not pickles or not _oxidises(case):
+        return []
+    cleaned = [op.firing for op in case.sequence.operations if op.work == "clean oxide"]
+    baths = cleaned or [firing.number for firing in case.firings[1:]]
+    last = max(baths, default=0)
+    found = []
+    for layer in case.layup.on("front"):
+        first = min((f.number for f in case.firings if layer.number in f.fuses), default=0)
+        if layer.coat.fired or 0 < first < last:
+            found.append(layer)
+    return found
+
+
+@rule("PICKLE-ACID")
+def acid_on_front(case: Case) -> Iterator[Finding]:
+    """Find a front that the pickle would etch; ask once when its resistance is not known."""
+    fronts = _pickled_after(case)
+    weak = [layer for layer in fronts if layer.jar.hazards.acid_resistant in {"no", "mixed"}]
+    unsure = [layer for layer in fronts if layer.jar.hazards.acid_resistant == "unknown"]
+    for layer in (weak or unsure)[:1]:
+        known = layer.jar.hazards.acid_resistant
+        yield Finding(
+            because=(f"{layer.words}: acid resistance {known}", "oxide is cleaned in a pickle after it is fired"),
+            place=at(layer),
+            severity=None if weak else "note",
+        )
+
+
+@rule("EDGE-CLEAN")
+def dirty_edges(case: Case) -> Iterator[Finding]:
+    """Find oxide left on the edge between firings."""
+    if case.piece.firing.edges_cleaned is False and _oxidises(case) and len(case.firings) > 1:
+        yield Finding(because=(f"{case.metal.name}, {len(case.firings)} firings, edges not cleaned",))
+
+
+@rule("CRACK-NOW")
+def crack_seen(case: Case) -> Iterator[Finding]:
+    """Say, when a crack is noted on the piece, that it should be fired at once."""
+    fault = case.piece.so_far.fault.casefold()
+    if "crack" in fault or "hairline" in fault:
+        yield Finding(because=(f"fault noted: {case.piece.so_far.fault}",))

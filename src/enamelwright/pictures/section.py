@@ -1,0 +1,331 @@
+"""The section: a piece seen edge-on, to scale, with the bow and the verdicts on the bands they judge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from enamelwright import units
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import FiringState, Plan
+from enamelwright.craft.verdict import Verdict
+from enamelwright.pictures import svg
+from enamelwright.pictures.fills import fill_of, pattern_definitions
+from enamelwright.pictures.lights import LEVEL_WORDS, LIGHTS, Light, Tokens
+from enamelwright.pictures.stack import Band, CoatLook, Stack, stack_after
+
+#: How often thickness may be drawn larger than width.
+EXAGGERATIONS = (50, 20, 10, 5, 2, 1)
+# Measures of the drawing, mm on paper.
+LEFT, RIGHT_LABELS, RIGHT_BARE = 8.0, 23.0, 1.0
+WORD, SMALL, ROW, GAP = 2.75, 2.5, 4.2, 1.2
+OUTLINE, LEADER = 0.22, 0.16
+MARK = 3.4
+LABEL_STEP = 3.3
+LEAST_WIRE = 0.35
+BODY_HEIGHT = 15.0
+
+
+@dataclass(frozen=True)
+class Frame:
+    """From shares of the width and metres to millimetres on paper."""
+
+    left: float
+    width: float
+    base: float
+    up: float
+    rise: float
+
+    def at(self, share: float, height: float) -> svg.Point:
+        """Return the point of the drawing for a share of the width and a height [m]."""
+        lift = self.rise * (1 - (2 * share - 1) ** 2)
+        return self.left + share * self.width, self.base - (height + lift) * self.up
+
+    def edge(self, start: float, end: float, height: float) -> str:
+        """Write the exact curve of one surface, as the one quadratic that a stretch of a parabola is."""
+        x0, y0 = self.at(start, height)
+        x1, y1 = self.at(end, height)
+        slope = -self.up * self.rise * (-4) * (2 * start - 1)
+        bend = y0 + slope * (end - start) / 2
+        return f"Q{svg.number((x0 + x1) / 2)} {svg.number(bend)} {svg.number(x1)} {svg.number(y1)}"
+
+    def band(self, band: Band) -> str:
+        """Write the outline of one band."""
+        a, b = self.at(band.left, band.high), self.at(band.right, band.low)
+        return (
+            f"M{svg.number(a[0])} {svg.number(a[1])}{self.edge(band.left, band.right, band.high)}"
+            f"L{svg.number(b[0])} {svg.number(b[1])}{self.edge(band.right, band.left, band.low)}Z"
+        )
+
+
+def section_svg(
+    plan: Plan,
+    firing: int | None = None,
+    width_mm: float = 120.0,
+    light: Light = "paper",
+    *,
+    bench: Bench | None = None,
+    body_mm: float = BODY_HEIGHT,
+    labels: bool = True,
+    marks: int = 3,
+    caption: bool = True,
+    key: str = "section",
+) -> str:
+    """Draw the piece edge-on.
+
+    Width is to scale; thickness, dome and bow share one exaggeration, printed in words. Thickness is
+    measured upright, so on a steep dome a coat looks as thick at the rim as in the middle.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    firing : int or None
+        After which firing; None for the finished piece, 0 for bare metal.
+    width_mm : float
+        Width of the picture.
+    light : str
+        ``paper``, ``lamp`` or ``daylight``.
+    bench : Bench, optional
+        Where jars are looked up that the piece file does not carry.
+    body_mm : float
+        Height the layers may take.
+    labels : bool
+        Whether each band carries its name and thickness.
+    marks : int
+        How many verdict marks at most, worst first.
+    caption : bool
+        Whether scale and bow stand below in words.
+    key : str
+        Start of every id, so that several pictures can share a page.
+
+    Returns
+    -------
+    str
+        SVG text; byte-identical for identical input. Every coat is a group with ``data-coat``.
+    """
+    tokens = LIGHTS[light]
+    stack = stack_after(plan, firing, bench)
+    chosen = marked(plan, stack)[:marks]
+    inner = any(not _reaches_rim(stack, coat) for coat in stack.coats)
+    above = (ROW if any(not _below(v) for v in chosen) else 0.0) + (ROW if inner and labels else 0.0)
+    below = ROW if any(_below(v) for v in chosen) else 0.0
+    left = LEFT if labels else RIGHT_BARE
+    room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
+    frame, times, body = _fit(stack, plan.chord, left, room, above + GAP, body_mm)
+    height = above + GAP + body + GAP + below
+    drawn = [pattern_definitions(light, key)]
+    drawn += _bands(plan, stack, frame, light, key)
+    if labels:
+        height = max(height, _labels(plan, stack, frame, tokens, drawn, above, height))
+    _marks(stack, chosen, frame, tokens, drawn, above + GAP, above + GAP + body)
+    if caption:
+        for words in (scale_words(times, plan, stack), bow_words(plan, firing)):
+            height += ROW
+            drawn.append(svg.text(left, height - 1.0, words, SMALL, tokens.quiet))
+    title = f"{plan.piece.name}, seen edge-on"
+    return svg.document(width_mm, height, drawn, title, finding(plan, firing, bench), key, tokens.text)
+
+
+def exaggeration(plan: Plan, firing: int | None = None, width_mm: float = 120.0, body_mm: float = BODY_HEIGHT, labels: bool = True) -> int:
+    """Return how many times larger thickness is drawn than width, for the same arguments as the picture."""
+    left = LEFT if labels else RIGHT_BARE
+    room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
+    return _fit(stack_after(plan, firing), plan.chord, left, room, 0.0, body_mm)[1]
+
+
+def _fit(stack: Stack, chord: float, left: float, room: float, top: float, body: float) -> tuple[Frame, int, float]:
+    """Choose the exaggeration and the scale, and put the drawing where it belongs."""
+    across = chord if chord > 0 else 0.03
+    rise = stack.dome + (stack.bow or 0.0)
+    tall = (stack.high - stack.low) + abs(rise)
+    scale = room / across
+    times = next((t for t in EXAGGERATIONS if tall * scale * t <= body), 1)
+    scale = min(scale, body / (tall * times))
+    width = across * scale
+    up = scale * times
+    lifted = max(rise, 0.0)
+    base = top + (stack.high + lifted) * up
+    return Frame(left + (room - width) / 2, width, base, up, rise), times, tall * up
+
+
+def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> list[str]:
+    tokens = LIGHTS[light]
+    stroke = f'stroke="{tokens.text}" stroke-width="{svg.number(OUTLINE)}" stroke-linejoin="round"'
+    metal = fill_of(None, light, key, plan.metal_name)
+    drawn = [f'<g id="{svg.safe(key)}-metal" data-part="metal">']
+    drawn += [f'<path d="{frame.band(band)}" fill="{metal[0]}" {stroke}/>' for band in stack.metal]
+    drawn.append("</g>")
+    for coat in stack.coats:
+        base, over = fill_of(coat, light, key, "")
+        drawn.append(
+            f'<g id="{svg.safe(key)}-coat-{coat.number}" data-part="coat" data-coat="{coat.number}"'
+            f' data-face="{coat.face}" data-thickness-mm="{units.from_si(coat.thickness, "mm", "length"):.4f}">'
+            f"<title>{svg.safe(coat.key)} {svg.safe(coat.name)}</title>"
+        )
+        for band in stack.bands:
+            if band.coat == coat.number:
+                path = frame.band(band)
+                drawn.append(f'<path d="{path}" fill="{base}"/>')
+                drawn.append(f'<path d="{path}" fill="{over}" {stroke}/>')
+        drawn.append("</g>")
+    for wire in stack.wires:
+        wide = max(wire.thickness * frame.width / max(plan.chord, 1e-9), LEAST_WIRE)
+        x, y1 = frame.at(wire.at, wire.low)
+        y0 = frame.at(wire.at, wire.high)[1]
+        x = min(max(x, frame.left + wide / 2), frame.left + frame.width - wide / 2)
+        drawn.append(
+            f'<rect data-part="wire" x="{svg.number(x - wide / 2)}" y="{svg.number(y0)}" width="{svg.number(wide)}"'
+            f' height="{svg.number(y1 - y0)}" fill="{metal[0]}" {stroke}/>'
+        )
+    return drawn
+
+
+def _reaches_rim(stack: Stack, coat: CoatLook) -> bool:
+    return any(band.coat == coat.number and band.right > 1 - 1e-9 for band in stack.bands)
+
+
+def _spread(wanted: list[float], step: float, low: float) -> list[float]:
+    """Push label heights apart, keeping their order and as near as possible to where they belong."""
+    groups: list[list[float]] = []  # each group: wanted mean, count
+    for y in wanted:
+        groups.append([y, 1.0])
+        while len(groups) > 1 and groups[-1][0] - groups[-2][0] < step * (groups[-1][1] + groups[-2][1]) / 2:
+            last = groups.pop()
+            count = groups[-1][1] + last[1]
+            groups[-1] = [(groups[-1][0] * groups[-1][1] + last[0] * last[1]) / count, count]
+    placed = [mean + step * (n - (count - 1) / 2) for mean, count in groups for n in range(int(count))]
+    short = max(0.0, low - placed[0]) if placed else 0.0
+    return [y + short for y in placed]
+
+
+def _labels(plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[str], top: float, height: float) -> float:
+    """Name every band; return the height the labels need."""
+    edge = frame.left + frame.width
+    rows: list[tuple[float, str, str]] = []
+    for coat in stack.coats:
+        words = (coat.key, units.show(coat.thickness, "length", "mm", coat.thickness / 5))
+        band = next(b for b in reversed(stack.bands) if b.coat == coat.number)
+        if _reaches_rim(stack, coat):
+            rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], *words))
+        else:
+            middle = (band.left + band.right) / 2
+            x, y = frame.at(middle, (band.low + band.high) / 2)
+            drawn.append(svg.line((x, top), (x, y), tokens.text, LEADER))
+            drawn.append(f'<circle cx="{svg.number(x)}" cy="{svg.number(y)}" r="0.5" fill="{tokens.text}"/>')
+            drawn.append(svg.text(x, top - 0.8, coat.key, WORD, tokens.text, "middle", bold=True))
+    shown = units.show(stack.thickness, "length", "mm") if stack.known_thickness else "not given"
+    rows.append((frame.at(1.0, stack.thickness / 2)[1], "M", shown))
+    rows.sort()
+    placed = _spread([row[0] for row in rows], LABEL_STEP, top + WORD)
+    for (y, name, shown), to in zip(rows, placed, strict=True):
+        drawn.append(
+            f'<polyline points="{svg.points([(edge, y), (edge + 1.6, to), (edge + 3.2, to)])}" fill="none"'
+            f' stroke="{tokens.text}" stroke-width="{svg.number(LEADER)}"/>'
+        )
+        drawn.append(svg.text(edge + 3.8, to + 0.95, name, WORD, tokens.text, bold=True))
+        drawn.append(svg.text(edge + 9.2, to + 0.95, shown, WORD, tokens.text))
+    ends = (frame.at(0.0, stack.high)[1], frame.at(0.0, stack.low)[1])
+    sides = _spread([ends[0] + 0.4, ends[1] + 0.8], LABEL_STEP, top + WORD)
+    for words, y in zip(("front", "back"), sides, strict=True):
+        drawn.append(svg.text(frame.left - 1.0, y, words, SMALL, tokens.quiet, "end"))
+    return max(placed[-1] + 1.6, height)
+
+
+def marked(plan: Plan, stack: Stack) -> tuple[Verdict, ...]:
+    """Return the verdicts that stand on the drawing: worst first, one for each place."""
+    seen: set[tuple[str, int]] = set()
+    result = []
+    present = {coat.number for coat in stack.coats}
+    for verdict in plan.leading:
+        coats = [n for n in verdict.place.coats if n in present]
+        if verdict.place.coats and not coats:
+            continue
+        spot = (verdict.place.face, coats[0] if coats else -1)
+        if spot not in seen and (verdict.level != "good" or not result):
+            seen.add(spot)
+            result.append(verdict)
+    return tuple(result)
+
+
+def _below(verdict: Verdict) -> bool:
+    return verdict.place.face == "back"
+
+
+def _spot(stack: Stack, verdict: Verdict, turn: int, turns: int) -> tuple[float, float]:
+    """Return (share of the width, height) of the band a verdict stands on."""
+    wanted = [n for n in verdict.place.coats if any(c.number == n for c in stack.coats)]
+    if not wanted and verdict.place.face in ("front", "back"):
+        wanted = [coat.number for coat in stack.coats if coat.face == verdict.place.face][-1:]
+    bands = [band for band in stack.bands if wanted and band.coat == wanted[0]]
+    band = max(bands, key=lambda b: b.right - b.left) if bands else max(stack.metal, key=lambda b: b.right - b.left, default=Band(-1, 0, 1, 0, stack.thickness))
+    share = band.left + (band.right - band.left) * (turn + 0.6) / (turns + 0.2)
+    return (0.012 if verdict.place.face == "rim" else share), (band.low + band.high) / 2
+
+
+def _marks(stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Tokens, drawn: list[str], top: float, bottom: float) -> None:
+    for turn, verdict in enumerate(chosen):
+        share, height = _spot(stack, verdict, turn, len(chosen))
+        x, y = frame.at(share, height)
+        end = bottom + 1.4 if _below(verdict) else top - GAP - 0.4
+        colour = tokens.level[verdict.level]
+        word = LEVEL_WORDS[verdict.level] + (" (intended)" if verdict.intended else "")
+        drawn.append(
+            f'<g data-part="verdict" data-level="{verdict.level}" data-rule="{svg.safe(verdict.rule)}">'
+            + svg.line((x, y), (x, end), tokens.ground, LEADER * 5)
+            + svg.line((x, y), (x, end), tokens.text, LEADER * 1.5)
+            + svg.level_shape(verdict.level, (x, y), MARK, colour, tokens.ground)
+            + svg.text(x, end + (WORD if _below(verdict) else -0.6), word, WORD, colour, "middle", bold=True)
+            + "</g>"
+        )
+
+
+def scale_words(times: int, plan: Plan, stack: Stack) -> str:
+    """Say how the drawing is scaled."""
+    words = "Width and thickness to one scale" if times == 1 else f"Thickness drawn {times} times larger than width"
+    if stack.sketched:
+        words += "; cells are a sketch"
+    return words + "."
+
+
+def state_after(plan: Plan, firing: int | None) -> FiringState | None:
+    """Return the cold piece after a firing, or at the end."""
+    states = plan.flatness.states
+    if firing is None:
+        return states[-1] if states else None
+    return next((state for state in states if state.firing == firing), None)
+
+
+def bow_words(plan: Plan, firing: int | None = None) -> str:
+    """Say the expected bow in one sentence, as a range."""
+    state = state_after(plan, firing)
+    if firing == 0:
+        return "Bare metal."
+    if state is None:
+        return "Bow not worked out: " + (plan.flatness.why or "no estimate for this form").rstrip(".") + "."
+    low, high = state.bow.low, state.bow.high
+    width = high - low
+    if width <= 0:
+        ends = [units.show(abs(state.bow.value), "length", "mm")]
+    else:
+        ends = [units.show(abs(end), "length", "mm", width) for end in sorted((low, high), key=abs)]
+    if ends[0] == ends[-1]:
+        amount = ends[0]
+    elif low < 0 < high:
+        down, up = units.show(-low, "length", "mm", width), units.show(high, "length", "mm", width)
+        return f"Middle likely between {down} low and {up} high, seen from the front."
+    else:
+        amount = f"between {ends[0].removesuffix('mm').strip()} and {ends[1]}"
+    side = "high" if state.bow.value >= 0 else "low"
+    return f"Middle likely {amount} {side}, seen from the front."
+
+
+def finding(plan: Plan, firing: int | None = None, bench: Bench | None = None) -> str:
+    """Say what the picture shows in one or two sentences, for a reader who cannot see it."""
+    stack = stack_after(plan, firing, bench)
+    front = [c.name for c in reversed(stack.coats) if c.face == "front"]
+    back = [c.name for c in stack.coats if c.face == "back"]
+    metal = units.show(stack.thickness, "length", "mm") if stack.known_thickness else "thickness not given"
+    when = "when finished" if firing is None else "before the first firing" if firing == 0 else f"after firing {firing}"
+    words = f"From the front down, {when}: {', '.join(front) or 'bare front'}; {plan.metal_name} {metal}; {', '.join(back) or 'bare back'}."
+    worst = [f"{LEVEL_WORDS[v.level]}: {v.words}" for v in marked(plan, stack)[:1]]
+    return " ".join([words, bow_words(plan, firing), *worst])
