@@ -140,6 +140,8 @@ def set_up(dev: bool) -> None:
     if not current or (dev and not stamp.get("dev")):
         dev = dev or bool(stamp.get("dev"))
         STAMP.unlink(missing_ok=True)
+        if stamp.get("folder", str(ROOT)) != str(ROOT):
+            shutil.rmtree(VENV)  # the folder was moved, and an environment's programs name their place
         uv = find_uv()
         groups = ["--all-groups"] if dev else ["--no-default-groups"]
         step(
@@ -147,7 +149,7 @@ def set_up(dev: bool) -> None:
             [str(uv), "sync", "--frozen", *groups],
             {"UV_PYTHON_DOWNLOADS": "never", "UV_PYTHON": pinned_python(), "UV_NO_PROGRESS": "1"},
         )
-        stamp = {"packages": packages_key(), "dev": dev}
+        stamp = {"packages": packages_key(), "dev": dev, "folder": str(ROOT)}
         write_stamp(stamp)
     step("compiling the solvers", [str(tool("python")), "-m", "enamelwright.physics"])
     write_stamp({**stamp, "kernels": kernels_key()})

@@ -67,7 +67,7 @@ def solve_bilayer(case: Bilayer, radial: int, metal: int, coat: int, steps: int)
     )
     mesh = MeshQuad.init_tensor(r, z)
     basis = Basis(mesh, ElementVector(ElementQuad2()), intorder=4)
-    x = basis.global_coordinates().value
+    x = np.asarray(basis.global_coordinates())
     radius, height = x[0], x[1]
     shape = radius.shape
     in_metal = (height < 0)[np.newaxis]

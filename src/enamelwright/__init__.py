@@ -31,7 +31,7 @@ _WHERE = {
     "InputError": "errors",
 }
 
-__all__ = sorted(_WHERE)  # noqa: PLE0605
+__all__ = sorted(_WHERE)
 
 
 def __getattr__(name: str) -> Any:

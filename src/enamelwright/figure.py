@@ -106,9 +106,7 @@ class Figure(BaseModel):
         """
         low, middle, high = (float(q) for q in np.quantile(draws, (0.05, 0.5, 0.95)))
         centre = middle if value is None else float(value)
-        return cls(
-            value=centre, low=min(low, centre), high=max(high, centre), dimension=dimension, origin=origin
-        )
+        return cls(value=centre, low=min(low, centre), high=max(high, centre), dimension=dimension, origin=origin)
 
     def shown(self, unit: str | None = None) -> str:
         """Print value and band in one unit, with the digits the band deserves.
@@ -177,9 +175,7 @@ class Triangular(BaseModel):
     high: float
 
 
-Distribution = Annotated[
-    Normal | LogNormal | StudentT | Uniform | Triangular, Field(discriminator="shape")
-]
+Distribution = Annotated[Normal | LogNormal | StudentT | Uniform | Triangular, Field(discriminator="shape")]
 
 
 def _quantiles(distribution: Distribution, u: Array) -> Array:
@@ -198,7 +194,7 @@ def _quantiles(distribution: Distribution, u: Array) -> Array:
 
     if isinstance(distribution, StudentT):
         return distribution.mean + distribution.scale * special.stdtrit(distribution.freedom, u)
-    standard = special.ndtri(u)
+    standard: Array = special.ndtri(u)
     if isinstance(distribution, LogNormal):
         return distribution.median * np.exp(distribution.sd * standard)
     return distribution.mean + distribution.sd * standard

@@ -120,9 +120,7 @@ def _find(unit: str, dimension: str) -> str:
     if unit.lower() in folded and dimension != "stress":
         return folded[unit.lower()]
     if not unit:
-        raise QuantityError(
-            "a number without a unit.", f"Write the unit: {', '.join(n for n in known if n)}."
-        )
+        raise QuantityError("a number without a unit.", f"Write the unit: {', '.join(n for n in known if n)}.")
     raise QuantityError(
         f"'{unit[:20]}' is not a unit of {dimension.replace('_', ' ')}.",
         f"Use one of: {', '.join(n for n in known if n)}.",
@@ -158,9 +156,7 @@ def to_si(value: float, unit: str, dimension: str) -> float:
     result = number * factor + offset
     low, high = PLAUSIBLE.get(dimension, (-math.inf, math.inf))
     if not low <= result <= high:
-        raise QuantityError(
-            f"{value:g} {unit} is not possible for a {dimension.replace('_', ' ')}.", "Check the unit."
-        )
+        raise QuantityError(f"{value:g} {unit} is not possible for a {dimension.replace('_', ' ')}.", "Check the unit.")
     return result
 
 
@@ -257,7 +253,7 @@ def show(value: float, dimension: str, unit: str | None = None, width: float = 0
     chosen = default_unit(dimension) if unit is None else unit
     shown = from_si(value, chosen, dimension)
     factor, _ = _line(_find(chosen, dimension), "K" if dimension == "temperature" else "")
-    places = decimals_for(abs(width / factor), shown)
+    places = 0 if dimension == "count" else decimals_for(abs(width / factor), shown)
     text = f"{shown:.{places}f}"
     if float(text) == 0:
         text = text.lstrip("-")

@@ -63,9 +63,10 @@ def test_refuses_with_one_sentence(text: str, dimension: str) -> None:
 def test_nothing_but_a_quantity_error_escapes(text: str) -> None:
     for dimension in ("length", "temperature", "expansion"):
         try:
-            assert math.isfinite(units.parse(text, dimension))
-        except QuantityError as error:
-            assert str(error)
+            number = units.parse(text, dimension)
+        except QuantityError:
+            continue
+        assert math.isfinite(number)
 
 
 @pytest.mark.parametrize("dimension", units.dimension_names())

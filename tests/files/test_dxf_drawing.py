@@ -172,8 +172,10 @@ def test_hostile_drawings_are_refused_in_one_sentence(tmp_path: Path, case: str)
 
 @pytest.mark.parametrize(
     "data",
-    [b"", b"hello", b"AutoCAD Binary DXF\r\n\x1a\x00rest", b"0\nSECTION\n2\nENTITIES\n0\nLINE", b"\x00" * 99, b"0\nEOF\n",
-     b"999\n" * 1000, b"0\nSECTION\n2\nENTITIES\n0\nCIRCLE\n10\nabc\n20\n0\n40\n5\n0\nENDSEC\n0\nEOF\n", b"x" * 9 * 1024**2],
+    [b"", b"hello", b"AutoCAD Binary DXF\r\n\x1a\x00rest", b"0\nSECTION\n2\nENTITIES\n0\nLINE", b"\x00" * 99,
+    b"0\nEOF\n",
+     b"999\n" * 1000, b"0\nSECTION\n2\nENTITIES\n0\nCIRCLE\n10\nabc\n20\n0\n40\n5\n0\nENDSEC\n0\nEOF\n",
+     b"x" * 9 * 1024**2],
 )  # fmt: skip
 def test_what_is_no_dxf(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "some.dxf"

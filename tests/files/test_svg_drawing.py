@@ -205,12 +205,24 @@ HOSTILE = {
     "no drawing": ("<html/>", "not an SVG"),
     "nothing drawn": (page(""), "no lines"),
     "only open lines": (page('<path d="M0,0 L9,9"/>'), "no closed line"),
-    "crossing itself": (page('<path id="knot" d="M0,0 L20,20 L20,0 L0,20 Z"/>'), "'knot' crosses or touches itself at x 10"),
-    "crossing cells": (page(PLATE + '<circle id="a" cx="10" cy="10" r="4"/><circle id="b" cx="14" cy="10" r="4"/>'), "cross near"),
+    "crossing itself": (
+        page('<path id="knot" d="M0,0 L20,20 L20,0 L0,20 Z"/>'),
+        "'knot' crosses or touches itself at x 10"
+    ),
+    "crossing cells": (
+        page(PLATE + '<circle id="a" cx="10" cy="10" r="4"/><circle id="b" cx="14" cy="10" r="4"/>'),
+        "cross near"
+    ),
     "cell over the edge": (page(PLATE + '<circle id="a" cx="0" cy="10" r="4"/>'), "cross near"),
     "two outlines": (page('<rect width="9" height="9"/><rect x="20" width="9" height="9"/>'), "2 separate outlines"),
-    "outside the outline": (page('<rect id="outline" width="9" height="9"/><rect id="b" x="20" width="9" height="9"/>'), "outside the outline"),
-    "in a hole": (page(PLATE + '<circle id="hole" cx="9" cy="9" r="4"/><circle id="a" cx="9" cy="9" r="2"/>'), "inside a hole"),
+    "outside the outline": (
+        page('<rect id="outline" width="9" height="9"/><rect id="b" x="20" width="9" height="9"/>'),
+        "outside the outline"
+    ),
+    "in a hole": (
+        page(PLATE + '<circle id="hole" cx="9" cy="9" r="4"/><circle id="a" cx="9" cy="9" r="2"/>'),
+        "inside a hole"
+    ),
     "open outline": (page('<path id="outline" d="M0,0 h9 v9"/>' + PLATE), "not closed"),
     "infinite": (page('<path d="M0,0 L1e999,0 L0,9 Z"/>'), "not finite|cannot be read"),
     "huge": (page('<rect width="1e9" height="1e9"/>'), "more than"),
@@ -239,9 +251,12 @@ def test_files_that_are_not_there(tmp_path: Path) -> None:
 
 
 PIECES = st.sampled_from([
-    "<rect", "<path", "<use", "<g", "<svg", "/>", ">", "</g>", ' width="', ' d="', ' id="a"', ' href="#a"', '"', "M0,0", " L9,9",
-    " A5,5 0 0 1 9,9", " C1,2 3,4 5,6", " Q1,2", " Z", "1e400", "-3", "nan", "%", "mm", ' transform="rotate(', ")", " T", " S1 2 3 4",
-    "<!DOCTYPE", "&amp;", "\x00", "é", "<![CDATA[", ' rx="-4"', ' height="9"', "<ellipse", ' points="1 2 3"', "<polygon",
+    "<rect", "<path", "<use", "<g", "<svg", "/>", ">", "</g>", ' width="', ' d="', ' id="a"', ' href="#a"',
+    '"', "M0,0", " L9,9",
+    " A5,5 0 0 1 9,9", " C1,2 3,4 5,6", " Q1,2", " Z", "1e400", "-3", "nan", "%", "mm", ' transform="rotate(',
+    ")", " T", " S1 2 3 4",
+    "<!DOCTYPE", "&amp;", "\x00", "é", "<![CDATA[", ' rx="-4"', ' height="9"', "<ellipse", ' points="1 2 3"',
+    "<polygon",
 ])  # fmt: skip
 
 

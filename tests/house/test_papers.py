@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import subprocess
@@ -118,6 +119,23 @@ def test_vendored_fonts_come_with_their_licence() -> None:
     fonts = {p.parent for p in project_files() if p.suffix.lower() in {".ttf", ".otf", ".woff2"}}
     bare = [name_of(f) for f in fonts if not any(re.search(r"OFL|LICEN[CS]E", p.name, re.I) for p in f.iterdir())]
     assert not bare
+
+
+def test_vendored_files_are_the_ones_named() -> None:
+    """A file taken from elsewhere stands beside a list of digests, and is unchanged."""
+    lists = [p for p in project_files() if p.name == "HASHES"]
+    assert lists
+    bad = []
+    for path in lists:
+        named = {name: digest for digest, name in (line.split(maxsplit=1) for line in text_of(path).splitlines())}
+        there = {
+            p.name for p in path.parent.iterdir() if p.name not in {"HASHES", "README.md", "__init__.py", "__pycache__"}
+        }
+        bad += [f"{name_of(path)}: {name} is only in one of folder and list" for name in there ^ set(named)]
+        for name in there & set(named):
+            if hashlib.sha256((path.parent / name).read_bytes()).hexdigest() != named[name]:
+                bad.append(f"{name_of(path)}: {name} was changed")
+    assert not bad
 
 
 def test_lock_and_project_agree_on_the_dependencies() -> None:

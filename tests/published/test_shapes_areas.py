@@ -12,7 +12,7 @@ from enamelwright.craft import outline_ring as rings
 from enamelwright.craft.outline_shape import Hole, Shape
 
 # Complete elliptic integral E(m): Abramowitz & Stegun (1964), table 17.1, fifteen decimals as printed;
-# digits from memory, confirmed by scipy.special.ellipe. Perimeter = 4 a E(m), DLMF 19.9.9.
+# digits from memory, confirmed by scipy.special.ellipe. Perimeter = 4 a E(m), DLMF 19.30(i).
 TABLE_17_1 = [
     (0.1, 1.530757636897763),
     (0.5, 1.350643881047675),

@@ -70,7 +70,6 @@ def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "metal": words.plain(_metal(plan)),
         "verdicts": [_verdict(verdict) for verdict in shown],
         "caution": words.plain(plan.cautions[0], LONGEST_CAUTION) if plan.cautions else "",
-        "pencil": max(0, 3 - len(rows) // 3),
         "foot": words.plain(_foot(plan, shown)),
     }
 
@@ -122,7 +121,7 @@ def _size(plan: Plan) -> str:
     piece = plan.piece
     parts = []
     if piece.technique:
-        parts.append(piece.technique.replace("_", " "))
+        parts.append(words.TECHNIQUES[piece.technique])
     parts.append(f"{units.from_si(plan.chord, 'mm', 'length'):.0f} mm across")
     parts.append(f"{units.from_si(plan.area, 'cm2', 'area'):.1f} cm² a face")
     if piece.copies > 1:
@@ -158,17 +157,15 @@ def _leading(plan: Plan) -> list[Verdict]:
 
 
 def _verdict(verdict: Verdict) -> dict[str, str]:
-    figure = ""
+    said = words.plain(verdict.words, LONGEST_SENTENCE)
     if verdict.figure is not None:
-        figure = words.likely(verdict.figure)
-        figure = figure[0].upper() + figure[1:]
+        said = f"{said.rstrip('.')} ({words.plain(words.likely(verdict.figure))})."
     remedy = f"Intended: {verdict.intended}" if verdict.intended else verdict.remedy
     return {
         "level": verdict.level,
         "word": LEVEL_WORDS[verdict.level],
         "face": FACES[verdict.place.face] + ":",
-        "words": words.plain(verdict.words, LONGEST_SENTENCE),
-        "figure": words.plain(figure),
+        "words": said,
         "remedy": words.plain(remedy, LONGEST_SENTENCE),
     }
 
@@ -176,7 +173,7 @@ def _verdict(verdict: Verdict) -> dict[str, str]:
 def _foot(plan: Plan, shown: list[Verdict]) -> str:
     parts = [f"{len(plan.firings)} firings" if len(plan.firings) != 1 else "1 firing"]
     if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
-        parts.append("times and temperatures are common practice, not yet from your kiln")
+        parts.append("settings from common practice, not yet your kiln’s")
     more = sum(1 for verdict in plan.verdicts if verdict.counts) - sum(1 for verdict in shown if verdict.counts)
     if more > 0:
         parts.append(f"{more} more to read in the plan")

@@ -6,12 +6,26 @@ from functools import lru_cache
 
 from enamelwright import units
 from enamelwright.cards.signs import drawable
+from enamelwright.craft.piece import Technique
 from enamelwright.figure import Figure
+from enamelwright.pictures.section import millimetres as millimetres
 
 #: A word longer than this may break anywhere [characters].
 LONG_WORD = 16
 #: Balance steps shown on paper [g].
 SMALL_WEIGHT = 10.0
+
+TECHNIQUES: dict[Technique, str] = {
+    "sift_opaque": "sifted opaque", "transparent_flux": "transparent over flux",
+    "transparent_direct": "transparent on bare metal", "stencil": "stencil", "sgraffito_dry": "sgraffito, dry",
+    "sgraffito_liquid": "sgraffito through slip", "cloisonne_silver": "cloisonné on silver",
+    "cloisonne_copper": "cloisonné on copper", "champleve": "champlevé", "basse_taille": "basse-taille",
+    "plique_open": "plique-à-jour, open", "plique_backed": "plique-à-jour, backed",
+    "plique_etched": "plique-à-jour, etched", "grisaille": "grisaille", "limoges": "painted on thin metal",
+    "overglaze": "over-painting", "foil": "foil under transparent", "liquid": "slip", "placed_glass": "threads and lumps",
+    "torch": "torch-fired", "steel": "steel with ground coat", "high_fire": "deliberate breakthrough",
+    "both_sides": "both faces at once",
+}  # fmt: skip
 
 
 def plain(text: str, longest: int = 0) -> str:
@@ -26,11 +40,6 @@ def _breakable(word: str) -> str:
     if len(word) <= LONG_WORD:
         return word
     return "\u200b".join(word[start : start + LONG_WORD // 2] for start in range(0, len(word), LONG_WORD // 2))
-
-
-def millimetres(value: float) -> str:
-    """Write a thickness [m] to the hundredth of a millimetre."""
-    return f"{units.from_si(value, 'mm', 'length'):.2f} mm"
 
 
 def grams(figure: Figure) -> str:
@@ -78,6 +87,8 @@ def likely(figure: Figure) -> str:
     unit = _unit(figure.dimension)
     width = figure.high - figure.low
     middle = units.show(figure.value, figure.dimension, unit, width)
+    if figure.dimension == "count":
+        width, middle = 0.0 if figure.low == figure.high else width, f"{figure.value:.0f}"
     if width <= 0:
         return middle
     low, high = (units.show(end, figure.dimension, unit, width) for end in (figure.low, figure.high))

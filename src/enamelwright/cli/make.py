@@ -46,7 +46,9 @@ def make(
         write_cards(plan, target)
         stops = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "stop")
         watches = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "watch")
-        lines.append(f"{plan.level:<6} {plan.piece.name[:44]:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch")
+        lines.append(
+            f"{plan.level:<6} {plan.piece.name[:44]:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch"
+        )
         if not console.is_terminal:
             typer.echo(lines[-1])
     if console.is_terminal:

@@ -19,10 +19,11 @@ def plan(
 ) -> None:
     """Plan one piece: what to weigh, what to do in order, how it will lie, what to watch."""
     from enamelwright.cli.plan_text import plan_text
+    from enamelwright.craft.bench import Bench
     from enamelwright.files.piece_file import read_bench, read_piece
     from enamelwright.questions.plan import answer
 
-    studio = read_bench(bench) if bench is not None else _starter()
+    studio = read_bench(bench) if bench is not None else Bench.starter()
     read = read_piece(file)
     result = answer(read.piece, studio, read.shape, draws)
     if cards is not None:
@@ -38,8 +39,3 @@ def plan(
     if cards is not None and not json_:
         typer.echo("Cards: " + ", ".join(str(path) for path in written))
 
-
-def _starter():  # type: ignore[no-untyped-def]
-    from enamelwright.craft.bench import Bench
-
-    return Bench.starter()

@@ -22,7 +22,14 @@ def grams(
     weight: Annotated[str | None, typer.Option(help='Powder you weigh out, e.g. "0.3 g".')] = None,
 ) -> None:
     """How many grams make the coat I want, or what coat do my grams make?"""
-    data = {"jar": jar, "diameter": diameter, "area": area, "powder_depth": powder, "fired_thickness": fired, "weight": weight}
+    data = {
+        "jar": jar,
+        "diameter": diameter,
+        "area": area,
+        "powder_depth": powder,
+        "fired_thickness": fired,
+        "weight": weight,
+    }
     answer = _ask("grams", data)
     coat = answer.payload
     typer.echo(f"weigh out {coat.to_weigh.shown('g')}")

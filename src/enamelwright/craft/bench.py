@@ -24,7 +24,9 @@ class Kiln(Described):
     reads_low: TemperatureDifference = Field(0.0, description="how much hotter it is than it shows")
     reads_low_sd: Annotated[TemperatureDifference, Field(ge=0)] | None = None
     overshoot: Annotated[TemperatureDifference, Field(ge=0)] | None = None
-    spread: Annotated[TemperatureDifference, Field(ge=0)] | None = Field(None, description="hottest spot above the middle")
+    spread: Annotated[TemperatureDifference, Field(ge=0)] | None = Field(
+        None, description="hottest spot above the middle"
+    )
 
 
 class Hands(Described):

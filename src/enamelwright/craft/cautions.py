@@ -25,14 +25,16 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, 
     unknown = sorted(name for name, hazard in hazards.items() if "unknown" in (hazard.lead, hazard.cadmium))
     if cadmium:
         result.append(
-            f"Cadmium in {', '.join(cadmium)}: keep the dust out of the air, off hands and food; no dry sanding. {DEFER}"
+            f"Cadmium: {', '.join(cadmium)}: keep its dust out of the air, off hands and food; no dry sanding. {DEFER}"
         )
     if lead:
         result.append(
             f"Lead in {', '.join(lead)}: lay it wet where you can, wipe wet, wash hands, no food at the bench. {DEFER}"
         )
     if unknown and not (cadmium or lead):
-        result.append(f"Lead or cadmium not known for {', '.join(unknown)}: treat as if present until the label says. {DEFER}")
+        result.append(
+            f"Lead or cadmium not known for {', '.join(unknown)}: treat as if present until the label says. {DEFER}"
+        )
     work = {operation.work for operation in operations}
     if layup.layers and any(layer.coat.method in {"sift", "spray"} and not layer.coat.fired for layer in layup.layers):
         result.append(f"Powder dust: wear a fitted mask, ventilate, wipe wet. {DEFER}")
@@ -44,7 +46,11 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, 
             "A piece that no longer glows still burns skin."
         )
     if layup.piece.use.food:
-        result.append("Food use is not something this plan can judge: have it tested and ask the authority where you sell.")
+        result.append(
+            "Food use is not something this plan can judge: have it tested and ask the authority where you sell."
+        )
     if layup.piece.use.child:
-        result.append("For a child: ask for the rules where you sell and a laboratory test; this plan does not judge it.")
+        result.append(
+            "For a child: ask for the rules where you sell and a laboratory test; this plan does not judge it."
+        )
     return tuple(result)

@@ -231,14 +231,14 @@ def _convert(value: Any, unit: str, dimension: Dimension, key: str, spot: str) -
         if unit:
             if isinstance(value, bool) or not isinstance(value, int | float):
                 raise QuantityError("a plain number belongs here.", "The key already names the unit.")
-            if isinstance(value, int) and abs(value) > 10**300 or not math.isfinite(value):
+            if (isinstance(value, int) and abs(value) > 10**300) or not math.isfinite(value):
                 raise QuantityError("this number is not finite.", "Give an ordinary number.")
             return units.to_si(float(value), unit, dimension.name)
         if not isinstance(value, str):
             example = f"{key}_{dimension.suffix}"
             raise QuantityError(
                 "a bare number does not say its unit.",
-                f"Write {example} = {value} or {key} = \"... {units.default_unit(dimension.name)}\".",
+                f'Write {example} = {value} or {key} = "... {units.default_unit(dimension.name)}".',
             )
         if dimension.reader is not None:
             return dimension.reader(value)
@@ -323,10 +323,12 @@ def _plain(cls: type[BaseModel], error: ValidationError) -> InputError:
         words, remedy = _SENTENCES[kind]
         return InputError(f"this {words}", remedy, where)
     if kind == "literal_error":
-        return InputError(f"'{str(first['input'])[:40]}' is not one of the choices.", f"Use {context['expected']}.", where)
+        return InputError(
+            f"'{str(first['input'])[:40]}' is not one of the choices.", f"Use {context['expected']}.", where
+        )
     if kind in {"greater_than", "greater_than_equal", "less_than", "less_than_equal"}:
         dimension = _dimension_at(cls, first["loc"])
-        limit = context.get("gt", context.get("ge", context.get("lt", context.get("le"))))
+        limit = float(next(context[key] for key in ("gt", "ge", "lt", "le") if key in context))
         shown = units.show(limit, dimension.name) if dimension else f"{limit:g}"
         given = units.show(first["input"], dimension.name) if dimension else str(first["input"])
         side = "more than" if "greater" in kind else "at most" if kind.endswith("equal") else "less than"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from enamelwright import units
 from enamelwright.errors import QuantityError
@@ -21,7 +22,8 @@ FINEST = 40
 
 _WORD = r"(?:gauge|gage|gauges|ga\.?|no\.?|number|#)"
 _NUMBER = re.compile(
-    rf"^\s*(?:{_WORD}\s*)?(?P<lead>[a-z&.][a-z&. ]*?)??\s*(?:{_WORD}\s*)?(?P<number>\d{{1,2}})\s*[-,]?\s*(?P<tail>[a-z&.,() ]*)$",
+    rf"^\s*(?:{_WORD}\s*)?(?P<lead>[a-z&.][a-z&. ]*?)??\s*(?:{_WORD}\s*)?"
+    r"(?P<number>\d{1,2})\s*[-,]?\s*(?P<tail>[a-z&.,() ]*)$",
     re.IGNORECASE,
 )
 _WORDS = re.compile(rf"(?<![a-z&]){_WORD}(?![a-z&])", re.IGNORECASE)
@@ -111,9 +113,9 @@ def thickness_from_gauge(text: str) -> float:
     system = _system(f"{found['lead'] or ''} {found['tail'] or ''}")
     if system is None:
         raise QuantityError(
-            f"{number} gauge means {_choices(number)}.", "Say which, such as "
-            f"'{number} gauge (B&S)', or give the thickness in mm.",
-        )  # fmt: skip
+            f"{number} gauge means {_choices(number)}.",
+            f"Say which, such as '{number} gauge (B&S)', or give the thickness in mm.",
+        )
     return gauge_thickness(number, system)
 
 
@@ -171,7 +173,7 @@ def nearest_gauge(thickness: float, system: str = BROWN_SHARPE) -> tuple[int, fl
 
 
 def _widest_step(sizes: list[float]) -> float:
-    return max(one / other for one, other in zip(sizes, sizes[1:], strict=False))
+    return max(one / other for one, other in pairwise(sizes))
 
 
 def gauge_words(thickness: float, system: str = BROWN_SHARPE) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from enamelwright import units
 from enamelwright.errors import HouseError, InputError
@@ -90,7 +90,7 @@ def _groups() -> Mapping[str, GlassGroup]:
     }
 
 
-@lru_cache(maxsize=None)
+@cache
 def scatter(quantity: str) -> tuple[Scatter, ...]:
     """Return how far the model of one quantity was off, in SI, by group of glasses."""
     found = []
@@ -112,10 +112,16 @@ def _dimension(quantity: str) -> str:
     return "density" if quantity == "density" else _PROPERTIES[quantity][1]
 
 
-@lru_cache(maxsize=None)
+@cache
 def regression(quantity: str) -> Regression:
-    """Return one regression: ``expansion_20_300``, ``refractive_index_nd``, ``youngs_modulus``,
-    or ``transformation_temperature``."""
+    """Return one regression, in SI.
+
+    Parameters
+    ----------
+    quantity : str
+        ``expansion_20_300``, ``refractive_index_nd``, ``youngs_modulus`` or
+        ``transformation_temperature``.
+    """
     unit, dimension = _PROPERTIES[quantity]
     scale = units.to_si(1.0, unit, dimension)
     used = [
@@ -280,9 +286,8 @@ def glass_from_moles(mole: Mapping[str, float]) -> GlassEstimate:
     def regressed(name: str, quantity: str) -> Figure:
         model = regression(quantity)
         counted = _counted(mole, "regression")
-        outside = model.flags(counted)
-        flags.extend(f"{name.replace('_', ' ')}: {words}" for words in outside)
-        sd[name] = model.sd(counted) * (widening if outside else 1.0)
+        flags.extend(f"{name.replace('_', ' ')}: {words}" for words in model.flags(counted))
+        sd[name] = model.sd(counted) * (1.0 if model.inside(counted) else widening)
         dimension = _PROPERTIES[quantity][1]
         return heavy_figure(model.value(counted), sd[name], dimension, _origin("sciglass2019_regression"))
 
@@ -324,7 +329,7 @@ def glass_from_moles(mole: Mapping[str, float]) -> GlassEstimate:
         sd[name] = max(sd["isokom_6_6"], sd["isokom_1_5"])
         return heavy_figure(law.temperature_at(loader.value(key)), sd[name], "temperature", origin)
 
-    cool, middle = (model.log_viscosity for model in sorted(isokom_models(), key=lambda m: -m.log_viscosity)[:2])
+    cool, middle, _ = (level for _, level in points.points)
     return GlassEstimate(
         mole=mole,
         expansion=expansion,

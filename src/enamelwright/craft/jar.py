@@ -111,5 +111,3 @@ class Jar(Described):
     def see_through(self) -> bool:
         """Whether light reaches what lies below it."""
         return self.kind in {"transparent", "flux", "opal"}
-
-

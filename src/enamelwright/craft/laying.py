@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat
-from enamelwright.craft.jar import Jar
 from enamelwright.craft.glass_of_jar import glass_of
+from enamelwright.craft.jar import Jar
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.metal import Metal, metal
 from enamelwright.craft.outline_shape import Hole, Shape
 from enamelwright.craft.piece import (
     Circle,
-    Drawing,
     Ellipse,
     Piece,
     Polygon,
@@ -55,7 +54,7 @@ def shape_of(piece: Piece, stuff: Metal, drawn: Shape | None = None) -> Shape:
         shape = Shape.area_only(outline.mass / stuff.density.value / piece.metal.thickness, outline.across)
     elif isinstance(outline, SurfaceArea):
         shape = Shape.area_only(outline.area, outline.across, flat=False)
-    elif isinstance(outline, Drawing) and drawn is not None:
+    elif drawn is not None:
         shape = drawn
     else:
         raise InputError("the drawing was not read.", "Plan the piece from its file.", "outline")
@@ -97,9 +96,7 @@ def lay_up(piece: Piece, bench: Bench, drawn: Shape | None = None) -> Layup:
         if jar.id not in glasses:
             glasses[jar.id] = _glass(jar, where)
         places[coat.face] += 1
-        layers.append(
-            Layer(number, places[coat.face], coat, jar, glasses[jar.id], _area(piece, shape, coat, where))
-        )
+        layers.append(Layer(number, places[coat.face], coat, jar, glasses[jar.id], _area(piece, shape, coat, where)))
     return Layup(piece, stuff, thickness, shape, tuple(layers))
 
 

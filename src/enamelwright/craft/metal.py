@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Literal
 
 import numpy as np
@@ -23,7 +23,6 @@ Enamelable = Literal["yes", "caution", "no"]
 GRID_STEP = 5.0
 #: Quantile of the standard normal at 95 %: turns a 5-95 % band into a standard deviation.
 Z95 = 1.6448536269514722
-_REASON_HEAT = "of heat conduction is not in the tables."
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,15 +171,14 @@ class Metal:
     def sheet_curves(self) -> SheetCurves:
         """Return the curves the stress solvers need, over the whole known reach above 0 C.
 
-        Points stand every few kelvin and on both sides of every sharp bend of the tables is the
-        straight line between them, so a transformation is smeared over one step at most.
+        Points stand every few kelvin, so a sharp bend such as the transformation of steel is
+        smeared over one step at most.
         """
         low, high = self.reach
         high = min(high, self._softening_reach())
         cold = max(low, units.to_si(0.0, "°C", "temperature"))
         room = loader.value("metals/reference_temperature")
         grid = np.union1d(np.arange(cold, high, GRID_STEP), np.array([room, high]))
-        # Steel above its last tabulated yield is not described; the grid already ends there.
         return SheetCurves(
             temperature=grid,
             free_strain=self.free_strain(grid),
@@ -255,7 +253,7 @@ def metal_id(name: str) -> str:
         raise UnknownName.among("metal", name, _names()) from None
 
 
-@lru_cache(maxsize=None)
+@cache
 def _build(key: str) -> Metal:
     row = _row(key)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -141,7 +141,7 @@ def _piece(law: Callable[[Array], Array], scale: float, unit: str) -> Callable[[
     return lambda kelvin: scale * law(kelvin + shift)
 
 
-@lru_cache(maxsize=None)
+@cache
 def curve(name: str) -> Curve:
     """Return one curve of the metals tables.
 
@@ -164,7 +164,7 @@ def curve(name: str) -> Curve:
     raise HouseError(f"no reference table holds the curve '{name}'.")
 
 
-@lru_cache(maxsize=None)
+@cache
 def strain_curve(name: str) -> Curve:
     """Return free thermal strain counted from 20 degrees Celsius.
 

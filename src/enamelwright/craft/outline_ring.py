@@ -184,7 +184,7 @@ def ellipse_perimeter(width: float, height: float) -> float:
     4 a E(m), with the complete elliptic integral by the arithmetic-geometric mean, so it is good to
     rounding for every ratio of the axes.
 
-    Source: NIST Digital Library of Mathematical Functions, 19.8.6 with 19.9.9; Abramowitz & Stegun
+    Source: NIST Digital Library of Mathematical Functions, 19.8(i) and 19.30(i); Abramowitz & Stegun
     (1964) 17.6.
     """
     a, b = max(width, height) / 2, min(width, height) / 2

@@ -11,117 +11,22 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Literal
 
 from enamelwright.craft import outline_ring as rings
-from enamelwright.craft.outline_ring import Point, Ring
+from enamelwright.craft.outline_opening import Cell, Hole, called, check_size, in_mm
+from enamelwright.craft.outline_ring import Ring
 from enamelwright.errors import InputError
 from enamelwright.units import show
 
+__all__ = ["Cell", "Hole", "Kind", "Shape"]
+
 Kind = Literal["circle", "ellipse", "rounded rectangle", "polygon", "drawing", "area only"]
 
-#: A piece narrower than this or longer than that is a slip of the unit [m].
-SMALLEST_SIDE, LARGEST_SIDE = 1e-3, 1.0
-#: A hole or cell narrower than this is a slip of the pen [m].
-SMALLEST_OPENING = 1e-4
 #: An outline counts as round while its widths differ by less than this and it fills its circle so well.
 ROUND_WITHIN = 0.02
 #: Overlap of two cells, as a part of the smaller one, that flattening and shared edges can explain.
 SLIVER = 0.01
-#: Edges nearer than this are one edge when areas are joined [m].
-SNAP = 1e-8
-#: Names of areas are for people; nothing longer is one.
-LONGEST_NAME = 60
-
-
-@dataclass(frozen=True)
-class Hole:
-    """An opening through the metal, such as the one a piece hangs by.
-
-    Parameters
-    ----------
-    name : str
-        How people call it.
-    boundary : Ring
-        Its edge [m].
-    diameter : float, optional
-        Set for a round hole [m]; area and perimeter are then exact.
-    """
-
-    name: str
-    boundary: Ring
-    diameter: float | None = None
-
-    @classmethod
-    def round(cls, diameter: float, centre: Point = (0.0, 0.0), name: str = "hole") -> Hole:
-        """Build a round hole of `diameter` about `centre` [m]."""
-        _check_size(diameter, f"diameter of the {name}", SMALLEST_OPENING)
-        return cls(name, rings.ellipse_points(diameter, diameter, centre), diameter)
-
-    @classmethod
-    def cut(cls, points: Iterable[Sequence[float]], name: str = "hole") -> Hole:
-        """Build a hole of any outline [m]."""
-        return cls(name, _checked(points, name))
-
-    @cached_property
-    def area(self) -> float:
-        """Area [m2]."""
-        return rings.area(self.boundary) if self.diameter is None else math.pi * self.diameter**2 / 4
-
-    @cached_property
-    def perimeter(self) -> float:
-        """Length of the edge [m]."""
-        return rings.length(self.boundary) if self.diameter is None else math.pi * self.diameter
-
-
-@dataclass(frozen=True)
-class Cell:
-    """A named area of the face, to be filled on its own.
-
-    Parameters
-    ----------
-    name : str
-        How people call it.
-    boundary : Ring
-        Its outer edge [m].
-    islands : tuple of Ring
-        What lies inside it but is no part of it: other cells, holes, bare metal [m].
-    """
-
-    name: str
-    boundary: Ring
-    islands: tuple[Ring, ...] = ()
-
-    @cached_property
-    def area(self) -> float:
-        """Area without the islands [m2]."""
-        return rings.area(self.boundary) - sum(rings.area(island) for island in self.islands)
-
-    @cached_property
-    def floor(self) -> Any:
-        """The area as a shapely geometry, islands taken out; islands may share edges."""
-        from shapely import Polygon, union_all
-
-        whole = Polygon(self.boundary)
-        if not self.islands:
-            return whole
-        inner = union_all([Polygon(island) for island in self.islands], grid_size=SNAP)
-        return whole.difference(inner, grid_size=SNAP)
-
-    @cached_property
-    def perimeter(self) -> float:
-        """Length of all its edges, islands included [m]: where glass meets wire or metal."""
-        return float(self.floor.length) if self.islands else rings.length(self.boundary)
-
-    @cached_property
-    def chord(self) -> float:
-        """Largest distance across [m]."""
-        return rings.longest_across(self.boundary)
-
-    @cached_property
-    def short_side(self) -> float:
-        """Smallest width between two parallel lines that hold it [m]."""
-        return rings.narrowest_across(self.boundary)
 
 
 @dataclass(frozen=True)
@@ -165,15 +70,15 @@ class Shape:
     @classmethod
     def circle(cls, diameter: float) -> Shape:
         """Build a disc of `diameter` [m]."""
-        _check_size(diameter, "diameter")
+        check_size(diameter, "diameter")
         edge = rings.ellipse_points(diameter, diameter)
         return cls("circle", edge, math.pi * diameter**2 / 4, math.pi * diameter, diameter, diameter)
 
     @classmethod
     def ellipse(cls, width: float, height: float) -> Shape:
         """Build an oval (a true ellipse) of full axes `width` and `height` [m]."""
-        _check_size(width, "width")
-        _check_size(height, "height")
+        check_size(width, "width")
+        check_size(height, "height")
         return cls(
             "ellipse", rings.ellipse_points(width, height), math.pi * width * height / 4,
             rings.ellipse_perimeter(width, height), max(width, height), min(width, height),
@@ -188,11 +93,11 @@ class Shape:
         InputError
             When the radius is negative or larger than half the short side.
         """
-        _check_size(width, "width")
-        _check_size(height, "height")
+        check_size(width, "width")
+        check_size(height, "height")
         if not 0 <= radius <= min(width, height) / 2 + rings.SAME_POINT:
             raise InputError(
-                f"a corner radius of {_mm(radius)} does not fit a short side of {_mm(min(width, height))}.",
+                f"a corner radius of {in_mm(radius)} does not fit a short side of {in_mm(min(width, height))}.",
                 "Give a radius between 0 and half the short side.",
             )
         radius = min(radius, min(width, height) / 2)
@@ -240,18 +145,18 @@ class Shape:
             raise InputError("an area must be larger than nothing.", "Give the area of one face.")
         round_width = math.sqrt(4 * area / math.pi)
         width = round_width if around is None else around
-        _check_size(width, "largest distance across")
+        check_size(width, "largest distance across")
         if not flat:
             disc = cls.circle(width)
             return replace(disc, kind="area only", outer_area=area)
         if width < round_width * (1 - ROUND_WITHIN):
             raise InputError(
-                f"no flat outline of {show(area, 'area')} is only {_mm(width)} across; a disc has {_mm(round_width)}.",
+                f"no flat outline of {show(area, 'area')} is only {in_mm(width)} wide; a disc has {in_mm(round_width)}.",
                 "Check the area or the largest distance across.",
             )
         width = max(width, round_width)
         height = 4 * area / (math.pi * width)
-        _check_size(height, "width that this area leaves")
+        check_size(height, "width that this area leaves")
         return cls(
             "area only", rings.ellipse_points(width, height), area,
             rings.ellipse_perimeter(width, height), width, height,
@@ -290,8 +195,8 @@ class Shape:
     @classmethod
     def _of_ring(cls, edge: Ring, kind: Kind) -> Shape:
         chord, short = rings.longest_across(edge), rings.narrowest_across(edge)
-        _check_size(chord, "largest distance across")
-        _check_size(short, "narrowest width")
+        check_size(chord, "largest distance across")
+        check_size(short, "narrowest width")
         rings.refuse_crossing(edge)
         if rings.signed_area(edge) < 0:
             edge = edge[::-1]
@@ -315,7 +220,7 @@ class Shape:
             opening = Polygon(hole.boundary)
             if not metal.contains_properly(opening):
                 raise InputError(
-                    f"the {_called(hole.name, 'hole')} does not lie inside the outline.",
+                    f"the {called(hole.name, 'hole')} does not lie inside the outline.",
                     "Move it inwards, or draw the notch as part of the outline.",
                 )
             for name, other in placed:
@@ -342,7 +247,7 @@ class Shape:
         placed = [(cell.name, cell.floor) for cell in self.cell_list]
         for cell in cells:
             for line in (cell.boundary, *cell.islands):
-                rings.refuse_crossing(line, _called(cell.name, "cell"))
+                rings.refuse_crossing(line, called(cell.name, "cell"))
             floor = cell.floor
             if not cell.area > 0 or abs(floor.area - cell.area) > SLIVER * cell.area:
                 raise InputError(
@@ -461,39 +366,7 @@ class Shape:
         half_long, half_short = self.chord / 2, self.short_side / 2
         if not abs(rise) <= half_short + rings.SAME_POINT:
             raise InputError(
-                f"a dome of {_mm(rise)} is deeper than half the short side of {_mm(self.short_side)}.",
+                f"a dome of {in_mm(rise)} is deeper than half the short side of {in_mm(self.short_side)}.",
                 "Give the height of the middle over the rim.",
             )
         return 1 + ((rise / half_long) ** 2 + (rise / half_short) ** 2) / 2
-
-
-def _mm(size: float) -> str:
-    """Print a length [m] for an error."""
-    return show(size, "length", "mm") if math.isfinite(size) else "no finite length"
-
-
-def _called(name: str, kind: str) -> str:
-    """Say a name with its kind, without saying the kind twice."""
-    return name if name == kind or name.startswith(f"{kind} ") else f"{kind} '{name}'"
-
-
-def _check_size(size: float, what: str, smallest: float = SMALLEST_SIDE) -> None:
-    """Refuse what cannot be the size of a piece [m]."""
-    if not math.isfinite(size) or size <= 0:
-        raise InputError(f"the {what} must be larger than nothing.", "Give a size in mm.")
-    if not smallest <= size <= LARGEST_SIDE:
-        raise InputError(
-            f"a {what} of {_mm(size)} is outside {_mm(smallest)} to {_mm(LARGEST_SIDE)}.",
-            "Check the unit.",
-        )
-
-
-def _checked(points: Iterable[Sequence[float]], name: str) -> Ring:
-    """Return the ring of a hole or cell, refusing crossings and absurd sizes."""
-    if not 0 < len(name) <= LONGEST_NAME:
-        raise InputError("an area of a drawing has no name or a very long one.", "Name it in a few words.")
-    kept = rings.ring(points, name)
-    rings.refuse_crossing(kept, name)
-    _check_size(rings.narrowest_across(kept), f"width of the {name}", SMALLEST_OPENING)
-    _check_size(rings.longest_across(kept), f"length of the {name}", SMALLEST_OPENING)
-    return kept

@@ -30,7 +30,15 @@ PAINTED: frozenset[str] = frozenset({"limoges", "grisaille", "overglaze"})
 OPEN_BACKED: frozenset[str] = frozenset({"plique_open", "plique_backed", "plique_etched"})
 #: Techniques whose glass lies in cells or recesses, so that one thickness does not describe it.
 CELLED: frozenset[str] = frozenset(
-    {"cloisonne_silver", "cloisonne_copper", "champleve", "basse_taille", "plique_open", "plique_backed", "plique_etched"}
+    {
+        "cloisonne_silver",
+        "cloisonne_copper",
+        "champleve",
+        "basse_taille",
+        "plique_open",
+        "plique_backed",
+        "plique_etched",
+    }
 )
 
 
@@ -98,7 +106,9 @@ class Drawing(Described):
 
     shape: Literal["drawing"]
     file: Annotated[str, Field(min_length=1, max_length=200)]
-    width: Annotated[Length, Field(ge=0.001, le=1)] | None = Field(None, description="real width, when the file has no units")
+    width: Annotated[Length, Field(ge=0.001, le=1)] | None = Field(
+        None, description="real width, when the file has no units"
+    )
 
 
 class WeighedBlank(Described):

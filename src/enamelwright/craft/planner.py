@@ -98,5 +98,7 @@ def _hand_time(operations: tuple[Operation, ...]) -> Figure | None:
         low=sum(figure.low for figure in timed),
         high=sum(figure.high for figure in timed),
         dimension="time",
-        origin=Origin(kind="reference", source="hand minutes of ordinary practice", status="common practice, no source"),
+        origin=Origin(
+            kind="reference", source="hand minutes of ordinary practice", status="common practice, no source"
+        ),
     )

@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from enamelwright import units
 from enamelwright.errors import QuantityError
@@ -93,7 +94,7 @@ def grain_of_mesh(mesh: int) -> float:
         For a number coarser or finer than every sieve.
     """
     numbered = sorted((entry.mesh, entry.opening) for entry in sieves() if entry.mesh is not None)
-    for (low, coarse), (high, fine) in zip(numbered, numbered[1:], strict=False):
+    for (low, coarse), (high, fine) in pairwise(numbered):
         if low <= mesh <= high:
             share = math.log(mesh / low) / math.log(high / low)
             return float(coarse * (fine / coarse) ** share)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.jar_glass import Z95
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.piece import CELLED
 from enamelwright.craft.plan import CoatWeight, JarTotal
@@ -22,8 +23,6 @@ from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
 DRAWS = 512
-#: 5-95 % band of a normal factor in standard deviations.
-_BAND = 3.29
 #: Balance steps below which weighing says nothing (common practice, no source).
 STEPS_WORTH_WEIGHING = 10
 
@@ -32,7 +31,7 @@ _COMPUTED = Origin(kind="computed", source="area x depth x packing x density", s
 
 def normal_of(figure: Figure) -> Distribution:
     """Return the normal distribution whose 5-95 % band is that of `figure`."""
-    return Normal(mean=figure.value, sd=max(figure.high - figure.low, 0.0) / _BAND)
+    return Normal(mean=figure.value, sd=max(figure.high - figure.low, 0.0) / (2 * Z95))
 
 
 def three_points(figure: Figure) -> Distribution:
@@ -166,20 +165,21 @@ def weigh_coat(layer: Layer, hand: Hand) -> CoatWeight:
         ["hand: packing", f"hand: loss, {coat.method}", f"jar {layer.jar.id}: density"], DRAWS
     )
     packing, loss, density = drawn.values()
-    middle = (hand.packing.value, hand.loss[coat.method].value, layer.glass.density.value)
+    beds = (
+        _Bed(layer.area, hand.packing.value, hand.loss[coat.method].value, layer.glass.density.value),
+        _Bed(layer.area, packing, loss, density),
+    )
     if coat.weight is not None:
-        held = _Amounts.from_grams(coat.weight, layer.area, packing, loss, density)
-        nominal = _Amounts.from_grams(coat.weight, layer.area, *middle)
+        nominal, held = (bed.from_grams(coat.weight) for bed in beds)
         how = "from the grams you weigh out"
     elif coat.fired_thickness is not None:
-        held = _Amounts.from_glass(coat.fired_thickness, layer.area, packing, loss, density)
-        nominal = _Amounts.from_glass(coat.fired_thickness, layer.area, *middle)
+        nominal, held = (bed.from_glass(coat.fired_thickness) for bed in beds)
         how = "from the glass wanted after firing"
     else:
         depth, how = _depth_of(layer)
-        draws = Spread({f"coat {layer.number}: depth": three_points(depth)}).draw([f"coat {layer.number}: depth"], DRAWS)
-        held = _Amounts.from_depth(next(iter(draws.values())), layer.area, packing, loss, density)
-        nominal = _Amounts.from_depth(depth.value, layer.area, *middle)
+        factor = f"coat {layer.number}: depth"
+        drawn_depth = Spread({factor: three_points(depth)}).draw([factor], DRAWS)[factor]
+        nominal, held = beds[0].from_depth(depth.value), beds[1].from_depth(drawn_depth)
     return _coat_weight(layer, nominal, held, coat.times, hand, how)
 
 
@@ -206,45 +206,55 @@ def _usual_look(layer: Layer) -> str:
 
 def _times(figure: Figure, n: int) -> Figure:
     return Figure(
-        value=figure.value * n, low=figure.low * n, high=figure.high * n, dimension=figure.dimension, origin=figure.origin
+        value=figure.value * n,
+        low=figure.low * n,
+        high=figure.high * n,
+        dimension=figure.dimension,
+        origin=figure.origin,
     )
+
+
+Numbers = Array | float
 
 
 @dataclass(frozen=True)
 class _Amounts:
     """One coat in all its measures, scalars or draws: depth [m], glass [m], kept [kg], weighed [kg]."""
 
-    depth: Array | float
-    glass: Array | float
-    kept: Array | float
-    weighed: Array | float
-
-    @classmethod
-    def from_depth(cls, depth, area, packing, loss, density):  # type: ignore[no-untyped-def]
-        glass = depth * packing
-        kept = area * glass * density
-        return cls(depth, glass, kept, kept / (1 - loss))
-
-    @classmethod
-    def from_glass(cls, glass, area, packing, loss, density):  # type: ignore[no-untyped-def]
-        kept = area * glass * density
-        return cls(glass / packing, glass + 0 * packing, kept, kept / (1 - loss))
-
-    @classmethod
-    def from_grams(cls, weighed, area, packing, loss, density):  # type: ignore[no-untyped-def]
-        kept = weighed * (1 - loss)
-        glass = kept / (area * density)
-        return cls(glass / packing, glass, kept, weighed + 0 * loss)
+    depth: Numbers
+    glass: Numbers
+    kept: Numbers
+    weighed: Numbers
 
 
-def _figure(draws: Array | float, nominal: Array | float, dimension: str) -> Figure:
+@dataclass(frozen=True)
+class _Bed:
+    """What turns one measure of a coat into the others: area [m2], packing, loss, density [kg/m3]."""
+
+    area: float
+    packing: Numbers
+    loss: Numbers
+    density: Numbers
+
+    def from_depth(self, depth: Numbers) -> _Amounts:
+        return self.from_glass(depth * self.packing)
+
+    def from_glass(self, glass: Numbers) -> _Amounts:
+        kept = self.area * glass * self.density
+        return _Amounts(glass / self.packing, glass, kept, kept / (1 - self.loss))
+
+    def from_grams(self, weighed: float) -> _Amounts:
+        kept = weighed * (1 - self.loss)
+        glass = kept / (self.area * self.density)
+        return _Amounts(glass / self.packing, glass, kept, weighed)
+
+
+def _figure(draws: Numbers, nominal: Numbers, dimension: str) -> Figure:
     spread = np.broadcast_to(np.asarray(draws, dtype=float), (DRAWS,))
     return Figure.of_draws(spread, dimension, _COMPUTED, value=float(nominal))
 
 
-def _coat_weight(
-    layer: Layer, nominal: _Amounts, held: _Amounts, layings: int, hand: Hand, how: str
-) -> CoatWeight:
+def _coat_weight(layer: Layer, nominal: _Amounts, held: _Amounts, layings: int, hand: Hand, how: str) -> CoatWeight:
     weighed = _figure(held.weighed, nominal.weighed, "mass")
     return CoatWeight(
         coat=layer.number,
@@ -269,7 +279,7 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
     taken = 0.0
     sharers = 0
     for other in layup.on(layer.coat.face):
-        if other.number == layer.number or not (cells & set(other.coat.cells) or not other.coat.cells and not cells):
+        if other.number == layer.number or not (cells & set(other.coat.cells) or (not other.coat.cells and not cells)):
             continue
         if other.coat.fill:
             sharers += 1

@@ -37,4 +37,6 @@ def write_bytes(path: Path, data: bytes) -> None:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
         reason = error.strerror or type(error).__name__
-        raise FileError(f"this cannot be written ({reason}).", "Free some room or choose another folder.", str(path)) from error
+        raise FileError(
+            f"this cannot be written ({reason}).", "Free some room or choose another folder.", str(path)
+        ) from error

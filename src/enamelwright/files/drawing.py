@@ -14,9 +14,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+from enamelwright.craft.outline_opening import LARGEST_SIDE, LONGEST_NAME, SMALLEST_OPENING
 from enamelwright.craft.outline_ring import FLATTENING, Point, Ring, longest_across, narrowest_across, ring
 from enamelwright.craft.outline_ring import area as ring_area
-from enamelwright.craft.outline_shape import LARGEST_SIDE, LONGEST_NAME, SLIVER, SMALLEST_OPENING, Cell, Shape
+from enamelwright.craft.outline_shape import SLIVER, Cell, Shape
 from enamelwright.errors import InputError
 from enamelwright.files.drawing_line import Line, Lines
 from enamelwright.files.errors import FileError

@@ -63,7 +63,9 @@ def read_text(path: Path, largest: int) -> str:
     except UnicodeDecodeError as error:
         raise FileError("this is not a text file in UTF-8.", "Save it as UTF-8.", str(path)) from error
     except (OSError, ValueError) as error:
-        raise FileError(f"the file cannot be read ({type(error).__name__}).", "Check its permissions.", str(path)) from error
+        raise FileError(
+            f"the file cannot be read ({type(error).__name__}).", "Check its permissions.", str(path)
+        ) from error
 
 
 def read_toml(path: Path, largest: int) -> dict[str, Any]:

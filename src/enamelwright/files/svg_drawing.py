@@ -13,20 +13,18 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import Any
-from xml.parsers import expat
 
 from enamelwright.craft.outline_ring import FLATTENING, Point
 from enamelwright.files.drawing_line import JOIN, MOST_PIECES, MOST_POINTS, Line, Lines
 from enamelwright.files.errors import FileError
+from enamelwright.files.svg_scan import DEEPEST, LARGEST_FILE, Element, scan
+
+__all__ = ["LARGEST_FILE", "read"]
 
 #: Limits of what a drawing of one piece can need.
-LARGEST_FILE = 5 * 1024**2  # bytes
-MOST_ELEMENTS = 20_000
 MOST_USES = 10_000  # after expansion
 MOST_VISITS = 50_000  # elements after expansion
-DEEPEST = 32  # groups and uses, one inside the other
 MOST_NUMBERS = 200_000  # in all path data and point lists, after expansion
 LONGEST_TRANSFORM = 2_000  # characters
 
@@ -39,19 +37,9 @@ _PIXEL = _INCH / 96
 _LENGTH = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*([a-zA-Z%]*)\s*$")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _HIDDEN = re.compile(r"(?:^|;)\s*(?:display\s*:\s*none|visibility\s*:\s*hidden)")
-_OUTSIDE = re.compile(r"(?i)@import|javascript:|expression\s*\(|url\(\s*['\"]?\s*(?!['\"]?#)")
 _SHAPES = {"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"}
 _HOLDERS = {"svg", "g", "a", "switch"}
 _LEFT_OUT = {"text": "text", "image": "a picture", "foreignObject": "foreign content"}
-
-
-@dataclass
-class _Element:
-    """One element: its tag and attributes by local name, and what it holds."""
-
-    tag: str
-    attributes: dict[str, str]
-    children: list[_Element] = field(default_factory=list)
 
 
 def read(data: bytes) -> Lines:
@@ -62,7 +50,7 @@ def read(data: bytes) -> Lines:
     FileError
         Whatever is wrong with them.
     """
-    root, ids = _scan(data)
+    root, ids = scan(data)
     if root.tag != "svg":
         raise FileError("the file is not an SVG drawing.", "Save the drawing as SVG.")
     view = _numbers(root.attributes.get("viewBox", ""))
@@ -74,80 +62,11 @@ def read(data: bytes) -> Lines:
     def trace(tolerance: float) -> list[Line]:
         return list(_Walk(ids, size, tolerance, left_out).lines(root))
 
-    lines_roughly = size[0] / 1000 if size[0] > 0 else 1.0
-    rough = trace(lines_roughly)
+    rough_tolerance = size[0] / 1000 if size[0] > 0 else 1.0
+    rough = trace(rough_tolerance)
     if not rough:
         raise FileError("the drawing has no lines.", "Turn text and pictures into paths.")
-    return Lines(unit, trace, lines_roughly, words, tuple(f"{what} was left out." for what in sorted(left_out)))
-
-
-# ---- the scan -------------------------------------------------------------------------------------
-
-
-def _scan(data: bytes) -> tuple[_Element, dict[str, _Element]]:
-    """Parse into plain elements, refusing what a drawing never needs."""
-    if len(data) > LARGEST_FILE:
-        raise FileError(f"the file is larger than {LARGEST_FILE // 1024**2} MiB.", "Take pictures out.")
-    parser = expat.ParserCreate(namespace_separator="}")
-    parser.buffer_text = True
-    top = _Element("", {})
-    stack = [top]
-    ids: dict[str, _Element] = {}
-    count = 0
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal count
-        count += 1
-        if count > MOST_ELEMENTS:
-            raise FileError(f"the drawing has more than {MOST_ELEMENTS} elements.", "Keep outline, holes and cells.")
-        if len(stack) > DEEPEST:
-            raise FileError(f"groups lie more than {DEEPEST} deep.", "Ungroup the drawing.")
-        tag = name.rpartition("}")[2]
-        if tag == "script" or any(key.lower().startswith("on") for key in attributes):
-            raise FileError("the drawing holds a script.", "Save it as plain SVG without scripts.")
-        plain: dict[str, str] = {}
-        for key, value in attributes.items():
-            local = key.rpartition("}")[2]
-            if local in {"href", "src"} and not value.strip().startswith("#"):
-                if not (tag == "image" and value.strip().lower().startswith("data:")):
-                    raise FileError("the drawing refers to something outside itself.", "Embed or remove it.")
-            elif "://" not in local and _OUTSIDE.search(value):
-                raise FileError("the drawing refers to something outside itself.", "Save it as plain SVG.")
-            plain[local] = value
-        element = _Element(tag, plain)
-        if "id" in plain:
-            ids.setdefault(plain["id"], element)
-        stack[-1].children.append(element)
-        stack.append(element)
-
-    def text(words: str) -> None:
-        if stack[-1].tag == "style" and _OUTSIDE.search(words):
-            raise FileError("the drawing's style refers to something outside itself.", "Save it as plain SVG.")
-
-    def refuse(*_: Any) -> int:
-        raise FileError(
-            "the file declares a document type or entities.", "Save it as plain SVG, or delete the DOCTYPE."
-        )
-
-    def instruction(target: str, _: str) -> None:
-        raise FileError(f"the file holds an instruction '{target[:20]}'.", "Save it as plain SVG.")
-
-    parser.StartElementHandler = start
-    parser.EndElementHandler = lambda _: stack.pop()
-    parser.CharacterDataHandler = text
-    parser.StartDoctypeDeclHandler = refuse
-    parser.EntityDeclHandler = refuse
-    parser.ExternalEntityRefHandler = refuse
-    parser.ProcessingInstructionHandler = instruction
-    try:
-        parser.Parse(data, True)
-    except expat.ExpatError as error:
-        raise FileError(
-            f"the file breaks off or is not XML at line {error.lineno}.", "Save the drawing again."
-        ) from error
-    except (ValueError, LookupError) as error:  # an encoding nobody knows
-        raise FileError("the file's text encoding cannot be read.", "Save it as UTF-8.") from error
-    return top.children[0], ids
+    return Lines(unit, trace, rough_tolerance, words, tuple(f"{what} was left out." for what in sorted(left_out)))
 
 
 # ---- units ----------------------------------------------------------------------------------------
@@ -166,7 +85,7 @@ def _split(text: str) -> tuple[float, str] | None:
     return (number, found[2].lower()) if math.isfinite(number) else None
 
 
-def _sized(root: _Element, key: str) -> float:
+def _sized(root: Element, key: str) -> float:
     """Return width or height of the root in user units, when there is no viewBox."""
     split = _split(root.attributes.get(key, ""))
     if split is None or split[1] == "%":
@@ -174,7 +93,7 @@ def _sized(root: _Element, key: str) -> float:
     return split[0] * _UNITS.get(split[1], _PIXEL) / _PIXEL
 
 
-def _unit(root: _Element, box: tuple[float, float, float, float] | None) -> tuple[float | None, str]:
+def _unit(root: Element, box: tuple[float, float, float, float] | None) -> tuple[float | None, str]:
     """Return metres per user unit of the root, and in words how that was found.
 
     px and bare numbers are no real units: programs disagree on how many make an inch.
@@ -204,7 +123,7 @@ class _Walk:
     """One pass over the elements, following `use`, with its counts."""
 
     def __init__(
-        self, ids: dict[str, _Element], size: tuple[float, float], tolerance: float, left_out: set[str]
+        self, ids: dict[str, Element], size: tuple[float, float], tolerance: float, left_out: set[str]
     ) -> None:
         self.ids = ids
         self.size = size
@@ -212,14 +131,14 @@ class _Walk:
         self.left_out = left_out
         self.uses = self.numbers = self.points = self.elements = 0
 
-    def lines(self, root: _Element) -> Iterator[Line]:
+    def lines(self, root: Element) -> Iterator[Line]:
         """Give every line that would be seen."""
         from svgelements import Matrix
 
         yield from self._visit(root, Matrix("scale(1,-1)"), (), (), 0)
 
     def _visit(
-        self, element: _Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...], depth: int
+        self, element: Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...], depth: int
     ) -> Iterator[Line]:
         from svgelements import Matrix
 
@@ -256,7 +175,7 @@ class _Walk:
                 yield from self._visit(child, matrix, (), (*own, *around), depth + 1)
 
     def _use(
-        self, element: _Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...], depth: int
+        self, element: Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...], depth: int
     ) -> Iterator[Line]:
         from svgelements import Matrix
 
@@ -285,9 +204,7 @@ class _Walk:
             return number / 100 * whole
         return number * _UNITS[unit] / _PIXEL if unit in _UNITS else number
 
-    def _outlines(
-        self, element: _Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...]
-    ) -> Iterator[Line]:
+    def _outlines(self, element: Element, matrix: Any, own: tuple[str, ...], around: tuple[str, ...]) -> Iterator[Line]:
         path = self._path(element)
         if path is None:
             return
@@ -296,7 +213,7 @@ class _Walk:
             if len(points) > 1:
                 yield Line(tuple(points), closed, number, own, around)
 
-    def _path(self, element: _Element) -> Any:
+    def _path(self, element: Element) -> Any:
         """Return the element as a path of svgelements, or None when it draws nothing."""
         import svgelements
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import hypot
 
 from enamelwright.physics.composition import CompositionPolynomial, Range, complaints
 
@@ -69,7 +70,7 @@ def scatter_of(table: tuple[Scatter, ...], mole: Mapping[str, float]) -> float:
     mole : mapping of str to float
         Mole per cent.
     """
-    return max((entry.sd**2 + entry.bias**2) ** 0.5 for entry in table if entry.group.holds(mole))
+    return max(hypot(entry.sd, entry.bias) for entry in table if entry.group.holds(mole))
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,10 @@ class Regression:
     def sd(self, mole: Mapping[str, float]) -> float:
         """Return one standard deviation [SI]."""
         return scatter_of(self.scatter, mole)
+
+    def inside(self, mole: Mapping[str, float]) -> bool:
+        """Whether every component lies within what the fit has seen."""
+        return not complaints((*self.domain, *self.largest), mole)
 
     def flags(self, mole: Mapping[str, float]) -> tuple[str, ...]:
         """Return in words where the composition leaves the domain; no flag is given twice."""

@@ -107,7 +107,8 @@ def section_svg(
     stack = stack_after(plan, firing, bench)
     chosen = marked(plan, stack)[:marks]
     inner = any(not _reaches_rim(stack, coat) for coat in stack.coats)
-    above = (ROW if any(not _below(v) for v in chosen) else 0.0) + (ROW if inner and labels else 0.0)
+    words_row = ROW if any(not _below(v) for v in chosen) else 0.0
+    above = words_row + (ROW if inner and labels else 0.0)
     below = ROW if any(_below(v) for v in chosen) else 0.0
     left = LEFT if labels else RIGHT_BARE
     room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
@@ -117,7 +118,7 @@ def section_svg(
     drawn += _bands(plan, stack, frame, light, key)
     if labels:
         height = max(height, _labels(plan, stack, frame, tokens, drawn, above, height))
-    _marks(stack, chosen, frame, tokens, drawn, above + GAP, above + GAP + body)
+    _marks(stack, chosen, frame, tokens, drawn, words_row, above + GAP + body)
     if caption:
         for words in (scale_words(times, plan, stack), bow_words(plan, firing)):
             height += ROW
@@ -180,6 +181,11 @@ def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> li
     return drawn
 
 
+def millimetres(value: float) -> str:
+    """Write a thickness [m] to the hundredth of a millimetre, the most a bench can tell."""
+    return f"{units.from_si(value, 'mm', 'length'):.2f} mm"
+
+
 def _reaches_rim(stack: Stack, coat: CoatLook) -> bool:
     return any(band.coat == coat.number and band.right > 1 - 1e-9 for band in stack.bands)
 
@@ -203,7 +209,7 @@ def _labels(plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[
     edge = frame.left + frame.width
     rows: list[tuple[float, str, str]] = []
     for coat in stack.coats:
-        words = (coat.key, units.show(coat.thickness, "length", "mm", coat.thickness / 5))
+        words = (coat.key, millimetres(coat.thickness))
         band = next(b for b in reversed(stack.bands) if b.coat == coat.number)
         if _reaches_rim(stack, coat):
             rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], *words))
@@ -213,7 +219,7 @@ def _labels(plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[
             drawn.append(svg.line((x, top), (x, y), tokens.text, LEADER))
             drawn.append(f'<circle cx="{svg.number(x)}" cy="{svg.number(y)}" r="0.5" fill="{tokens.text}"/>')
             drawn.append(svg.text(x, top - 0.8, coat.key, WORD, tokens.text, "middle", bold=True))
-    shown = units.show(stack.thickness, "length", "mm") if stack.known_thickness else "not given"
+    shown = millimetres(stack.thickness) if stack.known_thickness else "not given"
     rows.append((frame.at(1.0, stack.thickness / 2)[1], "M", shown))
     rows.sort()
     placed = _spread([row[0] for row in rows], LABEL_STEP, top + WORD)
@@ -266,7 +272,7 @@ def _marks(stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Toke
     for turn, verdict in enumerate(chosen):
         share, height = _spot(stack, verdict, turn, len(chosen))
         x, y = frame.at(share, height)
-        end = bottom + 1.4 if _below(verdict) else top - GAP - 0.4
+        end = bottom + 1.4 if _below(verdict) else top - 0.4
         colour = tokens.level[verdict.level]
         word = LEVEL_WORDS[verdict.level] + (" (intended)" if verdict.intended else "")
         drawn.append(
@@ -324,7 +330,7 @@ def finding(plan: Plan, firing: int | None = None, bench: Bench | None = None) -
     stack = stack_after(plan, firing, bench)
     front = [c.name for c in reversed(stack.coats) if c.face == "front"]
     back = [c.name for c in stack.coats if c.face == "back"]
-    metal = units.show(stack.thickness, "length", "mm") if stack.known_thickness else "thickness not given"
+    metal = millimetres(stack.thickness) if stack.known_thickness else "thickness not given"
     when = "when finished" if firing is None else "before the first firing" if firing == 0 else f"after firing {firing}"
     words = f"From the front down, {when}: {', '.join(front) or 'bare front'}; {plan.metal_name} {metal}; {', '.join(back) or 'bare back'}."
     worst = [f"{LEVEL_WORDS[v.level]}: {v.words}" for v in marked(plan, stack)[:1]]

@@ -28,9 +28,7 @@ def answer(piece: Piece, bench: Bench, drawn: Shape | None = None, draws: int = 
     plan = make_plan(piece, bench, drawn, draws)
     sources = dict.fromkeys(source for verdict in plan.verdicts for source in verdict.sources)
     sources.update(dict.fromkeys(s for firing in plan.firings if firing.window for s in firing.window.sources))
-    assumed = dict.fromkeys(
-        f"{weight.jar_name}: {weight.how}" for weight in plan.weights if "no amount" in weight.how
-    )
+    assumed = dict.fromkeys(f"{weight.jar_name}: {weight.how}" for weight in plan.weights if "no amount" in weight.how)
     return Answer[Plan](
         question="plan",
         payload=plan,

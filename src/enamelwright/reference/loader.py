@@ -13,7 +13,7 @@ import json
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from types import MappingProxyType
@@ -147,7 +147,7 @@ def _open(name: str, ending: str) -> bytes:
         ) from error
 
 
-@lru_cache(maxsize=None)
+@cache
 def rows(name: str) -> tuple[Row, ...]:
     """Return the rows of one CSV table, as text.
 
@@ -171,7 +171,7 @@ def rows(name: str) -> tuple[Row, ...]:
     return tuple(result)
 
 
-@lru_cache(maxsize=None)
+@cache
 def document(name: str) -> Any:
     """Return one JSON table; treat it as read-only.
 

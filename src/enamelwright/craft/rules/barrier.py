@@ -11,7 +11,6 @@ from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
 from enamelwright.craft.verdict import Place
-from enamelwright.figure import Figure
 from enamelwright.reference.loader import value
 
 #: Families that silver stains where they touch it.
@@ -83,7 +82,10 @@ def flux_hot_on_silver(case: Case) -> Iterator[Finding]:
             point = firing.window.set_point if firing.window is not None else None
             if point is not None and point.low >= limit:
                 yield Finding(
-                    because=(f"{layer.words}: yellows from {_c(limit)}", f"firing {firing.number} is set to {_c(point.low)} or more"),
+                    because=(
+                        f"{layer.words}: yellows from {_c(limit)}",
+                        f"firing {firing.number} is set to {_c(point.low)} or more",
+                    ),
                     place=at(layer, firing.number),
                     figure=point,
                 )
@@ -101,7 +103,8 @@ def cloudy_gold(case: Case) -> Iterator[Finding]:
         return
     for layer in case.layup.on("front"):
         if layer.jar.gold_bearing:
-            yield Finding(because=(f"{layer.words}: gold-bearing", f"fault noted: {case.piece.so_far.fault}"), place=at(layer))
+            facts = (f"{layer.words}: gold-bearing", f"fault noted: {case.piece.so_far.fault}")
+            yield Finding(because=facts, place=at(layer))
             return
 
 
@@ -110,11 +113,8 @@ def unwashed(case: Case) -> Iterator[Finding]:
     """Find a transparent known to be unwashed; a jar nobody spoke of is left alone."""
     seen: set[str] = set()
     for layer in case.layup.on("front"):
-        if layer.jar.see_through and layer.jar.stock.washed is False and layer.jar.id not in seen and not layer.coat.fired:
+        if layer.coat.fired or layer.jar.id in seen:
+            continue
+        if layer.jar.see_through and layer.jar.stock.washed is False:
             seen.add(layer.jar.id)
             yield Finding(because=(f"{layer.jar.name}: not washed",), place=at(layer))
-
-
-def degrees(figure: Figure) -> str:
-    """Print the hot end of a temperature to the degree."""
-    return _c(figure.high)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, cast, get_args
 
 from enamelwright.craft.rules.case import Case
 from enamelwright.craft.verdict import Advice, Place, Verdict
@@ -13,6 +13,8 @@ from enamelwright.errors import HouseError
 from enamelwright.figure import Figure
 from enamelwright.reference import loader
 
+#: A finding about the whole piece.
+EVERYWHERE = Place()
 Severity = Literal["note", "watch", "stop"]
 Needs = Literal["plan", "record", "entry"]
 
@@ -73,7 +75,7 @@ class Finding:
     """
 
     because: tuple[str, ...]
-    place: Place = Place()
+    place: Place = EVERYWHERE
     figure: Figure | None = None
     severity: Severity | None = None
     words: str = ""
@@ -105,14 +107,16 @@ def rule(name: str) -> Callable[[Predicate], Predicate]:
 
 
 def _severity(text: str) -> Severity:
-    if text == "note" or text == "watch" or text == "stop":
-        return text
+    for known in get_args(Severity):
+        if known == text:
+            return cast("Severity", text)
     raise HouseError(f"'{text}' is not a severity of a rule.")
 
 
 def _needs(text: str) -> Needs:
-    if text == "plan" or text == "record" or text == "entry":
-        return text
+    for known in get_args(Needs):
+        if known == text:
+            return cast("Needs", text)
     raise HouseError(f"'{text}' does not say what a rule needs.")
 
 

@@ -217,6 +217,4 @@ def has_gaps(lower: Layer, upper: Layer) -> bool:
     coat = lower.coat
     if coat.scratched or coat.stencil or (coat.share is not None and coat.share < 1):
         return True
-    return bool(coat.cells) and not set(upper.coat.cells) <= set(coat.cells) | {""} or (
-        bool(coat.cells) and not upper.coat.cells
-    )
+    return bool(coat.cells) and not (upper.coat.cells and set(upper.coat.cells) <= set(coat.cells))

@@ -31,9 +31,11 @@ def lumps_in_shallow_recess(case: Case) -> Iterator[Finding]:
 def shallow_etch(case: Case) -> Iterator[Finding]:
     """Advise when a champlevé recess is shallow for its metal."""
     recess = case.piece.recess
-    if case.technique == "champleve" and recess is not None and case.sheet:
-        if recess.depth < value("trade/etch_lowest") * case.thickness * (1 - EDGE):
-            yield Finding(because=(f"recess {mm(recess.depth)} in {mm(case.thickness)} of metal",), place=Place(face="metal"))
+    if case.technique != "champleve" or recess is None or not case.sheet:
+        return
+    if recess.depth < value("trade/etch_lowest") * case.thickness * (1 - EDGE):
+        facts = f"recess {mm(recess.depth)} in {mm(case.thickness)} of metal"
+        yield Finding(because=(facts,), place=Place(face="metal"))
 
 
 @rule("ETCH-LINE")

@@ -39,7 +39,11 @@ def _contacts(case: Case, one: set[str], other: set[str], limit: float, margin: 
             severity: Severity = "stop" if level == "stop" else "watch"
             limit_c = units.from_si(limit, "°C", "temperature")
             yield Finding(
-                because=(*facts, f"the contact melts from {limit_c:.0f} °C; {margin:.0f} K are kept below it", *heat.because),
+                because=(
+                    *facts,
+                    f"the contact melts from {limit_c:.0f} °C; {margin:.0f} K are kept below it",
+                    *heat.because,
+                ),
                 place=Place(face="front", firing=firing.number),
                 figure=heat.piece,
                 severity=severity,

@@ -14,6 +14,9 @@ from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
 from enamelwright.reference.loader import value
 
+_OPTIONAL = (
+    "Metal of this thickness usually gets counter-enamel; this technique leaves it to you. Look at the predicted bow."
+)
 _COMPUTED = Origin(kind="computed", source="glass of one face over the other")
 
 
@@ -51,6 +54,7 @@ def thin_and_bare(case: Case) -> Iterator[Finding]:
             because=_facts(case),
             place=Place(face="back"),
             severity="note" if custom(case.technique) == "optional" else None,
+            words=_OPTIONAL if custom(case.technique) == "optional" else "",
         )
 
 
@@ -63,6 +67,7 @@ def middling_and_bare(case: Case) -> Iterator[Finding]:
             because=_facts(case),
             place=Place(face="back"),
             severity="note" if custom(case.technique) == "optional" else None,
+            words=_OPTIONAL if custom(case.technique) == "optional" else "",
         )
 
 
@@ -134,7 +139,10 @@ def faces_out_of_balance(case: Case) -> Iterator[Finding]:
         ratio, number, laid = worst
         heavy = "front" if laid["front"] > laid["back"] else "back"
         yield Finding(
-            because=(f"front {mm(laid['front'])}, back {mm(laid['back'])} of glass; the {heavy} carries {ratio:.1f} times the other",),
+            because=(
+                f"front {mm(laid['front'])}, back {mm(laid['back'])} of glass",
+                f"the {heavy} carries {ratio:.1f} times the other; custom stops at {most:g}",
+            ),
             place=Place(face="back" if heavy == "front" else "front", firing=number),
             figure=Figure.exact(ratio, "ratio", _COMPUTED),
         )

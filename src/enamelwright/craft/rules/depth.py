@@ -118,7 +118,9 @@ def strong_gum(case: Case) -> Iterator[Finding]:
     most = house if house is not None else value("trade/gum_highest")
     for layer in case.layup.layers:
         hold = layer.coat.hold
-        if hold is not None and hold.kind == "gum" and hold.ratio is not None and hold.ratio > most and not layer.coat.fired:
+        if hold is None or hold.kind != "gum" or hold.ratio is None or layer.coat.fired:
+            continue
+        if hold.ratio > most:
             yield Finding(
                 because=(f"{layer.words}: {hold.ratio:g} parts of gum to one of water",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),

@@ -10,6 +10,7 @@ from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
 
 _PRESENT = frozenset({"yes", "mixed"})
+_ASK = "Whether this jar holds lead or cadmium is not noted: read its label before it goes on such a piece."
 
 
 def _states(layer: Layer) -> set[str]:
@@ -31,6 +32,12 @@ def _worst(layers: list[Layer]) -> tuple[Layer, bool] | None:
     return None
 
 
+def _finding(layer: Layer, known: bool) -> Finding:
+    if known:
+        return Finding(because=_facts(layer), place=at(layer))
+    return Finding(because=_facts(layer), place=at(layer), severity="note", words=_ASK)
+
+
 @rule("JAR-WEAR")
 def worn_face(case: Case) -> Iterator[Finding]:
     """Find lead or cadmium on a face that is worn on the skin or handled by a child; ask when not known."""
@@ -39,7 +46,7 @@ def worn_face(case: Case) -> Iterator[Finding]:
     found = _worst([layer for layer in case.layup.layers if layer.coat.face in faces])
     if found is not None:
         layer, known = found
-        yield Finding(because=_facts(layer), place=at(layer), severity=None if known else "note")
+        yield _finding(layer, known)
 
 
 @rule("CLASS-PBCD")
@@ -72,4 +79,4 @@ def food_contact(case: Case) -> Iterator[Finding]:
     found = _worst(list(case.layup.layers))
     if found is not None:
         layer, known = found
-        yield Finding(because=_facts(layer), place=at(layer), severity=None if known else "note")
+        yield _finding(layer, known)

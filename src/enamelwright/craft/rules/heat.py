@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from enamelwright import units
 from enamelwright.craft.coat import STAGES
@@ -33,7 +34,10 @@ def cap_passed(case: Case) -> Iterator[Finding]:
             point = firing.window.set_point if firing.window is not None else None
             if point is not None and point.value > layer.coat.cap:
                 yield Finding(
-                    because=(f"{layer.words}: not above {_c(layer.coat.cap)}", f"firing {firing.number} is set near {_c(point.value)}"),
+                    because=(
+                        f"{layer.words}: not above {_c(layer.coat.cap)}",
+                        f"firing {firing.number} is set near {_c(point.value)}",
+                    ),
                     place=at(layer, firing.number),
                     figure=point,
                 )
@@ -74,12 +78,15 @@ def rising_heat(case: Case) -> Iterator[Finding]:
     if case.technique != "grisaille":
         return
     fronts = [f for f in case.firings if f.loaded in {"front", "both"} and f.window is not None]
-    for before, after in zip(fronts, fronts[1:], strict=False):
+    for before, after in pairwise(fronts):
         one = before.window.set_point if before.window is not None else None
         other = after.window.set_point if after.window is not None else None
         if one is not None and other is not None and other.low > one.high:
             yield Finding(
-                because=(f"firing {before.number}: up to {_c(one.high)}", f"firing {after.number}: from {_c(other.low)}"),
+                because=(
+                    f"firing {before.number}: up to {_c(one.high)}",
+                    f"firing {after.number}: from {_c(other.low)}",
+                ),
                 place=Place(face="front", firing=after.number),
                 figure=other,
             )
@@ -92,7 +99,9 @@ def high_fire(case: Case) -> Iterator[Finding]:
     for firing, heat in case.heats:
         if heat.set_point.value >= limit:
             yield Finding(
-                because=(f"firing {firing.number} is set near {_c(heat.set_point.value)}, high fire begins at {_c(limit)}",),
+                because=(
+                    f"firing {firing.number} is set near {_c(heat.set_point.value)}, high fire begins at {_c(limit)}",
+                ),
                 place=Place(firing=firing.number),
                 figure=heat.set_point,
             )
@@ -103,10 +112,9 @@ def high_fire(case: Case) -> Iterator[Finding]:
 def start_not_said(case: Case) -> Iterator[Finding]:
     """Find firing times that do not say what they are counted from."""
     if case.piece.firing.start == "unknown":
-        timed = case.piece.firing.seconds is not None or any(layer.coat.seconds is not None for layer in case.layup.layers)
-        yield Finding(
-            because=("firing.start is 'unknown'",), severity=None if timed else "note"
-        )
+        own = [case.piece.firing.seconds, *(layer.coat.seconds for layer in case.layup.layers)]
+        timed = any(seconds is not None for seconds in own)
+        yield Finding(because=("firing.start is 'unknown'",), severity=None if timed else "note")
 
 
 @rule("FIRST-O")

@@ -46,7 +46,8 @@ def _hardness(name: str) -> Figure:
 def _class(name: str) -> Figure | None:
     for row in loader.rows("glass/starter_jars"):
         if row["class"] == name and row["quantity"] == "gloss_firing":
-            value, low, high = (units.to_si(float(row[k]), row["unit"], "temperature") for k in ("value", "low", "high"))
+            numbers = (float(row[key]) for key in ("value", "low", "high"))
+            value, low, high = (units.to_si(number, row["unit"], "temperature") for number in numbers)
             origin = Origin(kind="class default", source=name, status=row["status"])
             return Figure(value=value, low=low, high=high, dimension="temperature", origin=origin)
     return None
@@ -72,14 +73,6 @@ def not_known(lower: Figure, upper: Figure) -> float:
     if by_class_only(lower) or by_class_only(upper):
         return up + down
     return float((up**2 + down**2) ** 0.5)
-
-
-def linear_expansion(layer: Layer) -> Figure | None:
-    """Return the linear expansion of a coat [1/K]; None when the number's kind is unknown."""
-    sheet = layer.jar.glass.expansion
-    if sheet is not None and sheet.kind == "unknown":
-        return None
-    return layer.glass.expansion
 
 
 def same_basis(lower: Layer, upper: Layer) -> bool:

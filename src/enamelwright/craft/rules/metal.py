@@ -50,7 +50,10 @@ def sterling_near_melting(case: Case) -> Iterator[Finding]:
         set_high = max(heat.set_point.high for _, heat in case.heats)
         if set_high > cap or heat.reaches(stuff.solidus.value):
             yield Finding(
-                because=(f"{stuff.name} ({what}): begins to melt at {_c(stuff.solidus.value)}, cap {_c(cap)}", *heat.because),
+                because=(
+                    f"{stuff.name} ({what}): begins to melt at {_c(stuff.solidus.value)}, cap {_c(cap)}",
+                    *heat.because,
+                ),
                 place=Place(face="metal", firing=firing.number),
                 figure=heat.piece,
             )
@@ -95,7 +98,8 @@ def skin_not_raised(case: Case) -> Iterator[Finding]:
     if cycles is None:
         yield Finding(because=("the file does not say how many cycles were done",), severity="note")
     elif cycles < least:
-        yield Finding(because=(f"{cycles} cycles so far, {least:.0f} are the least reported",), place=Place(face="metal"))
+        facts = f"{cycles} cycles so far, {least:.0f} are the least reported"
+        yield Finding(because=(facts,), place=Place(face="metal"))
 
 
 @rule("ALLOY-ZINC")
@@ -140,7 +144,8 @@ def solder_after_enamel(case: Case) -> Iterator[Finding]:
     """Find soldering planned after enamelling."""
     for solder in case.piece.metal.solder:
         if solder.after_enamel and case.piece.coats:
-            yield Finding(because=(f"{solder.name or 'a joint'} is to be soldered after the enamel",), place=Place(face="metal"))
+            facts = f"{solder.name or 'a joint'} is to be soldered after the enamel"
+            yield Finding(because=(facts,), place=Place(face="metal"))
 
 
 @rule("STEEL-GROUND")

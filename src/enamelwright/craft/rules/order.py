@@ -7,11 +7,19 @@ from collections.abc import Iterator
 from enamelwright import units
 from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.book import Finding, rule
-from enamelwright.craft.rules.case import FACES, Case
-from enamelwright.craft.rules.maturity import linear_expansion, maturity_of, not_known, same_basis
+from enamelwright.craft.rules.case import FACES, Case, overlaps
+from enamelwright.craft.rules.maturity import maturity_of, not_known, same_basis
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
+
+def lead_of(layer: Layer) -> str:
+    """Return what is known of the lead in a coat: its label, else its composition."""
+    label = layer.jar.hazards.lead
+    if label == "unknown" and layer.glass.known_by == "composition" and layer.glass.leaded is not None:
+        return "yes" if layer.glass.leaded else "no"
+    return label
+
 
 _COMPUTED = Origin(kind="computed", source="upper less lower")
 #: How many places one rule of order names; more say nothing new.
@@ -62,8 +70,8 @@ def expands_more_above(case: Case) -> Iterator[Finding]:
     tolerance = value("trade/expansion_tolerance")
     found = 0
     for lower, upper in case.pairs:
-        one, other = linear_expansion(lower), linear_expansion(upper)
-        if one is None or other is None or found == MOST_PLACES:
+        one, other = lower.glass.expansion, upper.glass.expansion
+        if found == MOST_PLACES:
             continue
         unknown = 0.0 if same_basis(lower, upper) else not_known(one, other)
         if other.value - one.value > tolerance + unknown:
@@ -84,34 +92,6 @@ def _e7(number: float) -> str:
     return units.show(number, "expansion", "e-7/K")
 
 
-@rule("EXP-UNK")
-def expansion_of_unknown_kind(case: Case) -> Iterator[Finding]:
-    """Ask once when an expansion number does not say whether it is linear or cubical."""
-    unknown = {
-        layer.jar.name: layer.number
-        for layer in case.layup.layers
-        if layer.jar.glass.expansion is not None and layer.jar.glass.expansion.kind == "unknown"
-    }
-    if unknown and case.pairs:
-        yield Finding(because=(f"jars: {', '.join(unknown)}",), place=Place(coats=tuple(unknown.values())))
-
-
-@rule("EXP-KIND")
-def impossible_kind(case: Case) -> Iterator[Finding]:
-    """Find an expansion number that can only be cubical but is not called so."""
-    low, high = value("trade/expansion_cubical_from"), value("trade/expansion_cubical_to")
-    seen: set[str] = set()
-    for layer in case.layup.layers:
-        sheet = layer.jar.glass.expansion
-        if sheet is None or layer.jar.id in seen or sheet.kind == "cubical" or not low <= sheet.value <= high:
-            continue
-        seen.add(layer.jar.id)
-        yield Finding(
-            because=(f"{layer.jar.name}: {_e7(sheet.value)}, kind given as {sheet.kind}",),
-            place=Place(face=layer.coat.face, coats=(layer.number,)),
-        )
-
-
 @rule("ORD-LEAD")
 def lead_free_over_leaded(case: Case) -> Iterator[Finding]:
     """Find a lead-free layer with a leaded one anywhere under it."""
@@ -120,9 +100,9 @@ def lead_free_over_leaded(case: Case) -> Iterator[Finding]:
             (
                 (lower, upper)
                 for upper in case.layup.on(face)
-                if upper.jar.hazards.lead == "no" and not upper.coat.fired
+                if lead_of(upper) == "no" and not upper.coat.fired
                 for lower in case.layup.on(face)
-                if lower.place < upper.place and lower.jar.hazards.lead == "yes" and _meet(lower, upper)
+                if lower.place < upper.place and lead_of(lower) == "yes" and overlaps(lower, upper)
             ),
             None,
         )
@@ -133,11 +113,6 @@ def lead_free_over_leaded(case: Case) -> Iterator[Finding]:
             )
 
 
-def _meet(lower: Layer, upper: Layer) -> bool:
-    mine, theirs = set(lower.coat.cells), set(upper.coat.cells)
-    return not mine or not theirs or bool(mine & theirs)
-
-
 @rule("ORD-LEAD-UNK")
 def lead_not_known(case: Case) -> Iterator[Finding]:
     """Say once that the lead order cannot be checked."""
@@ -145,7 +120,7 @@ def lead_not_known(case: Case) -> Iterator[Finding]:
         layer.jar.name: layer.number
         for lower, upper in case.pairs
         for layer in (lower, upper)
-        if layer.jar.hazards.lead in {"mixed", "unknown"}
+        if lead_of(layer) in {"mixed", "unknown"}
     }
     if doubtful:
         yield Finding(because=(f"jars: {', '.join(doubtful)}",), place=Place(coats=tuple(doubtful.values())))
@@ -157,9 +132,9 @@ def lead_free_cap(case: Case) -> Iterator[Finding]:
     fault = case.piece.so_far.fault.casefold()
     if "crack" not in fault or "wire" not in fault:
         return
-    leaded = [layer for layer in case.layup.on("front") if layer.coat.fired and layer.jar.hazards.lead == "yes"]
+    leaded = [layer for layer in case.layup.on("front") if layer.coat.fired and lead_of(layer) == "yes"]
     for cap in case.layup.on("front"):
-        if not cap.coat.fired and cap.jar.hazards.lead == "no" and leaded:
+        if not cap.coat.fired and lead_of(cap) == "no" and leaded:
             yield Finding(
                 because=(f"fault noted: {case.piece.so_far.fault}", f"{leaded[-1].words}: leaded"),
                 place=_pair(leaded[-1], cap),

@@ -25,4 +25,5 @@ def tight_lid(case: Case) -> Iterator[Finding]:
     """Advise when a lid leaves less than the usual room for enamel and growth."""
     use, least = case.piece.use, value("trade/lid_allowance")
     if use.lid and use.clearance is not None and use.clearance < least * (1 - EDGE):
-        yield Finding(because=(f"{from_si(use.clearance, '%', 'ratio'):g} % left, {from_si(least, '%', 'ratio'):g} % is usual",))
+        left, usual = (from_si(share, "%", "ratio") for share in (use.clearance, least))
+        yield Finding(because=(f"{left:g} % left, {usual:g} % is usual",))

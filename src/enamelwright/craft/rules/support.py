@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from enamelwright.craft.operation import Firing
-from enamelwright.craft.piece import OPEN_BACKED
+from enamelwright.craft.piece import OPEN_BACKED, Circle, Ellipse, RoundedRectangle
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
 from enamelwright.craft.rules.depth import mm
@@ -74,10 +74,10 @@ def large_and_unsupported(case: Case) -> Iterator[Finding]:
 def smaller_side(case: Case) -> float:
     """Return the smaller side of the piece [m]: from its outline, else area over its longest measure."""
     outline = case.piece.outline
-    if outline.shape == "circle":
+    if isinstance(outline, Circle):
         return outline.diameter
-    if outline.shape in {"ellipse", "rounded rectangle"}:
-        return min(outline.width, outline.height)  # type: ignore[union-attr, type-var]
+    if isinstance(outline, Ellipse | RoundedRectangle):
+        return min(outline.width, outline.height)
     return case.layup.shape.area / case.layup.shape.chord
 
 
@@ -86,4 +86,5 @@ def lifted_hot(case: Case) -> Iterator[Finding]:
     """Find a piece lifted from its support too soon."""
     lift, least = case.piece.firing.lift_after, value("trade/cool_before_lifting")
     if lift is not None and lift < least:
-        yield Finding(because=(f"lifted after {from_si(lift, 'min', 'time'):g} min, least {from_si(least, 'min', 'time'):g} min",))
+        given, asked = (from_si(seconds, "min", "time") for seconds in (lift, least))
+        yield Finding(because=(f"lifted after {given:g} min, least {asked:g} min",))

@@ -24,9 +24,8 @@ def not_dry(case: Case) -> Iterator[Finding]:
             continue
         least = value("trade/dry_minutes_wet" if coat.method == "wet-pack" else "trade/dry_minutes")
         if coat.dried < least:
-            yield Finding(
-                because=(f"{layer.words}: dried {_min(coat.dried)}, least {_min(least)} for {coat.method}",), place=at(layer)
-            )
+            facts = f"{layer.words}: dried {_min(coat.dried)}, least {_min(least)} for {coat.method}"
+            yield Finding(because=(facts,), place=at(layer))
 
 
 def _min(seconds: float) -> str:

@@ -198,7 +198,5 @@ def _rounds(block: list[Layer], weights: tuple[CoatWeight, ...]) -> list[Load]:
             late = most - count if layer.coat.cells and layer.jar.optics.family in WARM else 0
             if 1 <= turn - late <= count:
                 lays.append(Lay(layer, turn - late, count))
-        loads.append(
-            Load("coats", (face,), tuple(lays), round=turn if most > 1 else 0, rounds=most if most > 1 else 0)
-        )
+        loads.append(Load("coats", (face,), tuple(lays), round=turn if most > 1 else 0, rounds=most if most > 1 else 0))
     return loads

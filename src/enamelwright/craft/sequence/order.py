@@ -104,9 +104,7 @@ def order(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> Sequen
     return Sequence(tuple(operations), tuple(firings), tuple(advice))
 
 
-def _start(
-    whole: list[Load], done: int, at: Workbench, mending: Mending | None, walk: _Walk
-) -> list[Operation]:
+def _start(whole: list[Load], done: int, at: Workbench, mending: Mending | None, walk: _Walk) -> list[Operation]:
     """Return what comes before the first remaining firing: backing, repair, stoning left over."""
     steps: list[Operation] = []
     if mending is not None:
@@ -150,7 +148,11 @@ def _with_flash(loads: list[Load], layup: Layup) -> list[Load]:
     if not pending and not opened:
         return loads
     faces: tuple[Face, ...] = ("front", "back") if open_backed(layup) else ("front",)
-    why = "The back must close bright once its backing is gone." if opened else "Stoned glass is matt until it flows again."
+    why = (
+        "The back must close bright once its backing is gone."
+        if opened
+        else "Stoned glass is matt until it flows again."
+    )
     return [*loads, Load("flash", faces, why=why)]
 
 
@@ -186,9 +188,7 @@ class _Walk:
         press = press or (layup.piece.firing.press_flat and one_sided and not layup.piece.dome)
         return steps + after_fire(load, firing, self.at, press), firing, rest.advice()
 
-    def _firing(
-        self, load: Load, number: int, stage: Stage, reason: str, last: bool, rest: Resting
-    ) -> Firing:
+    def _firing(self, load: Load, number: int, stage: Stage, reason: str, last: bool, rest: Resting) -> Firing:
         layup = self.at.layup
         fuses = tuple(sorted(lay.layer.number for lay in load.lays if lay.first))
         return Firing(

@@ -42,8 +42,10 @@ def preparing(layup: Layup) -> list[Operation]:
                 why="A blow after enamelling breaks the glass.",
             )
         )
-    clean = "Degrease and pickle the steel on both faces." if layup.metal.family == "steel" else (
-        "Scour both faces until water runs off in a sheet, and keep fingers off."
+    clean = (
+        "Degrease and pickle the steel on both faces."
+        if layup.metal.family == "steel"
+        else ("Scour both faces until water runs off in a sheet, and keep fingers off.")
     )
     why = "Grease under wet or slip-laid enamel makes it draw back; scale makes it flake."
     if layup.piece.metal.clean == "greasy":
@@ -70,7 +72,10 @@ def _shape(layup: Layup) -> list[Operation]:
         )
     if open_backed(layup) and piece.technique != "plique_etched":
         cells = max(1, len(piece.cells) or len(layup.shape.cells))
-        words, why = f"Pierce {cells} open cells; leave their walls a little rough.", "Wet enamel holds by the walls alone."
+        words, why = (
+            f"Pierce {cells} open cells; leave their walls a little rough.",
+            "Wet enamel holds by the walls alone.",
+        )
         steps.append(Operation(work="prepare", words=words, hand=time_of("pierce", cells), why=why))
     if piece.recess is not None:
         key, what = _RECESS[piece.recess.made]

@@ -64,7 +64,10 @@ def _front_target(load: Load, layers: list[Layer], after: list[Load], layup: Lay
     first = load.round <= 1
     clear = [layer for layer in layers if layer.jar.kind in {"flux", "transparent"} and on_bare_metal(layer, layup)]
     if clear and first and oxidises(layup):
-        return "cleared", "the first clear glass on this metal must take up the red oxide skin, which gloss alone does not do"
+        return (
+            "cleared",
+            "the first clear glass on this metal must take up the red oxide skin, which gloss alone does not do",
+        )
     if clear and first and not any(layer.coat.cells for layer in layers) and layup.piece.recess is None:
         return "gloss", "clear glass on a metal without scale needs gloss only; hotter and flux yellows on silver"
     if any(layer.coat.scratched for layer in layers):

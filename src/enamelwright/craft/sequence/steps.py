@@ -63,8 +63,13 @@ def before_fire(load: Load, firing: Firing, at: Workbench) -> list[Operation]:
         steps += _laying(lay, firing, at)
     if back and front:
         steps.append(_dry(back, firing, "Dry the back until the hold is bone dry."))
-        words, why = "Turn it over on the fingertips or a spatula.", "A dry, held back can be turned; a moist one drops off."
-        steps.append(Operation(work="turn", face="both", words=words, hand=time_of("turn"), firing=firing.number, why=why))
+        words, why = (
+            "Turn it over on the fingertips or a spatula.",
+            "A dry, held back can be turned; a moist one drops off.",
+        )
+        steps.append(
+            Operation(work="turn", face="both", words=words, hand=time_of("turn"), firing=firing.number, why=why)
+        )
     for lay in front:
         steps += _laying(lay, firing, at)
     if load.lays or load.foils or load.wires:
@@ -86,7 +91,9 @@ def _foils(load: Load, firing: Firing) -> list[Operation]:
 def _wires(load: Load, firing: Firing) -> list[Operation]:
     if not load.wires:
         return []
-    words = f"Bend the {listed(wire.metal for wire in load.wires)} wires and stand them on the fired coat with thinned gum."
+    words = (
+        f"Bend the {listed(wire.metal for wire in load.wires)} wires and stand them on the fired coat with thinned gum."
+    )
     why = "They sink a little into the glass below and are held by it before the cells are filled."
     return [Operation(work="place", face="front", words=words, hand=time_of("wires"), firing=firing.number, why=why)]
 
@@ -95,7 +102,10 @@ def _laying(lay: Lay, firing: Firing, at: Workbench) -> list[Operation]:
     coat, layer = lay.layer.coat, lay.layer
     steps = []
     if coat.stencil:
-        words, why = "Brush on a light hold and lay the stencil.", "The stencil leaves the powder only where it is open."
+        words, why = (
+            "Brush on a light hold and lay the stencil.",
+            "The stencil leaves the powder only where it is open.",
+        )
         steps.append(
             Operation(
                 work="place", face=coat.face, words=words, coats=(layer.number,), hand=time_of("stencil"),
@@ -335,8 +345,8 @@ def remove_backing(name: str) -> Operation:
 
 def place_backing(name: str) -> Operation:
     """Return the step that closes the back of the cells."""
-    words = "Form the copper shell that will carry the wires." if name == "copper shell" else f"Lay the frame on {name}."
+    words = (
+        "Form the copper shell that will carry the wires." if name == "copper shell" else f"Lay the frame on {name}."
+    )
     why = "The fills need a floor until they hold themselves."
     return Operation(work="place", face="back", words=words, hand=time_of("backing"), why=why)
-
-

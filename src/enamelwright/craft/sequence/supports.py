@@ -126,7 +126,9 @@ def _open(own: Support | None, backed: bool, layup: Layup) -> Resting:
     if backed:
         support: Support = "plate" if own == "plate" else "mica"
         return Resting(support, "the backing sheet, which lies under the whole frame", "front")
-    return Resting(own if own in {"trivet", "hung", "fork"} else "trivet", "the frame only; nothing under the open cells", "front")
+    return Resting(
+        own if own in {"trivet", "hung", "fork"} else "trivet", "the frame only; nothing under the open cells", "front"
+    )
 
 
 def _solid(layup: Layup, own: Support | None, up: Literal["front", "back"]) -> Resting:

@@ -1,0 +1,358 @@
+"""Starting temperature and time of a firing, as ranges from the table of practice.
+
+These are other people's settings for other people's kilns: a place to start looking from, marked so.
+A model of the kiln and the piece may replace the body of :func:`window_for`, not its callers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from enamelwright import units
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.layup import Layer, Layup
+from enamelwright.craft.operation import Firing, Window
+from enamelwright.craft.piece import OPEN_BACKED
+from enamelwright.errors import HouseError
+from enamelwright.figure import Figure, Origin
+from enamelwright.reference import loader
+from enamelwright.reference.loader import fact
+
+#: Looks are this many seconds apart (published: Glass on Metal, pendant article).
+LOOK_EVERY = 15.0
+#: The short end of a time range never falls below this share of the likely time (assumption).
+SHORTEST_SHARE = 0.5
+#: Half the width of a maker's own setting: what a dial and a hand can hold (assumption) [K], [s].
+OWN_KELVIN, OWN_SECONDS = 5.0, 10.0
+#: The band of a jar's own maturity about the row's band (assumption): the row's half width is kept.
+_OWN = Origin(kind="measured", source="piece file", status="the maker's own setting")
+
+
+@dataclass(frozen=True)
+class Practice:
+    """One row of the table of practice, in SI.
+
+    Attributes
+    ----------
+    job, family : str
+        Kind of firing, family of metal.
+    low, middle, high : float
+        Set point [K].
+    seconds : tuple of float
+        Short, likely, long [s].
+    sheet : float
+        Metal thickness the time belongs to [m].
+    above_maturity : float
+        Set point over the maturity of the jar, when that is known [K].
+    fall : float
+        How much cooler than the painted coat before [K].
+    sources : tuple of str
+        Cited.
+    status, note : str
+        How far it can be trusted; what to watch.
+    """
+
+    job: str
+    family: str
+    low: float
+    middle: float
+    high: float
+    seconds: tuple[float, float, float]
+    sheet: float
+    above_maturity: float
+    fall: float
+    sources: tuple[str, ...]
+    status: str
+    note: str
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[tuple[str, str], Practice]:
+    known = loader.sources()
+    table = {}
+    for row in loader.rows("trade/practice"):
+        low, middle, high = (
+            units.to_si(float(row[end]), row["unit"], "temperature") for end in ("set_low", "set", "set_high")
+        )
+        table[row["job"], row["family"]] = Practice(
+            job=row["job"],
+            family=row["family"],
+            low=low,
+            middle=middle,
+            high=high,
+            seconds=(float(row["seconds_low"]), float(row["seconds"]), float(row["seconds_high"])),
+            sheet=units.to_si(float(row["sheet_mm"]), "mm", "length"),
+            above_maturity=float(row["above_maturity_k"]),
+            fall=float(row["fall_k"]),
+            sources=tuple(known[key].words() for key in loader.source_keys(row["source"])),
+            status=row["status"],
+            note=row["note"],
+        )
+    return table
+
+
+def practice(job: str, family: str) -> Practice:
+    """Return the row for a kind of firing on a family of metal, or on any metal.
+
+    Raises
+    ------
+    HouseError
+        When the table knows no such firing.
+    """
+    table = _table()
+    family = "copper" if family == "copper_zinc" else family
+    found = table.get((job, family)) or table.get((job, "any"))
+    if found is None:
+        raise HouseError(f"no practice is recorded for '{job}' on {family}.", "Install the program again.")
+    return found
+
+
+@lru_cache(maxsize=8)
+def _lag(family: str) -> tuple[float, float, float]:
+    """Return (low, likely, high) seconds of heating up per metre of thickness."""
+    for row in loader.rows("trade/heat_lag"):
+        if row["family"] == family:
+            millimetre = units.to_si(1.0, "mm", "length")
+            low, value, high = (float(row[end]) / millimetre for end in ("low", "value", "high"))
+            return low, value, high
+    raise HouseError(f"no heating lag is recorded for {family}.", "Install the program again.")
+
+
+def melting(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
+    """Return the coats a firing is judged by: those that melt first, or those laid again in a later round.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing.
+    layup : Layup
+        The piece.
+    """
+    if firing.fuses:
+        return tuple(layup.layers[number] for number in firing.fuses)
+    if not firing.fill_round:
+        return ()
+    there = [layup.layers[number] for number in firing.reheats]
+    face = [layer for layer in there if layer.coat.face == firing.face_up]
+    found: list[Layer] = []
+    for layer in reversed(face):
+        repeated = layer.coat.fill is not None or layer.coat.times > 1
+        if repeated:
+            found.append(layer)
+        elif found:
+            break
+    return tuple(reversed(found)) or tuple(face[-1:])
+
+
+def job_of(firing: Firing, layup: Layup) -> str:
+    """Name the kind of firing for the table of practice.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing.
+    layup : Layup
+        The piece.
+    """
+    layers = melting(firing, layup)
+    opened = layup.piece.technique in OPEN_BACKED and layup.piece.technique != "plique_etched"
+    if firing.flash:
+        return "open flash" if opened else "flash"
+    if not layers:
+        return "embed" if firing.embeds else "again"
+    if firing.target == "over-fired":
+        return "breakthrough"
+    if layup.metal.family == "steel":
+        return "ground" if any(layer.jar.kind == "ground" for layer in layers) else "cover"
+    front = [layer for layer in layers if layer.coat.face == "front"]
+    if not front:
+        return "counter"
+    return "open fill" if opened else _front_job(firing, front, layup)
+
+
+def _front_job(firing: Firing, front: list[Layer], layup: Layup) -> str:
+    kinds = {layer.jar.kind for layer in front}
+    methods = {layer.coat.method for layer in front}
+    if "paint" in methods:
+        return "paint"
+    if "painting" in kinds:
+        return "grisaille white"
+    if firing.target == "cleared":
+        return "clear on metal"
+    if any(layer.coat.scratched for layer in front) and methods & {"slip", "spray"}:
+        return "scratched slip"
+    if methods & {"place", "trail"}:
+        return "placed"
+    if any(layer.coat.cells or layer.coat.fill for layer in front):
+        return "fill"
+    if _painted_later(front, layup):
+        return "base under paint"
+    if kinds & {"flux", "transparent", "opal"}:
+        first = layup.metal.family in {"silver", "gold"} and any(layer.place == 1 for layer in front)
+        if first:
+            return "flux on silver"
+        return "transparent bright" if firing.target == "gloss" else "transparent"
+    if methods & {"slip", "spray"}:
+        return "slip"
+    return "opaque" if firing.target == "gloss" else "opaque first"
+
+
+def _painted_later(front: list[Layer], layup: Layup) -> bool:
+    top = max(layer.place for layer in front)
+    thin = layup.thickness <= fact("trade/painted_plate_highest").value
+    return thin and any(
+        layer.place > top and (layer.jar.kind == "painting" or layer.coat.method == "paint")
+        for layer in layup.on("front")
+    )
+
+
+def window_for(firing: Firing, layup: Layup, bench: Bench) -> Window:
+    """Return a starting window for one firing.
+
+    Temperatures come from the row of practice, moved to the maturity of the jar where it is known and
+    held under what metal, house and coats allow; times are lengthened or shortened by the heating lag
+    of the metal for its thickness. What the maker set in the file comes first.
+
+    Parameters
+    ----------
+    firing : Firing
+        From the sequence.
+    layup : Layup
+        The piece.
+    bench : Bench
+        House rules and kiln.
+
+    Returns
+    -------
+    Window
+        Status ``practice``, or ``own`` where the file sets temperature or time.
+    """
+    habits = layup.piece.firing
+    start = "recovered" if habits.start == "recovered" else "load"
+    if firing.support == "torch ring":
+        return Window(
+            set_point=None,
+            seconds=None,
+            because=("Torch: fire by the stage you see, not by degrees or a clock.",),
+            sources=("trade web page, unverified",),
+            look_every=None,
+        )
+    row = practice(job_of(firing, layup), layup.metal.family)
+    because = [f"{row.job}: {row.note or 'ordinary settings'} ({row.status})"]
+    point = _set_point(row, firing, layup, bench, because)
+    seconds = _seconds(row, layup, because)
+    own_point, own_seconds = _own(firing, layup)
+    if own_point is not None:
+        point = _about(own_point, OWN_KELVIN, "temperature")
+        because.append("the temperature is the maker's own")
+    if own_seconds is not None:
+        seconds = _about(own_seconds, OWN_SECONDS, "time")
+        because.append("the time is the maker's own")
+    if start == "recovered":
+        because.append("counted from recovery; settings of practice are counted from loading, so look early")
+    return Window(
+        set_point=point,
+        seconds=seconds,
+        start="recovered" if start == "recovered" else "load",
+        status="own" if own_point is not None or own_seconds is not None else "practice",
+        because=tuple(because),
+        sources=row.sources,
+        first_look=seconds.low,
+        look_every=LOOK_EVERY,
+    )
+
+
+def _about(value: float, half: float, dimension: str) -> Figure:
+    return Figure(value=value, low=max(value - half, 0.0), high=value + half, dimension=dimension, origin=_OWN)
+
+
+def _own(firing: Firing, layup: Layup) -> tuple[float | None, float | None]:
+    """Return the maker's own (set point, seconds); a coat's own before the habits."""
+    layers = melting(firing, layup)
+    points = [layer.coat.set for layer in layers if layer.coat.set is not None]
+    times = [layer.coat.seconds for layer in layers if layer.coat.seconds is not None]
+    habits = layup.piece.firing
+    return (max(points) if points else habits.set), (max(times) if times else habits.seconds)
+
+
+def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, because: list[str]) -> Figure:
+    low, middle, high = row.low, row.middle, row.high
+    layers = melting(firing, layup) or _topmost(firing, layup)
+    known = [layer.jar.fusing.maturity for layer in layers if layer.jar.fusing.maturity is not None]
+    if known:
+        moved = max(known) + row.above_maturity - middle
+        low, middle, high = low + moved, middle + moved, high + moved
+        because.append("moved to the maturity of the jar")
+    fall = row.fall * _painted_before(firing, layup)
+    if fall:
+        low, middle, high = low - fall, middle - fall, high - fall
+        because.append(f"{fall:.0f} K under the first painted coat: each firing no hotter than the one before")
+    limit, reason = _ceiling(firing, layup, bench)
+    if limit is not None and high > limit:
+        half = min(middle - low, high - middle)
+        high = limit
+        middle = min(middle, limit - half / 2)
+        low = min(low, middle - half / 2)
+        because.append(f"held down: {reason}")
+    kiln = bench.kiln(layup.piece.firing.kiln)
+    if kiln is not None and kiln.reads_low:
+        low, middle, high = (end - kiln.reads_low for end in (low, middle, high))
+        because.append(f"set for the display of '{kiln.name}', which reads {kiln.reads_low:.0f} K low")
+    origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
+    return Figure(value=middle, low=low, high=high, dimension="temperature", origin=origin)
+
+
+def _topmost(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
+    """Return the outermost fired coat of the face that looks up, for firings that melt nothing new."""
+    face = [layup.layers[n] for n in firing.reheats if layup.layers[n].coat.face == firing.face_up]
+    # A flash must move the hardest of the topmost glass: the coats in cells lie side by side.
+    tops = [layer for layer in face if layer.coat.cells] or face[-1:]
+    return tuple(tops)
+
+
+def _painted_before(firing: Firing, layup: Layup) -> int:
+    """Count the painted coats and rounds fired before this one."""
+    layers = melting(firing, layup)
+    if not any(layer.jar.kind == "painting" or layer.coat.method == "paint" for layer in layers):
+        return 0
+    first = min(layer.number for layer in layers)
+    earlier = [layup.layers[n] for n in firing.reheats if n < first]
+    done = sum(layer.coat.times for layer in earlier if layer.jar.kind == "painting" or layer.coat.method == "paint")
+    return done + max(0, firing.fill_round - 1)
+
+
+def _ceiling(firing: Firing, layup: Layup, bench: Bench) -> tuple[float | None, str]:
+    """Return the lowest of the limits that hold for a firing, and whose it is."""
+    limits: list[tuple[float, str]] = []
+    if layup.metal.id == "sterling_silver":
+        limits.append((fact("trade/sterling_cap").value, "sterling is kept below its melting range"))
+    solidus = layup.metal.solidus
+    limits.append((solidus.low - fact("trade/solder_margin").value, f"{layup.metal.name} begins to melt"))
+    if bench.house.hottest is not None:
+        limits.append((bench.house.hottest, "the hottest this house goes"))
+    for number in firing.reheats:
+        coat = layup.layers[number].coat
+        if coat.cap is not None:
+            limits.append((coat.cap, f"{layup.layers[number].words} should not be fired hotter again"))
+    limit, reason = min(limits)
+    return limit, reason
+
+
+def _seconds(row: Practice, layup: Layup, because: list[str]) -> Figure:
+    short, likely, long = row.seconds
+    if layup.thickness > 0:
+        extra = layup.thickness - row.sheet
+        low, middle, high = _lag(layup.metal.family)
+        # The metal's own heating time grows in proportion to its thickness; its band widens the range.
+        likely = max(likely + middle * extra, SHORTEST_SHARE * likely)
+        spread = (high - low) / 2 * abs(extra)
+        short = max(short + middle * extra - spread, SHORTEST_SHARE * likely)
+        long = max(long + middle * extra + spread, likely)
+        short = min(short, likely)
+        here, there = (units.show(end, "length", "mm") for end in (layup.thickness, row.sheet))
+        because.append(f"time for {here} of metal; the settings belong to {there}")
+    else:
+        because.append("the form is not sheet, so the time is not adjusted to its mass: go by the stage")
+    origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
+    return Figure(value=likely, low=short, high=long, dimension="time", origin=origin)
