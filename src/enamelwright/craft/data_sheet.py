@@ -83,7 +83,7 @@ def expansion_from_sheet(
     if kind == "linear" and number >= highest:
         raise InputError(
             f"{shown} cannot be a linear expansion of an enamel.",
-            f"It looks cubical, which would be {number / _CUBICAL * 1e6:.1f} ppm/K linear: say cubical."
+            f"It looks cubical, which would be {_ppm(number / _CUBICAL):.1f} ppm/K linear: say cubical."
             if number <= loader.value("trade/expansion_cubical_to")
             else "Check the number and its unit.",
         )
@@ -102,9 +102,13 @@ def expansion_from_sheet(
     if basis == "unknown":
         caution = "How the expansion was come by is unknown: its band is wide."
     elif row["note"]:
-        caution = f"The expansion was {basis}: such numbers are shifted by {add * 1e6:+.1f} ppm/K here."
+        caution = f"The expansion was {basis}: such numbers are shifted by {_ppm(add):+.1f} ppm/K here."
     origin = Origin(kind="data sheet", source=basis, status=row["status"])
     return SheetNumber(normal_figure(linear + add, sd, "expansion", origin), sd, caution)
+
+
+def _ppm(expansion: float) -> float:
+    return units.from_si(expansion, "ppm/K", "expansion")
 
 
 def _basis(name: str) -> loader.Row:

@@ -151,7 +151,7 @@ class Shape:
             return replace(disc, kind="area only", outer_area=area)
         if width < round_width * (1 - ROUND_WITHIN):
             raise InputError(
-                f"no flat outline of {show(area, 'area')} is only {in_mm(width)} wide; a disc has {in_mm(round_width)}.",
+                f"nothing flat of {show(area, 'area')} is only {in_mm(width)} wide; a disc has {in_mm(round_width)}.",
                 "Check the area or the largest distance across.",
             )
         width = max(width, round_width)

@@ -13,7 +13,6 @@ from enamelwright.craft.rules import (
     metal,
     order,
     setting,
-    side,
     support,
     surface,
 )
@@ -23,7 +22,7 @@ from enamelwright.craft.verdict import Advice, Verdict
 
 #: The families, imported so that their predicates are registered.
 FAMILIES = (
-    barrier, cells, contact, counter, depth, hazard, heat, metal, order, setting, side, support, surface,
+    barrier, cells, contact, counter, depth, hazard, heat, metal, order, setting, support, surface,
 )  # fmt: skip
 
 __all__ = ["FAMILIES", "Case", "Finding", "Rule", "apply_rules", "live", "rule", "rules"]

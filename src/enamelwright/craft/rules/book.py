@@ -16,7 +16,7 @@ from enamelwright.reference import loader
 #: A finding about the whole piece.
 EVERYWHERE = Place()
 Severity = Literal["note", "watch", "stop"]
-Needs = Literal["plan", "record", "entry"]
+Needs = Literal["plan", "sequence", "record", "entry"]
 
 
 @dataclass(frozen=True)
@@ -40,8 +40,9 @@ class Rule:
     techniques : tuple of str
         Techniques whose choice already says that it is meant.
     needs : str
-        ``plan`` when piece file and plan are enough; ``record`` when only a log can tell; ``entry`` when
-        the file is refused as it is read.
+        ``plan`` when piece file and plan are enough; ``sequence`` when the ordering of the firings
+        decides it and says so itself; ``record`` when only a log can tell; ``entry`` when the file is
+        refused as it is read.
     """
 
     id: str

@@ -153,16 +153,16 @@ class Case:
             if lower.jar.id != upper.jar.id
         )
 
-    def firing_of(self, layer: Layer) -> Firing | None:
-        """The last firing that melts a coat for the first time; None when it is already on the piece."""
-        found = [firing for firing in self.firings if layer.number in firing.fuses]
-        return found[-1] if found else None
+    def laid_in(self, layer: Layer) -> tuple[int, ...]:
+        """Numbers of the firings that a coat is laid for, one a laying; empty when it is already on the piece."""
+        laid = {op.firing for op in self.sequence.operations if op.work == "lay" and layer.number in op.coats}
+        melted = {firing.number for firing in self.firings if layer.number in firing.fuses}
+        return tuple(sorted((laid | melted) - {0}))
 
     def later_firings(self, layer: Layer) -> tuple[Firing, ...]:
         """Firings that heat a coat again after its last laying was fired."""
-        last = self.firing_of(layer)
-        number = last.number if last is not None else 0
-        return tuple(f for f in self.firings if f.number > number and layer.number in f.reheats)
+        last = max(self.laid_in(layer), default=0)
+        return tuple(f for f in self.firings if f.number > last and layer.number in f.reheats)
 
     def hot_firings(self, layer: Layer) -> tuple[Firing, ...]:
         """Every planned firing a coat goes through, the first included."""

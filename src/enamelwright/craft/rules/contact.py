@@ -53,11 +53,7 @@ def _contacts(case: Case, one: set[str], other: set[str], limit: float, margin: 
 def _laid_by(case: Case, coats: int, number: int) -> bool:
     """Whether a wire that stands on `coats` front coats is in the kiln at a firing."""
     below = [layer for layer in case.layup.on("front") if layer.place <= coats]
-    for layer in below:
-        first = case.firing_of(layer)
-        if first is not None and first.number >= number:
-            return False
-    return True
+    return all(max(case.laid_in(layer), default=0) < number for layer in below)
 
 
 @rule("CON-AGCU")

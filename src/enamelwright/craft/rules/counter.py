@@ -110,8 +110,8 @@ def _laid(case: Case, firing: Firing) -> dict[str, float]:
     """Glass on each face after a firing [m], spread evenly."""
     done = {"front": 0.0, "back": 0.0}
     for layer in case.layup.layers:
-        rounds = [f for f in case.firings if layer.number in f.fuses]
-        share = 1.0 if not rounds else sum(f.number <= firing.number for f in rounds) / len(rounds)
+        rounds = case.laid_in(layer)
+        share = sum(number <= firing.number for number in rounds) / len(rounds) if rounds else 1.0
         done[layer.coat.face] += case.glass(layer, share)
     return done
 

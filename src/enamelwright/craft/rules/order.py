@@ -13,6 +13,7 @@ from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
 
+
 def lead_of(layer: Layer) -> str:
     """Return what is known of the lead in a coat: its label, else its composition."""
     label = layer.jar.hazards.lead

@@ -162,7 +162,9 @@ def _things(layup: Layup, place: int, loads: list[Load]) -> Load | None:
 
 def _blocks(layup: Layup, face: Face) -> list[list[Layer]]:
     """Group the coats of a face that share their rounds."""
-    stops = {thing.after_coat for thing in (*layup.piece.wires, *layup.piece.foils)} if face == "front" else set()
+    stops: set[int] = set()
+    if face == "front":
+        stops |= {wire.after_coat for wire in layup.piece.wires} | {foil.after_coat for foil in layup.piece.foils}
     blocks: list[list[Layer]] = []
     for layer in layup.on(face):
         if blocks and _belongs(layer, blocks[-1], stops):

@@ -76,7 +76,7 @@ def order(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> Sequen
     whole = merge(face_loads(layup, weights, "front"), face_loads(layup, weights, "back"), choice)
     whole = _with_flash(whole, layup)
     mending = mending_of(layup)
-    left = [(load, rest) for load, rest in ((_left(load, layup), load) for load in whole) if load is not None]
+    left = [(load, index) for index, load in enumerate(_left(load, layup) for load in whole) if load is not None]
     done = len(whole) - len(left)
     advice = [choice.advice()] if layup.layers else []
     at = Workbench(layup, weights, bench, glassed={layer.coat.face for layer in layup.layers if layer.coat.fired})
@@ -84,7 +84,7 @@ def order(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> Sequen
     operations = [*preparing(layup), *_start(whole, done, at, mending, walk)]
     number = layup.piece.so_far.firings or done
     loads = [load for load, _ in left]
-    stages = [target_of(rest, whole[whole.index(rest) + 1 :], layup) for _, rest in left]
+    stages = [target_of(whole[index], whole[index + 1 :], layup) for _, index in left]
     if mending is not None and mending.load is not None:
         loads.insert(0, mending.load)
         stages.insert(0, target_of(mending.load, [], layup))
@@ -189,7 +189,6 @@ class _Walk:
         return steps + after_fire(load, firing, self.at, press), firing, rest.advice()
 
     def _firing(self, load: Load, number: int, stage: Stage, reason: str, last: bool, rest: Resting) -> Firing:
-        layup = self.at.layup
         fuses = tuple(sorted(lay.layer.number for lay in load.lays if lay.first))
         return Firing(
             number=number,

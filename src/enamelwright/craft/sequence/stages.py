@@ -23,7 +23,7 @@ def on_bare_metal(layer: Layer, layup: Layup) -> bool:
             break
         if below.coat.scratched or (below.coat.share is not None and not layer.coat.cells):
             continue
-        if not below.coat.cells or set(layer.coat.cells) <= set(below.coat.cells) and layer.coat.cells:
+        if not below.coat.cells or (layer.coat.cells and set(layer.coat.cells) <= set(below.coat.cells)):
             return False
     return True
 
