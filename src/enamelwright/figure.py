@@ -28,6 +28,9 @@ LADDER: tuple[Kind, ...] = (
 
 Array = NDArray[np.float64]
 
+#: 95 % point of the standard normal: a 5-95 % band is twice this many standard deviations wide.
+Z95 = 1.6448536269514722
+
 
 class Origin(BaseModel):
     """Where a number comes from.
@@ -193,8 +196,9 @@ def _quantiles(distribution: Distribution, u: Array) -> Array:
     from scipy import special
 
     if isinstance(distribution, StudentT):
-        return distribution.mean + distribution.scale * special.stdtrit(distribution.freedom, u)
-    standard: Array = special.ndtri(u)
+        tail = np.asarray(special.stdtrit(distribution.freedom, u), dtype=np.float64)
+        return distribution.mean + distribution.scale * tail
+    standard = np.asarray(special.ndtri(u), dtype=np.float64)
     if isinstance(distribution, LogNormal):
         return distribution.median * np.exp(distribution.sd * standard)
     return distribution.mean + distribution.sd * standard

@@ -36,7 +36,9 @@ def window(celsius: float | None, seconds: tuple[float, float], look: bool = Tru
     )
 
 
-def weight(piece: Piece, number: int, fired_mm: float, grams: float, area: float, layings: int = 1, weighable: bool = True) -> CoatWeight:
+def weight(
+    piece: Piece, number: int, fired_mm: float, grams: float, area: float, layings: int = 1, weighable: bool = True
+) -> CoatWeight:
     coat = piece.coats[number]
     names = {jar.id: jar.name for jar in piece.jars}
     return CoatWeight(
@@ -123,7 +125,9 @@ def disc(name: str = "", **changes: Any) -> Plan:
         Operation(work="prepare", face="both", words="Scour both faces and rinse until water runs off in a sheet."),
         Operation(work="lay", face="back", coats=(0,), words="Gum the back and sift scrap counter over it.", firing=1),
         Operation(work="fire", coats=(0,), words="Fire the counter-enamel to orange peel.", firing=1),
-        Operation(work="clean oxide", face="front", words="Lift the loose scale off the front and scour it bright.", firing=1),
+        Operation(
+            work="clean oxide", face="front", words="Lift the loose scale off the front and scour it bright.", firing=1
+        ),
         Operation(work="lay", face="front", coats=(1,), words="Sift the white base.", firing=2),
         Operation(work="fire", coats=(1,), words="Fire the white.", firing=2),
         Operation(work="lay", face="front", coats=(2,), words="Sift harebell blue, two thin passes.", firing=3),
@@ -255,9 +259,7 @@ def cloisonne(fills: int = 4) -> Plan:
         Firing(number=last, fuses=(), reheats=(0, 1, 2, 3, 4), loaded="none", face_up="front", target="gloss",
                window=window(760, (40, 70)), words="flash fire after stoning", flash=True, **trivet)
     )  # fmt: skip
-    operations = tuple(
-        Operation(work="fire", coats=f.fuses, words=f.words, firing=f.number) for f in firings[:-1]
-    ) + (
+    operations = tuple(Operation(work="fire", coats=f.fuses, words=f.words, firing=f.number) for f in firings[:-1]) + (
         Operation(work="stone", face="front", words="Stone level with the wires, then glass-brush under water."),
         Operation(work="fire", words="Flash fire.", firing=last),
         Operation(work="set", words="Set in a bezel."),
@@ -269,8 +271,8 @@ def cloisonne(fills: int = 4) -> Plan:
                 figure=figure(1.25, 1.0, 1.6, "ratio"), place=Place(face="back", coats=(0,))),
         Verdict(rule="MET-SILVER", level="good", words="The silver stays well below its melting point.", place=Place(face="metal")),
     )  # fmt: skip
-    states = (
-        Flatness(reach="not applicable", why="wires and cells are out of reach of the bow estimate; go by the back and the rim")
+    states = Flatness(
+        reach="not applicable", why="wires and cells are out of reach of the bow estimate; go by the back and the rim"
     )
     return Plan(
         piece=piece, area=area, chord=0.032, metal_mass=about(3.8e-3, "mass", 0.02), metal_name="fine silver",
@@ -295,7 +297,7 @@ def torch() -> Plan:
     return plan.model_copy(update={"firings": firings})
 
 
-HOSTILE = "#let x = $1$ *bold* _it_ <tag> & [box] \"q\" `code` @ref \\u{41} //no"
+HOSTILE = '#let x = $1$ *bold* _it_ <tag> & [box] "q" `code` @ref \\u{41} //no'
 
 
 def hostile() -> Plan:

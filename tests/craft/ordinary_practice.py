@@ -24,7 +24,11 @@ from enamelwright.craft.plan import Flatness
 from enamelwright.craft.verdict import Advice, Verdict
 from enamelwright.craft.weights import weigh
 
-OPAQUE, CLEAR, SOFT = "lead_free_opaque_titania_medium", "lead_free_transparent_medium", "lead_free_flux_or_transparent_soft"
+OPAQUE, CLEAR, SOFT = (
+    "lead_free_opaque_titania_medium",
+    "lead_free_transparent_medium",
+    "lead_free_flux_or_transparent_soft",
+)
 HARD, LEADED, LEADED_CLEAR = "lead_free_opaque_hard", "leaded_transparent_medium", "leaded_flux_clear"
 LEADED_OPAQUE = "leaded_opaque"
 
@@ -39,7 +43,13 @@ def _jar(key: str, name: str, kind: str, expansion: float, density: float, matur
         "starter": OPAQUE if kind in {"opaque", "counter", "painting", "liquid"} else CLEAR,
         "glass": {
             "density_g_per_cm3": density,
-            "expansion": {"value_e7_per_k": expansion, "kind": "linear", "basis": "measured", "low_c": 20, "high_c": 400},
+            "expansion": {
+                "value_e7_per_k": expansion,
+                "kind": "linear",
+                "basis": "measured",
+                "low_c": 20,
+                "high_c": 400,
+            },
         },
         "fusing": {"maturity_c": maturity},
     }
@@ -107,7 +117,9 @@ def front(jar: str, powder: float, **more: Any) -> dict[str, Any]:
     return {"face": "front", "jar": jar, "powder_depth_mm": powder, **more}
 
 
-def build(metal: str, thickness: float, outline: dict[str, Any], coats: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
+def build(
+    metal: str, thickness: float, outline: dict[str, Any], coats: list[dict[str, Any]], **more: Any
+) -> dict[str, Any]:
     return {"metal": {"kind": metal, "thickness_mm": thickness}, "outline": outline, "coats": coats, **more}
 
 
@@ -173,7 +185,7 @@ ORDINARY: tuple[Stack, ...] = (
     Stack("cuff link 18 mm, 2 mm base, glass 0.35, no counter", "trade: champleve cuff link, 2 mm base with 0.3-0.4 mm glass",
           build("copper", 2.0, disc(18), [front(CLEAR, 0.35), front(CLEAR, 0.35)]), [[0], [1]]),
     Stack("medieval plate 50 mm, 3 mm copper, no counter", "trade: recreated medieval plates in 3-5 mm copper",
-          build("copper", 3.0, plate(50, 50), [front(CLEAR, 0.5), front(CLEAR, 0.5)]), [[0], [1]]),
+          build("copper", 3.0, plate(50, 50), [front(CLEAR, 0.35), front(CLEAR, 0.35)]), [[0], [1]]),
     Stack("steel tile 100 mm, 0.75 mm, ground both faces", "Guild 2010 (published): ground coat on both faces",
           build("steel", 0.75, plate(100, 100), [back(HARD, 0.25), front(HARD, 0.25, with_previous=True), back(HARD, 0.25),
                 front(HARD, 0.3)], technique="steel"), [[0, 1], [2], [3]]),
@@ -321,9 +333,7 @@ def table() -> str:
     return "\n".join(lines)
 
 
-def _line(
-    stack: Stack, flatness: Flatness, verdicts: Sequence[Verdict], advice: Sequence[Advice]
-) -> str:
+def _line(stack: Stack, flatness: Flatness, verdicts: Sequence[Verdict], advice: Sequence[Advice]) -> str:
     says = ", ".join(warnings(verdicts)) or "good"
     bow = flatness.states[-1].bow.shown("mm") if flatness.states else "-"
     return f"{stack.name:62.62} {flatness.reach:15} {bow:26} {says:32} advice: {len(advice)}   [{stack.basis}]"

@@ -18,7 +18,11 @@ TEMPLATE = "bench_card.typ"
 # How much a card takes before it says "and more".
 VERDICTS = 3
 SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
-LONGEST_JAR, LONGEST_SENTENCE, LONGEST_CAUTION = 56, 150, 190
+LONGEST_JAR = 56
+#: Signs a sentence may take when there is room, and when the coats fill the card.
+ROOMY, TIGHT = 150, 84
+#: Coats from which the card is tight.
+MANY_COATS = 5
 #: Rows beyond which a coat table would crowd the card; the rest stand in the plan.
 MOST_ROWS = 9
 FACES = {"front": "Front", "back": "Back", "metal": "Metal", "rim": "Rim", "": "Whole piece"}
@@ -53,6 +57,7 @@ def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
     back = [row for row, coat in zip(rows, coats, strict=True) if coat.face == "back"]
     front, back = _thinned(front, back)
     shown = _leading(plan)
+    longest = ROOMY if len(rows) < MANY_COATS else TIGHT
     return {
         "title": words.plain(f"Bench card: {plan.piece.name}"),
         "number": words.plain(number, 24),
@@ -68,8 +73,8 @@ def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "front": front,
         "back": back,
         "metal": words.plain(_metal(plan)),
-        "verdicts": [_verdict(verdict) for verdict in shown],
-        "caution": words.plain(plan.cautions[0], LONGEST_CAUTION) if plan.cautions else "",
+        "verdicts": [_verdict(verdict, longest) for verdict in shown],
+        "caution": words.plain(plan.cautions[0], longest + longest // 4) if plan.cautions else "",
         "foot": words.plain(_foot(plan, shown)),
     }
 
@@ -103,7 +108,9 @@ def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
     }
 
 
-def _thinned(front: list[dict[str, str]], back: list[dict[str, str]]) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
+def _thinned(
+    front: list[dict[str, str]], back: list[dict[str, str]]
+) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
     """Keep the rows a card can carry, and say how many are left out."""
     over = len(front) + len(back) - MOST_ROWS
     if over <= 0:
@@ -112,7 +119,14 @@ def _thinned(front: list[dict[str, str]], back: list[dict[str, str]]) -> tuple[l
     other = other[: MOST_ROWS // 2]
     keep = MOST_ROWS - len(other) - 1
     left_out = len(longer) - keep
-    note = {"key": "…", "name": f"and {left_out} more coats: see the plan", "how": "", "weigh": "", "powder": "", "fired": ""}
+    note = {
+        "key": "…",
+        "name": f"and {left_out} more coats: see the plan",
+        "how": "",
+        "weigh": "",
+        "powder": "",
+        "fired": "",
+    }
     kept = [*longer[: keep // 2], note, *longer[len(longer) - (keep - keep // 2) :]]
     return (kept, other) if longer is front else (other, kept)
 
@@ -140,7 +154,7 @@ def _metal(plan: Plan) -> str:
     if plan.piece.recess is not None:
         parts.append(f"recess {words.millimetres(plan.piece.recess.depth)}")
     for wires in plan.piece.wires:
-        parts.append(f"{wires.metal} wire {words.millimetres(wires.height)} high")
+        parts.append(f"wire {words.millimetres(wires.height)} high")
     return "M  " + " · ".join(parts[:4])
 
 
@@ -156,8 +170,8 @@ def _leading(plan: Plan) -> list[Verdict]:
     return sorted(plan.leading[:VERDICTS], key=lambda verdict: order.index(verdict.place.face))
 
 
-def _verdict(verdict: Verdict) -> dict[str, str]:
-    said = words.plain(verdict.words, LONGEST_SENTENCE)
+def _verdict(verdict: Verdict, longest: int) -> dict[str, str]:
+    said = words.plain(verdict.words, longest)
     if verdict.figure is not None:
         said = f"{said.rstrip('.')} ({words.plain(words.likely(verdict.figure))})."
     remedy = f"Intended: {verdict.intended}" if verdict.intended else verdict.remedy
@@ -166,7 +180,7 @@ def _verdict(verdict: Verdict) -> dict[str, str]:
         "word": LEVEL_WORDS[verdict.level],
         "face": FACES[verdict.place.face] + ":",
         "words": said,
-        "remedy": words.plain(remedy, LONGEST_SENTENCE),
+        "remedy": words.plain(remedy, longest),
     }
 
 

@@ -38,4 +38,3 @@ def plan(
             typer.echo(f"Drawing: {warning}")
     if cards is not None and not json_:
         typer.echo("Cards: " + ", ".join(str(path) for path in written))
-

@@ -72,9 +72,7 @@ def expansion_from_sheet(
     """
     number = units.to_si(value, unit, "expansion")
     shown = f"{units.from_si(number, 'e-7/K', 'expansion'):.0f}e-7/K"
-    lowest, highest = (
-        loader.value(f"trade/expansion_{end}") for end in ("linear_lowest", "cubical_from")
-    )
+    lowest, highest = (loader.value(f"trade/expansion_{end}") for end in ("linear_lowest", "cubical_from"))
     if kind == "unknown":
         raise InputError(
             f"the expansion {shown} is neither called linear nor cubical.",
@@ -155,9 +153,7 @@ def points_from_fuse_range(low: float, high: float, window: str) -> FuseEstimate
     centre = {"isokom_3_5": middle}
     for wanted, label in (("isokom_12", "isokom_12"), ("isokom_4", "isokom_4"), ("isokom_6.6", "isokom_6_6")):
         row = next(
-            row
-            for row in loader.rows("glass/fuse_offsets")
-            if row["window"] == window and row["wanted"] == wanted
+            row for row in loader.rows("glass/fuse_offsets") if row["window"] == window and row["wanted"] == wanted
         )
         known = row["known"].replace("isokom_3.5", "isokom_3_5")
         centre[label] = centre[known] + float(row["offset"])

@@ -73,9 +73,7 @@ def gauge_thickness(number: int, system: str) -> float:
         return _wire_table()[number]
     except KeyError:
         known = sorted(_wire_table())
-        raise QuantityError(
-            f"the British SWG table here runs from {known[0]} to {known[-1]}, not {number}."
-        ) from None
+        raise QuantityError(f"the British SWG table here runs from {known[0]} to {known[-1]}, not {number}.") from None
 
 
 def _system(text: str) -> str | None:

@@ -42,17 +42,13 @@ def heavy_figure(mean: float, sd: float, dimension: str, origin: Origin) -> Figu
 
 def normal_figure(mean: float, sd: float, dimension: str, origin: Origin) -> Figure:
     """Return value and 5-95 % band of a normal error."""
-    return Figure(
-        value=mean, low=mean - Z95 * sd, high=mean + Z95 * sd, dimension=dimension, origin=origin
-    )
+    return Figure(value=mean, low=mean - Z95 * sd, high=mean + Z95 * sd, dimension=dimension, origin=origin)
 
 
 @lru_cache(maxsize=1)
 def molar_masses() -> Mapping[str, float]:
     """Return molar masses of the known components [g/mol]."""
-    return {
-        row["component"]: float(row["molar_mass_g_per_mol"]) for row in loader.rows("glass/molar_masses")
-    }
+    return {row["component"]: float(row["molar_mass_g_per_mol"]) for row in loader.rows("glass/molar_masses")}
 
 
 def read_components(composition: Mapping[str, float]) -> dict[str, float]:
@@ -191,17 +187,11 @@ def lakatos_model() -> AdditiveLaw:
         Range(row["component"], float(row["low"]), float(row["high"]))
         for row in loader.rows("glass/lakatos1976_ranges")
     )
-    return AdditiveLaw(
-        tables["B"], tables["A"], tables["T0"], units.to_si(0.0, "°C", "temperature"), ranges
-    )
+    return AdditiveLaw(tables["B"], tables["A"], tables["T0"], units.to_si(0.0, "°C", "temperature"), ranges)
 
 
 def _counted(mole: Mapping[str, float], model: str) -> dict[str, float]:
-    names = {
-        row["component"]: row["counted_as"]
-        for row in loader.rows("glass/counted_as")
-        if row["model"] == model
-    }
+    names = {row["component"]: row["counted_as"] for row in loader.rows("glass/counted_as") if row["model"] == model}
     result: dict[str, float] = {}
     for name, amount in mole.items():
         as_name = names.get(name, name)

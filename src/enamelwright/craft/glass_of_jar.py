@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.jar_glass import JarGlass, expansion_from_sheet, jar_glass
+from enamelwright.craft.data_sheet import expansion_from_sheet
+from enamelwright.craft.jar_glass import JarGlass, jar_glass
 
 #: Kinds whose opacity comes from crystals in the glass.
 _OPAQUE = frozenset({"opaque", "counter", "ground", "liquid", "painting"})

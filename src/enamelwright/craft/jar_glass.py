@@ -115,9 +115,7 @@ def class_glass(name: str) -> JarGlass:
                 units.to_si(float(row[end]), row["unit"], row["dimension"]) for end in ("value", "low", "high")
             )
             origin = Origin(kind="class default", source=f"class {name}", status=row["status"])
-            found[row["quantity"]] = Figure(
-                value=value, low=low, high=high, dimension=row["dimension"], origin=origin
-            )
+            found[row["quantity"]] = Figure(value=value, low=low, high=high, dimension=row["dimension"], origin=origin)
     figures = {key: found[key.replace("6_6", "6.6")] for key in FACTORS}
     sd = {
         "expansion": loader.value("glass/expansion_class_sd"),
@@ -177,13 +175,9 @@ def _assembled(
 def _window(lead: str, quantity: str, dimension: str) -> Figure:
     """Return one quantity of the measured glasses of a family."""
     row = next(
-        row
-        for row in loader.rows("glass/windows")
-        if row["window"] == _WINDOWS[lead] and row["quantity"] == quantity
+        row for row in loader.rows("glass/windows") if row["window"] == _WINDOWS[lead] and row["quantity"] == quantity
     )
-    low, middle, high = (
-        units.to_si(float(row[key]), row["unit"], dimension) for key in ("p10", "median", "p90")
-    )
+    low, middle, high = (units.to_si(float(row[key]), row["unit"], dimension) for key in ("p10", "median", "p90"))
     origin = Origin(kind="reference", source=f"window {row['window']} [{row['source']}]", status=row["status"])
     return normal_figure(middle, (high - low) / _P10_P90, dimension, origin)
 
@@ -359,14 +353,10 @@ def _told(glass: JarGlass) -> JarGlass:
         words = "Nothing is known of this enamel: every number of its glass is a wide default."
         return replace(glass, cautions=(*glass.cautions, words))
     names = {"expansion": "expansion", "isokom_12": "setting temperature"}
-    missing = [
-        said for key, said in names.items() if getattr(glass, key).origin.kind in {"reference", "assumption"}
-    ]
+    missing = [said for key, said in names.items() if getattr(glass, key).origin.kind in {"reference", "assumption"}]
     if not missing:
         return glass
-    return replace(
-        glass, cautions=(*glass.cautions, f"Not told and taken as a wide default: {', '.join(missing)}.")
-    )
+    return replace(glass, cautions=(*glass.cautions, f"Not told and taken as a wide default: {', '.join(missing)}."))
 
 
 def glass_of(jar: Jar) -> JarGlass:
@@ -411,7 +401,5 @@ def _read(sheet: SheetExpansion) -> tuple[SheetNumber | None, tuple[str, ...]]:
         return expansion_from_sheet(sheet.value, sheet.kind, "1/K", sheet.basis, sheet.low, sheet.high), ()
     wide = loader.fact("glass/expansion_unknown")
     sd = (wide.high - wide.low) / (2 * Z95)
-    words = (
-        "The expansion on the data sheet is called neither linear nor cubical, so it is not used: ask the supplier."
-    )
+    words = "The expansion on the data sheet is called neither linear nor cubical, so it is not used: ask the supplier."
     return SheetNumber(wide.figure(), sd, words), ()

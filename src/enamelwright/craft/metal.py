@@ -147,9 +147,7 @@ class Metal:
 
     def _softening(self, what: str, level: float | None, temperature: npt.ArrayLike) -> Array:
         row = next(
-            row
-            for row in loader.rows("metals/softening")
-            if row["metal"] == self.id and row["property"] == what
+            row for row in loader.rows("metals/softening") if row["metal"] == self.id and row["property"] == what
         )
         unit = units.to_si(1.0, row["unit"], "stress")
         start = float(row["level"]) * unit if level is None else level
@@ -260,9 +258,7 @@ def _build(key: str) -> Metal:
     def figure(what: str) -> Figure:
         return loader.fact(f"metals/{key}/{what}").figure()
 
-    enamelable: Enamelable = (
-        "yes" if row["enamelable"] == "yes" else "no" if row["enamelable"] == "no" else "caution"
-    )
+    enamelable: Enamelable = "yes" if row["enamelable"] == "yes" else "no" if row["enamelable"] == "no" else "caution"
     return Metal(
         id=key,
         name=row["name"],

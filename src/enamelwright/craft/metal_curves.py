@@ -69,9 +69,7 @@ class Curve:
 
 
 def _points(name: str, found: list[loader.Row]) -> Curve:
-    at = np.array(
-        [units.to_si(float(row["temperature"]), row["temperature_unit"], "temperature") for row in found]
-    )
+    at = np.array([units.to_si(float(row["temperature"]), row["temperature_unit"], "temperature") for row in found])
     values = np.array([units.to_si(float(row["value"]), row["unit"], row["dimension"]) for row in found])
     first = found[0]
     return Curve(
@@ -96,9 +94,7 @@ def _form(row: loader.Row) -> Callable[[Array], Array]:
     if form == "polynomial":
         return lambda t: _polynomial(c, t)
     if form == "from_20":
-        zero = units.from_si(
-            loader.value("metals/reference_temperature"), row["temperature_unit"], "temperature"
-        )
+        zero = units.from_si(loader.value("metals/reference_temperature"), row["temperature_unit"], "temperature")
         return lambda t: _polynomial(c, t - zero)
     if form == "rational":
         return lambda t: _polynomial(c, t) / _polynomial(halves[1], t)
@@ -130,9 +126,7 @@ def _pieces(name: str, found: list[loader.Row]) -> Curve:
         return result
 
     first = found[0]
-    return Curve(
-        name, (ends[0][0], ends[-1][1]), read, first["dimension"], first["source"], first["status"]
-    )
+    return Curve(name, (ends[0][0], ends[-1][1]), read, first["dimension"], first["source"], first["status"])
 
 
 def _piece(law: Callable[[Array], Array], scale: float, unit: str) -> Callable[[Array], Array]:
@@ -178,9 +172,7 @@ def strain_curve(name: str) -> Curve:
     zero = np.array([loader.value("metals/reference_temperature")])
     if base.dimension != "expansion":
         start = float(base(zero)[0])
-        return Curve(
-            name, base.reach, lambda kelvin: base(kelvin) - start, "ratio", base.source, base.status
-        )
+        return Curve(name, base.reach, lambda kelvin: base(kelvin) - start, "ratio", base.source, base.status)
     at = np.array(
         [
             units.to_si(float(row["temperature"]), row["temperature_unit"], "temperature")
@@ -197,6 +189,4 @@ def strain_curve(name: str) -> Curve:
         return np.asarray(total[left] + run * (alpha[left] + base(kelvin)) / 2)
 
     start = float(integral(zero)[0])
-    return Curve(
-        name, base.reach, lambda kelvin: integral(kelvin) - start, "ratio", base.source, base.status
-    )
+    return Curve(name, base.reach, lambda kelvin: integral(kelvin) - start, "ratio", base.source, base.status)

@@ -77,9 +77,7 @@ def opening_of_mesh(mesh: int) -> float:
     if mesh in numbered:
         return numbered[mesh]
     near = sorted(numbered, key=lambda number: abs(number - mesh))[:2]
-    raise QuantityError(
-        f"there is no {mesh} mesh in {ASTM}.", f"The nearest are {near[0]} and {near[1]}."
-    )
+    raise QuantityError(f"there is no {mesh} mesh in {ASTM}.", f"The nearest are {near[0]} and {near[1]}.")
 
 
 def grain_of_mesh(mesh: int) -> float:

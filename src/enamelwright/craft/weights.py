@@ -13,12 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.jar_glass import Z95
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.piece import CELLED
 from enamelwright.craft.plan import CoatWeight, JarTotal
 from enamelwright.errors import InputError
-from enamelwright.figure import Array, Distribution, Figure, Normal, Origin, Spread, Triangular
+from enamelwright.figure import Z95, Array, Distribution, Figure, Normal, Origin, Spread, Triangular
 from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.

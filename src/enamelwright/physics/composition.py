@@ -15,9 +15,7 @@ LOWEST_SUM, HIGHEST_SUM = 90.0, 110.0
 _HUNDRED = 100.0
 
 
-def mole_percent(
-    weight_percent: Mapping[str, float], molar_mass: Mapping[str, float]
-) -> dict[str, float]:
+def mole_percent(weight_percent: Mapping[str, float], molar_mass: Mapping[str, float]) -> dict[str, float]:
     """Turn weight per cent into mole per cent with a total of 100.
 
     Fluorine counts as one component, F, and its oxygen equivalent is not subtracted.
@@ -53,9 +51,7 @@ def mole_percent(
             f"the composition adds up to {total:.1f} weight per cent.",
             "List every oxide so that the sum is near 100.",
         )
-    moles = {
-        name: amount / molar_mass[name] for name, amount in weight_percent.items() if amount > 0
-    }
+    moles = {name: amount / molar_mass[name] for name, amount in weight_percent.items() if amount > 0}
     return normalised(moles)
 
 
@@ -133,8 +129,7 @@ class CompositionPolynomial:
     def at(self, mole: Mapping[str, float]) -> float:
         """Return the property of a composition in mole per cent."""
         return self.constant + sum(
-            coefficient * prod(mole.get(name, 0.0) for name in product)
-            for coefficient, product in self.terms
+            coefficient * prod(mole.get(name, 0.0) for name in product) for coefficient, product in self.terms
         )
 
 
@@ -164,13 +159,9 @@ class Range:
         if amount > self.high:
             if self.high == 0:
                 return f"{self.component} {amount:.2g} mol%: none in the model's data"
-            return (
-                f"{self.component} {amount:.2g} mol% is above the {self.high:g} of the model's data"
-            )
+            return f"{self.component} {amount:.2g} mol% is above the {self.high:g} of the model's data"
         if amount < self.low:
-            return (
-                f"{self.component} {amount:.2g} mol% is below the {self.low:g} of the model's data"
-            )
+            return f"{self.component} {amount:.2g} mol% is below the {self.low:g} of the model's data"
         return ""
 
 

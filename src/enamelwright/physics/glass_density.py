@@ -10,9 +10,7 @@ from enamelwright.physics.composition import CompositionPolynomial
 REMAINDER = "SiO2"
 
 
-def density(
-    model: CompositionPolynomial, mole: Mapping[str, float]
-) -> tuple[float, tuple[str, ...]]:
+def density(model: CompositionPolynomial, mole: Mapping[str, float]) -> tuple[float, tuple[str, ...]]:
     """Return density and the components the model does not know.
 
     Valid for annealed silicate glass without crystals. Source: A. Fluegel, J. Am. Ceram. Soc. 90

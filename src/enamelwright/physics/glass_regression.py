@@ -113,9 +113,7 @@ class Regression:
         for words in complaints(self.largest, mole):
             if words.split()[0] not in spoken:
                 seen[words] = None
-        known = {
-            entry.component for entry in (*self.domain, *self.largest)
-        } | self.polynomial.components
+        known = {entry.component for entry in (*self.domain, *self.largest)} | self.polynomial.components
         for name in mole:
             if name not in known:
                 seen[f"{name}: counted as silica"] = None

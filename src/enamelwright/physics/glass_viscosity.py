@@ -52,11 +52,7 @@ class IsokomModel:
             for name, amount in mole.items()
             if name not in known and amount > 0
         ]
-        found += [
-            f"{name}: coefficient lost in print {level}"
-            for name in sorted(self.unusable)
-            if mole.get(name, 0)
-        ]
+        found += [f"{name}: coefficient lost in print {level}" for name in sorted(self.unusable) if mole.get(name, 0)]
         return tuple(found)
 
 
@@ -152,23 +148,15 @@ class AdditiveLaw:
             result = 0.0
             for term, factor in table.items():
                 name, _, power = term.partition("^")
-                result += (
-                    factor
-                    if name == "constant"
-                    else factor * parts.get(name, 0.0) ** int(power or 1)
-                )
+                result += factor if name == "constant" else factor * parts.get(name, 0.0) ** int(power or 1)
             return result
 
-        return VftViscosity(
-            -total(self.prefactor) - POISE_DECADES, total(self.slope), total(self.pole) + self.zero
-        )
+        return VftViscosity(-total(self.prefactor) - POISE_DECADES, total(self.slope), total(self.pole) + self.zero)
 
     def flags(self, weight_percent: Mapping[str, float]) -> tuple[str, ...]:
         """Return in words where the composition leaves the glasses of the paper (weight per cent)."""
         known = {entry.component for entry in self.ranges}
-        other = [
-            name for name, amount in weight_percent.items() if name not in known and amount > 0
-        ]
+        other = [name for name, amount in weight_percent.items() if name not in known and amount > 0]
         return (
             *(words.replace("mol%", "wt%") for words in complaints(self.ranges, weight_percent)),
             *(f"{name}: not in the model" for name in other),

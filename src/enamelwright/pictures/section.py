@@ -14,7 +14,7 @@ from enamelwright.pictures.lights import LEVEL_WORDS, LIGHTS, Light, Tokens
 from enamelwright.pictures.stack import Band, CoatLook, Stack, stack_after
 
 #: How often thickness may be drawn larger than width.
-EXAGGERATIONS = (50, 20, 10, 5, 2, 1)
+EXAGGERATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 # Measures of the drawing, mm on paper.
 LEFT, RIGHT_LABELS, RIGHT_BARE = 8.0, 23.0, 1.0
 WORD, SMALL, ROW, GAP = 2.75, 2.5, 4.2, 1.2
@@ -127,7 +127,9 @@ def section_svg(
     return svg.document(width_mm, height, drawn, title, finding(plan, firing, bench), key, tokens.text)
 
 
-def exaggeration(plan: Plan, firing: int | None = None, width_mm: float = 120.0, body_mm: float = BODY_HEIGHT, labels: bool = True) -> int:
+def exaggeration(
+    plan: Plan, firing: int | None = None, width_mm: float = 120.0, body_mm: float = BODY_HEIGHT, labels: bool = True
+) -> int:
     """Return how many times larger thickness is drawn than width, for the same arguments as the picture."""
     left = LEFT if labels else RIGHT_BARE
     room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
@@ -204,7 +206,9 @@ def _spread(wanted: list[float], step: float, low: float) -> list[float]:
     return [y + short for y in placed]
 
 
-def _labels(plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[str], top: float, height: float) -> float:
+def _labels(
+    plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[str], top: float, height: float
+) -> float:
     """Name every band; return the height the labels need."""
     edge = frame.left + frame.width
     rows: list[tuple[float, str, str]] = []
@@ -263,12 +267,18 @@ def _spot(stack: Stack, verdict: Verdict, turn: int, turns: int) -> tuple[float,
     if not wanted and verdict.place.face in ("front", "back"):
         wanted = [coat.number for coat in stack.coats if coat.face == verdict.place.face][-1:]
     bands = [band for band in stack.bands if wanted and band.coat == wanted[0]]
-    band = max(bands, key=lambda b: b.right - b.left) if bands else max(stack.metal, key=lambda b: b.right - b.left, default=Band(-1, 0, 1, 0, stack.thickness))
+    band = (
+        max(bands, key=lambda b: b.right - b.left)
+        if bands
+        else max(stack.metal, key=lambda b: b.right - b.left, default=Band(-1, 0, 1, 0, stack.thickness))
+    )
     share = band.left + (band.right - band.left) * (turn + 0.6) / (turns + 0.2)
     return (0.012 if verdict.place.face == "rim" else share), (band.low + band.high) / 2
 
 
-def _marks(stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Tokens, drawn: list[str], top: float, bottom: float) -> None:
+def _marks(
+    stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Tokens, drawn: list[str], top: float, bottom: float
+) -> None:
     for turn, verdict in enumerate(chosen):
         share, height = _spot(stack, verdict, turn, len(chosen))
         x, y = frame.at(share, height)
@@ -287,7 +297,7 @@ def _marks(stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Toke
 
 def scale_words(times: int, plan: Plan, stack: Stack) -> str:
     """Say how the drawing is scaled."""
-    words = "Width and thickness to one scale" if times == 1 else f"Thickness drawn {times} times larger than width"
+    words = "Drawn to one scale" if times == 1 else f"Thickness drawn {times} times larger"
     if stack.sketched:
         words += "; cells are a sketch"
     return words + "."
@@ -302,7 +312,7 @@ def state_after(plan: Plan, firing: int | None) -> FiringState | None:
 
 
 def bow_words(plan: Plan, firing: int | None = None) -> str:
-    """Say the expected bow in one sentence, as a range."""
+    """Say the expected bow in one sentence, as a range; high and low as seen with the front up."""
     state = state_after(plan, firing)
     if firing == 0:
         return "Bare metal."
@@ -310,19 +320,14 @@ def bow_words(plan: Plan, firing: int | None = None) -> str:
         return "Bow not worked out: " + (plan.flatness.why or "no estimate for this form").rstrip(".") + "."
     low, high = state.bow.low, state.bow.high
     width = high - low
-    if width <= 0:
-        ends = [units.show(abs(state.bow.value), "length", "mm")]
-    else:
-        ends = [units.show(abs(end), "length", "mm", width) for end in sorted((low, high), key=abs)]
-    if ends[0] == ends[-1]:
-        amount = ends[0]
-    elif low < 0 < high:
-        down, up = units.show(-low, "length", "mm", width), units.show(high, "length", "mm", width)
-        return f"Middle likely between {down} low and {up} high, seen from the front."
-    else:
-        amount = f"between {ends[0].removesuffix('mm').strip()} and {ends[1]}"
+    if low < 0 < high:
+        down, up = (units.show(abs(end), "length", "mm", width) for end in (low, high))
+        return f"Bow likely between {down} low and {up} high in the middle."
     side = "high" if state.bow.value >= 0 else "low"
-    return f"Middle likely {amount} {side}, seen from the front."
+    ends = [units.show(abs(end), "length", "mm", width) for end in sorted((low, high), key=abs)]
+    if ends[0] == ends[1]:
+        return f"Bow {ends[0]}, middle {side}."
+    return f"Bow likely between {ends[0].removesuffix('mm').strip()} and {ends[1]}, middle {side}."
 
 
 def finding(plan: Plan, firing: int | None = None, bench: Bench | None = None) -> str:

@@ -149,9 +149,7 @@ def looks(plan: Plan, firing: int | None = None, bench: Bench | None = None) -> 
         depth = thickness_after(plan, weight, firing)
         if depth > 0:
             jar = jar_named(plan.piece, weight.jar, bench)
-            result.append(
-                CoatLook(weight.coat, weight.face, places[weight.face], weight.jar_name, jar, depth)
-            )
+            result.append(CoatLook(weight.coat, weight.face, places[weight.face], weight.jar_name, jar, depth))
     return tuple(result)
 
 
@@ -199,9 +197,7 @@ def _columns(piece: Piece, coats: tuple[CoatLook, ...]) -> tuple[Column, ...]:
         return columns
     shares = sorted({piece.coats[c.number].share or 1.0 for c in coats})
     cuts = sorted({0.0, 1.0} | {0.5 - s / 2 for s in shares} | {0.5 + s / 2 for s in shares})
-    return tuple(
-        Column(a, b, middle=abs((a + b) / 2 - 0.5) * 2) for a, b in zip(cuts, cuts[1:], strict=False)
-    )
+    return tuple(Column(a, b, middle=abs((a + b) / 2 - 0.5) * 2) for a, b in zip(cuts, cuts[1:], strict=False))
 
 
 def _covers(coat: Coat, column: Column, pits: bool) -> bool:

@@ -33,9 +33,7 @@ def points(pairs: Iterable[Point]) -> str:
     return " ".join(f"{number(x)},{number(y)}" for x, y in pairs)
 
 
-def text(
-    x: float, y: float, words: str, size: float, colour: str, anchor: str = "start", bold: bool = False
-) -> str:
+def text(x: float, y: float, words: str, size: float, colour: str, anchor: str = "start", bold: bool = False) -> str:
     """Write one line of text; `y` is its base line [mm], `size` its height [mm]."""
     weight = ' font-weight="600"' if bold else ""
     where = f' text-anchor="{anchor}"' if anchor != "start" else ""

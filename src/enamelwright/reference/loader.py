@@ -111,9 +111,7 @@ class Fact:
 
     def figure(self) -> Figure:
         """Return it as a Figure whose origin names source and status."""
-        return Figure(
-            value=self.value, low=self.low, high=self.high, dimension=self.dimension, origin=self.origin()
-        )
+        return Figure(value=self.value, low=self.low, high=self.high, dimension=self.dimension, origin=self.origin())
 
     def origin(self) -> Origin:
         """Return its origin alone."""
@@ -128,11 +126,7 @@ def _root() -> Traversable:
 @lru_cache(maxsize=1)
 def _fields() -> tuple[str, ...]:
     """Return the folders that declare sources, in alphabetical order."""
-    return tuple(
-        sorted(
-            entry.name for entry in _root().iterdir() if entry.is_dir() and (entry / _SOURCES).is_file()
-        )
-    )
+    return tuple(sorted(entry.name for entry in _root().iterdir() if entry.is_dir() and (entry / _SOURCES).is_file()))
 
 
 def _open(name: str, ending: str) -> bytes:
@@ -142,9 +136,7 @@ def _open(name: str, ending: str) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        raise HouseError(
-            f"the reference table '{name}' is missing.", "Install the program again."
-        ) from error
+        raise HouseError(f"the reference table '{name}' is missing.", "Install the program again.") from error
 
 
 @cache
@@ -285,9 +277,7 @@ def tables() -> tuple[str, ...]:
     found: list[str] = [_SOURCES]
     for field in _fields():
         found += [
-            f"{field}/{entry.name}"
-            for entry in (_root() / field).iterdir()
-            if entry.name.endswith(_TABLE_ENDINGS)
+            f"{field}/{entry.name}" for entry in (_root() / field).iterdir() if entry.name.endswith(_TABLE_ENDINGS)
         ]
     return tuple(sorted(found))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import ceil, floor
 
 import numpy as np
 
@@ -25,6 +26,8 @@ TRIED = 48
 COUNTED = 9
 #: Draws behind each chance: of a first answer, and when at least as many draws as `MANY` were asked for.
 CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 64, 1000, 256
+#: Share of a step that rounding to whole steps may forgive.
+SLACK = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,20 +126,19 @@ def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
     found = counter_band(bow_of, front, limit)
     if found.low is None:
         return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_none(limit, counter))
-    low, high = found.low, found.high
+    low, high, sure = found.low, found.high, True
     if low > 0:
-        sure = _sure(counter, draws, low, high if high is not None else float(grid[-1]), limit)
-        if sure is None:
-            return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_rarely(limit))
-        low = sure[0]
-        high = sure[1] if high is not None or sure[1] < grid[-1] - level("counter_step") else None
+        end = float(grid[-1])
+        narrowed = _sure(counter, draws, low, end if high is None else high, limit)
+        sure = narrowed is not None
+        if narrowed is not None:
+            low = narrowed[0]
+            high = None if high is None and narrowed[1] >= end else narrowed[1]
         low = max(low, _chip_free(counter, grid, thick, result))
     step = level("counter_step")
-    low = round(low / step) * step
-    high = None if high is None else max(round(high / step) * step, low)
-    return CounterBand(
-        low=low, high=high, flat=found.flat, limit=limit, words=_words(low, high, limit, counter)
-    )
+    low = ceil(low / step - SLACK) * step
+    high = None if high is None else max(floor(high / step + SLACK) * step, low)
+    return CounterBand(low=low, high=high, flat=found.flat, limit=limit, words=_words(low, high, limit, counter, sure))
 
 
 def _sure(counter: Counter, draws: Draws, low: float, high: float, limit: float) -> tuple[float, float] | None:
@@ -163,10 +165,13 @@ def _sure(counter: Counter, draws: Draws, low: float, high: float, limit: float)
     if not good.size:
         return None
     first, last = int(good[0]), int(good[-1])
-    start = float(grid[first])
+    start, end = float(grid[first]), float(grid[last])
     if first:
         start = float(np.interp(wanted, chance.chance[first - 1 : first + 1], grid[first - 1 : first + 1]))
-    return start, float(grid[last])
+    if last < COUNTED - 1:
+        # np.interp wants rising abscissae, and the chance falls here
+        end = float(np.interp(wanted, chance.chance[last : last + 2][::-1], grid[last : last + 2][::-1]))
+    return start, end
 
 
 def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResult) -> float:
@@ -189,24 +194,29 @@ def _which(counter: Counter) -> str:
     return "a counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
 
 
-def _words(low: float, high: float | None, limit: float, counter: Counter) -> str:
+def _words(low: float, high: float | None, limit: float, counter: Counter, sure: bool) -> str:
     under = f"keeps it under {mm(limit)} of bow"
     if low <= 0 and high is None:
         return f"It stays under {mm(limit)} of bow without a counter-coat, and with any."
     if low <= 0:
         return f"It stays under {mm(limit)} of bow without a counter-coat, and with one up to {mm(high or 0.0)}."
     if high is None:
-        return f"Any {_which(counter)} from {mm(low)} up {under}; no upper limit was found."
-    return f"Any {_which(counter)} from {mm(low)} to {mm(high)} {under}."
+        words = f"Any {_which(counter)} from {mm(low)} up {under}; no upper limit was found."
+    elif high - low < level("counter_step"):
+        words = f"About {mm(low)} of {_which(counter)} {under}, and little else."
+    else:
+        words = f"Any {_which(counter)} from {mm(low)} to {mm(high)} {under}."
+    if sure:
+        return words
+    return (
+        f"Most likely: {words[0].lower()}{words[1:]} Uneven coats and jars nobody measured can move it further: "
+        "fire a test strip of each jar."
+    )
 
 
 def _none(limit: float, counter: Counter) -> str:
     what = "No thickness of that glass" if counter.imagined else "No thickness of this counter-enamel"
-    return f"{what} brings it under {mm(limit)} of bow: choose a harder one, or one that expands less."
-
-
-def _rarely(limit: float) -> str:
     return (
-        f"No counter-coat keeps nine in ten pieces under {mm(limit)} of bow; the coats vary too much "
-        "or are too thick for this sheet."
+        f"{what} brings it under {mm(limit)} of bow in this order of firing: fire both faces together, press it "
+        "flat while hot, or choose a counter-enamel that is harder or expands less."
     )

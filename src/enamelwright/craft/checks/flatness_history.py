@@ -118,9 +118,7 @@ class History:
         return sum(self.laminae[n].thickness for n in self.on(face))
 
 
-def history_of(
-    layup: Layup, weights: tuple[CoatWeight, ...], firings: tuple[Firing, ...]
-) -> History:
+def history_of(layup: Layup, weights: tuple[CoatWeight, ...], firings: tuple[Firing, ...]) -> History:
     """Put the layings of all coats into the order of the firings.
 
     Parameters
@@ -165,9 +163,7 @@ def _layings(layer: Layer, weight: CoatWeight) -> float:
     return 1.0 if layer.coat.fill else float(weight.layings)
 
 
-def _lamina(
-    layup: Layup, layer: Layer, weight: CoatWeight, laying: int, firing: int, layings: float
-) -> Lamina:
+def _lamina(layup: Layup, layer: Layer, weight: CoatWeight, laying: int, firing: int, layings: float) -> Lamina:
     glass = weight.fired_thickness
     whole = layup.shape.area * layup.shape.dome_area_factor(layup.piece.dome)
     cover = min(weight.area / whole, 1.0)
@@ -178,9 +174,7 @@ def _relative(figure: Figure) -> float:
     return (figure.high - figure.low) / (2 * BAND * figure.value)
 
 
-def _share_out(
-    laminae: list[Lamina], weights: tuple[CoatWeight, ...], count: dict[int, int]
-) -> list[Lamina]:
+def _share_out(laminae: list[Lamina], weights: tuple[CoatWeight, ...], count: dict[int, int]) -> list[Lamina]:
     """Divide a fill to level over its firings, and a coat over fewer firings than layings."""
     result = []
     for one in laminae:
@@ -188,9 +182,7 @@ def _share_out(
         weight = weights[one.layer.number]
         whole = 1 if one.layer.coat.fill else weight.layings
         share = 1.0 if one.layer.coat.fired else whole / times
-        result.append(
-            Lamina(one.layer, one.laying, one.firing, one.thickness * share, one.amount_sd)
-        )
+        result.append(Lamina(one.layer, one.laying, one.firing, one.thickness * share, one.amount_sd))
     return result
 
 
@@ -205,7 +197,7 @@ def _top(firing: Firing, layup: Layup) -> float:
 
 def _hot(kelvin: float, layup: Layup) -> float:
     """Round, and keep inside the curves of the metal: the glass is fluid long before their end."""
-    low, high = layup.metal.reach
+    _, high = layup.metal.reach
     rounded = round(kelvin / TOP_STEP) * TOP_STEP
     return min(rounded, high - BELOW_REACH)
 

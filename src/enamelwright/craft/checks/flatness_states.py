@@ -110,9 +110,7 @@ class Solved:
             getattr(self.answer, name)[:, step],
             self.total(step, self.model.thickness[np.newaxis], self.model.layup.thickness),
         )
-        many = self.plate.bow(
-            getattr(self.band, name)[:, step], self.total(step, self.thickness, self.draws.metal)
-        )
+        many = self.plate.bow(getattr(self.band, name)[:, step], self.total(step, self.thickness, self.draws.metal))
         return Figure.of_draws(many, "length", _COMPUTED, value=float(one[0]))
 
     def stress(self, step: int, layer: int, outer: bool) -> Figure:

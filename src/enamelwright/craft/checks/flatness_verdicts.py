@@ -76,12 +76,8 @@ class Judged:
     def running(self, face: Face, step: int) -> float:
         """Return the tension at which a crack runs across all the glass of a face [Pa]."""
         history = self.solved.model.history
-        glass = sum(
-            history.laminae[n].thickness for n in history.on(face) if history.laminae[n].firing <= step
-        )
-        return float(
-            channel_stress(loader.value("glass/toughness"), glass, loader.value("glass/channel_factor"))
-        )
+        glass = sum(history.laminae[n].thickness for n in history.on(face) if history.laminae[n].firing <= step)
+        return float(channel_stress(loader.value("glass/toughness"), glass, loader.value("glass/channel_factor")))
 
 
 def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
@@ -112,6 +108,8 @@ def _bow(judged: Judged) -> Verdict:
     grade: Level = "good"
     if size.high <= limit:
         words = f"It comes out flat: the bow stays under {mm(limit)} over {mm(chord)}."
+    elif size.high <= level("bow_watch") * limit:
+        words = f"It comes out nearly flat: at most {mm(size.high)} of bow over {mm(chord)}, hardly to be seen."
     elif size.high <= level("bow_large") * limit:
         grade = "watch"
         words = f"It may bow {mm(size.high)} over {mm(chord)}: laid on a flat stone you will feel it rock."
@@ -239,14 +237,18 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
             continue
         glass = solved.model.solid(history.laminae[members[0]]).glass
         one, many = solved.rim_energy(face, last)
-        ratio = Figure.of_draws(many / rim_resistance(glass), "ratio", _COMPUTED, value=float(one[0]) / rim_resistance(glass))
+        ratio = Figure.of_draws(
+            many / rim_resistance(glass), "ratio", _COMPUTED, value=float(one[0]) / rim_resistance(glass)
+        )
         if worst is None or ratio.high > worst[0]:
             worst = (ratio.high, face, ratio)
     if worst is None:
         return ()
-    high, face, ratio = worst
+    _, face, ratio = worst
     limit = rim_limit(solved.model.layup.metal)
-    grade: Level = "watch" if high > limit else "good"
+    glass_here = history.glass(face)
+    thin = glass_here < level("rim_thin_coat") and ratio.value > level("rim_thin")
+    grade: Level = "watch" if thin or ratio.high > limit else "good"
     words = f"The rim of the {face} holds."
     remedy = ""
     if grade == "watch":
@@ -260,7 +262,11 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
             level=grade,
             words=words,
             remedy=remedy,
-            because=(f"a chip would free {ratio.shown('%')} of the energy it needs; told from {limit:.0%}",),
+            because=(
+                f"a chip would free {ratio.shown('%')} of the energy it needs by the strength of glass; told from "
+                f"{limit:.0%}, because closed and rounded rims bear more",
+                f"glass there {mm(glass_here)}",
+            ),
             sources=(spoken("rim_watch"), "Hutchinson & Suo, Adv. Appl. Mech. 29 (1992)"),
             figure=ratio,
             place=Place(face="rim", firing=judged.final.firing),
@@ -341,4 +347,3 @@ def _slab(judged: Judged) -> Advice | None:
         sources=("trade/flatness/slab [computed_slab; computed]",),
         place=Place(face="back"),
     )
-

@@ -23,11 +23,7 @@ def _touching(case: Case, one: set[str], other: set[str]) -> Iterator[tuple[str,
 def _contacts(case: Case, one: set[str], other: set[str], limit: float, margin: float) -> Iterator[Finding]:
     for words, coats in _touching(case, one, other):
         facts = (f"{words} on {case.metal.name}, no unbroken glass between",)
-        later = [
-            (firing, heat)
-            for firing, heat in case.heats
-            if _laid_by(case, coats, firing.number)
-        ]
+        later = [(firing, heat) for firing, heat in case.heats if _laid_by(case, coats, firing.number)]
         hottest = max(later, key=lambda pair: pair[1].piece.high, default=None)
         if hottest is None:
             if not case.heats and case.firings:

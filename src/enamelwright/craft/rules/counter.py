@@ -23,10 +23,7 @@ _COMPUTED = Origin(kind="computed", source="glass of one face over the other")
 def _bare_back(case: Case) -> bool:
     """Whether a sheet enamelled in front has, and could have, glass on its back but does not."""
     return (
-        case.sheet
-        and bool(case.layup.on("front"))
-        and not case.layup.on("back")
-        and case.technique not in OPEN_BACKED
+        case.sheet and bool(case.layup.on("front")) and not case.layup.on("back") and case.technique not in OPEN_BACKED
     )
 
 

@@ -1,0 +1,171 @@
+"""Kiln cards: one A6 page for each firing; identical firings in a row share one, with a tick row each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from enamelwright.cards import words
+from enamelwright.cards.press import press
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.operation import Firing, Window
+from enamelwright.craft.plan import Plan
+from enamelwright.pictures.load_view import load_svg, load_words
+from enamelwright.pictures.section import bow_words
+from enamelwright.pictures.stage_view import LOOKS, stage_svg
+
+TEMPLATE = "kiln_card.typ"
+#: Tick rows one card carries; more firings alike go on a second card.
+MOST_ROWS = 6
+LONGEST_LINE, LONGEST_NEXT = 110, 150
+STARTS = {"load": "from closing the door", "recovered": "from when the kiln is back up to heat"}
+
+
+def kiln_cards(plan: Plan, number: str = "", bench: Bench | None = None) -> bytes:
+    """Set the kiln cards of one piece.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    number : str
+        The piece's number.
+    bench : Bench, optional
+        Kept for likeness with the bench card; the kiln card needs no jar.
+
+    Returns
+    -------
+    bytes
+        One PDF with a page for each card; byte-identical for identical input. A plan without firings
+        gives one page that says so.
+    """
+    return press(TEMPLATE, kiln_cards_data(plan, number))
+
+
+def alike(firings: tuple[Firing, ...]) -> list[tuple[Firing, ...]]:
+    """Gather firings in a row that differ in nothing but their number, at most :data:`MOST_ROWS` together."""
+    groups: list[list[Firing]] = []
+    for firing in firings:
+        if groups and len(groups[-1]) < MOST_ROWS and _signature(groups[-1][0]) == _signature(firing):
+            groups[-1].append(firing)
+        else:
+            groups.append([firing])
+    return [tuple(group) for group in groups]
+
+
+def _signature(firing: Firing) -> str:
+    """What a card shows of a firing, without its number and its reason."""
+    return firing.model_dump_json(exclude={"number", "fill_round", "why", "reheats", "needs_flat"})
+
+
+def kiln_cards_data(plan: Plan, number: str = "") -> dict[str, Any]:
+    """Gather what the template prints."""
+    groups = alike(plan.firings)
+    return {
+        "title": words.plain(f"Kiln cards: {plan.piece.name}"),
+        "number": words.plain(number, 24),
+        "name": words.plain(plan.piece.name),
+        "invented": plan.piece.invented,
+        "cards": [_card(plan, group) for group in groups] or [_nothing()],
+        "foot": words.plain(_foot(plan)),
+    }
+
+
+def _card(plan: Plan, group: tuple[Firing, ...]) -> dict[str, Any]:
+    firing, last = group[0], group[-1]
+    look = LOOKS[firing.target]
+    heat, time, setting = _setting(firing.window)
+    whole = plan.firings[-1].number
+    title = (
+        f"Firing {firing.number} of {whole}"
+        if len(group) == 1
+        else f"Firings {firing.number} to {last.number} of {whole}"
+    )
+    after = []
+    if plan.flatness.states:
+        after.append(("Then expect:", words.plain(bow_words(plan, last.number), LONGEST_LINE)))
+    following = _next(plan, last)
+    if following:
+        after.append(("Next:", words.plain(following, LONGEST_NEXT)))
+    return {
+        "title": title,
+        "words": words.plain(firing.words or f"to {firing.target}", LONGEST_LINE),
+        "heat": heat,
+        "time": time,
+        "setting-words": setting,
+        "look": _look_plan(firing.window),
+        "load": load_svg(firing, key=f"load-{firing.number}"),
+        "load-words": words.plain(load_words(firing), LONGEST_LINE),
+        "stage": stage_svg(firing.target, key=f"stage-{firing.number}"),
+        "stage-alt": f"The surface at {firing.target}, edge-on",
+        "target": firing.target,
+        "hot": look.hot,
+        "cold": look.cold,
+        "ticks": _ticks(group),
+        "after": after,
+    }
+
+
+def _setting(window: Window | None) -> tuple[str, str, str]:
+    """Return (heat, time, words) of a window."""
+    if window is None:
+        return "by eye", "no time yet", "Go by the stage."
+    parts = []
+    if window.set_point is None:
+        heat = "by eye, no degrees"
+    else:
+        point = window.set_point
+        heat = f"{words.celsius(point.value)}  ·  {words.fahrenheit(point.value)}"
+        if point.high > point.low:
+            low, high = words.celsius(point.low).removesuffix(" °C"), words.celsius(point.high)
+            cool, warm = words.fahrenheit(point.low).removesuffix(" °F"), words.fahrenheit(point.high)
+            parts.append(f"usual range {low} to {high}, {cool} to {warm}")
+    if window.seconds is None:
+        return heat, "until the stage shows", "; ".join(parts)
+    if window.set_point is not None:
+        parts.append(STARTS[window.start])
+    return heat, words.clock_range(window.seconds), "; ".join(parts)
+
+
+def _look_plan(window: Window | None) -> list[tuple[str, str]]:
+    if window is None or window.first_look is None:
+        return []
+    plan = [("first look", words.clock(window.first_look))]
+    if window.look_every is not None:
+        plan.append(("then every", words.clock(window.look_every)))
+    if window.seconds is not None:
+        plan.append(("out by", words.clock(window.seconds.high)))
+    return plan
+
+
+def _ticks(group: tuple[Firing, ...]) -> list[dict[str, Any]]:
+    if len(group) > 1:
+        return [{"label": f"{firing.number}", "blanks": ["read", "time", "seen"]} for firing in group]
+    return [{"label": "put in", "blanks": ["dial reads", "at"]}, {"label": "pulled", "blanks": ["after", "seen"]}]
+
+
+def _next(plan: Plan, firing: Firing) -> str:
+    """Return what is done after a firing, up to the next one."""
+    places = [n for n, work in enumerate(plan.operations) if work.work == "fire" and work.firing == firing.number]
+    if not places:
+        return ""
+    found: list[str] = []
+    for work in plan.operations[places[-1] + 1 :]:
+        if work.work == "fire" or len(found) == 2:
+            break
+        found.append(work.words.rstrip(".") + ".")
+    return " ".join(found)
+
+
+def _foot(plan: Plan) -> str:
+    parts = ["Filter glasses on. Set it down on the landing spot: it stays hot when it looks cold."]
+    if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
+        parts.append("Settings from common practice, not yet your kiln’s.")
+    return " ".join(parts)
+
+
+def _nothing() -> dict[str, Any]:
+    return {
+        "title": "No firing", "words": "Nothing is fired in this plan.", "heat": "", "time": "", "setting-words": "", "look": [],
+        "load": None, "load-words": "", "stage": None, "stage-alt": "", "target": "", "hot": "", "cold": "", "ticks": [],
+        "after": [],
+    }  # fmt: skip

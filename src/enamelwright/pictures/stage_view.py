@@ -1,0 +1,154 @@
+"""The surface at each stage of firing, edge-on and enlarged, with what the eye sees hot and cold."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from enamelwright.craft.coat import Stage
+from enamelwright.pictures import svg
+from enamelwright.pictures.lights import LIGHTS, Light
+
+# Measures of the drawing [mm].
+WIDE, TALL = 42.0, 13.0
+METAL, STROKE = 2.6, 0.28
+LEFT, RIGHT = 2.0, 40.0
+GRAIN = 1.25
+
+
+@dataclass(frozen=True)
+class StageLook:
+    """What a stage looks like; common knowledge of the trade (course notes, secondary)."""
+
+    hot: str
+    cold: str
+
+
+LOOKS: dict[Stage, StageLook] = {
+    "powder": StageLook("matt, paler as it dries", "loose grains"),
+    "sugar": StageLook("dark, grains joined", "like sugar"),
+    "orange peel": StageLook("dark and glinting, bumpy", "shiny but bumpy"),
+    "gloss": StageLook("as red as the trivet, mirrors the fork", "smooth and shiny"),
+    "cleared": StageLook("bright orange and clear", "clear down to the metal"),
+    "over-fired": StageLook("edges creep, pits open", "black rim, thin edges, pits"),
+}  # fmt: skip
+
+
+def stage_svg(stage: Stage, light: Light = "paper", key: str = "stage") -> str:
+    """Draw the surface at one stage.
+
+    Parameters
+    ----------
+    stage : str
+        A stage of firing.
+    light : str
+        ``paper``, ``lamp`` or ``daylight``.
+    key : str
+        Start of every id.
+    """
+    tokens = LIGHTS[light]
+    ink = tokens.text
+    floor = TALL - METAL
+    metal = f'<rect x="{svg.number(LEFT)}" y="{svg.number(floor)}" width="{svg.number(RIGHT - LEFT)}" height="{svg.number(METAL)}" fill="{ink}"/>'
+    look = LOOKS[stage]
+    words = f"{stage}: hot, {look.hot}; cold, {look.cold}."
+    return svg.document(WIDE, TALL, [*_surface(stage, floor, ink), metal], f"Stage: {stage}", words, key, ink)
+
+
+def _surface(stage: Stage, floor: float, ink: str) -> list[str]:
+    if stage == "powder":
+        return _grains(floor, ink, gap=1.12, rows=3)
+    if stage == "sugar":
+        return _sugar(floor, ink)
+    if stage == "orange peel":
+        return [_wave(floor, 5.4, 0.75, 9, ink), *_hatch(floor, 4.2, ink)]
+    if stage == "gloss":
+        return [_wave(floor, 5.0, 0.0, 1, ink), *_hatch(floor, 5.0, ink), *_glint(floor, ink)]
+    if stage == "cleared":
+        return [_wave(floor, 4.4, 0.0, 1, ink), *_rays(floor, 4.4, ink)]
+    return _over_fired(floor, ink)
+
+
+def _circle(x: float, y: float, radius: float, ink: str) -> str:
+    return (
+        f'<circle cx="{svg.number(x)}" cy="{svg.number(y)}" r="{svg.number(radius)}" fill="none" stroke="{ink}"'
+        f' stroke-width="{svg.number(STROKE)}"/>'
+    )
+
+
+def _grains(floor: float, ink: str, gap: float, rows: int) -> list[str]:
+    step = 2 * GRAIN * gap
+    drawn = []
+    for row in range(rows):
+        shift = step / 2 * (row % 2)
+        count = int((RIGHT - LEFT - 2 * GRAIN - shift) / step) + 1
+        y = floor - GRAIN - row * step * math.sqrt(3) / 2
+        drawn += [
+            _circle(LEFT + GRAIN + shift + n * step, y, GRAIN * (0.78 + 0.22 * ((n * 7 + row * 3) % 4) / 3), ink)
+            for n in range(count)
+        ]
+    return drawn
+
+
+def _sugar(floor: float, ink: str) -> list[str]:
+    """Grains grown together: one outline of scallops, hollows left inside."""
+    step = 2 * GRAIN * 0.95
+    count = int((RIGHT - LEFT) / step)
+    radius = (RIGHT - LEFT) / count / 2
+    top = floor - 4.2
+    path = f"M{svg.number(LEFT)} {svg.number(floor)}V{svg.number(top)}"
+    for n in range(count):
+        path += f"A{svg.number(radius)} {svg.number(radius * 0.95)} 0 0 1 {svg.number(LEFT + 2 * radius * (n + 1))} {svg.number(top)}"
+    path += f"V{svg.number(floor)}"
+    hollows = [_circle(LEFT + 2 * radius * (n + 1), top + 1.5 + 0.8 * (n % 2), 0.38, ink) for n in range(count - 1)]
+    return [f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE)}"/>', *hollows]
+
+
+def _wave(floor: float, depth: float, swing: float, waves: int, ink: str) -> str:
+    long = (RIGHT - LEFT) / waves
+    top = floor - depth
+    path = f"M{svg.number(LEFT)} {svg.number(floor)}V{svg.number(top)}"
+    if swing == 0:
+        path += f"H{svg.number(RIGHT)}"
+    else:
+        for n in range(waves):
+            x = LEFT + n * long
+            path += f"Q{svg.number(x + long / 4)} {svg.number(top - 2 * swing)} {svg.number(x + long / 2)} {svg.number(top)}"
+            path += f"Q{svg.number(x + 3 * long / 4)} {svg.number(top + 2 * swing)} {svg.number(x + long)} {svg.number(top)}"
+    path += f"V{svg.number(floor)}"
+    return f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 1.6)}"/>'
+
+
+def _hatch(floor: float, depth: float, ink: str) -> list[str]:
+    lines = []
+    x = LEFT + 0.6
+    while x + depth <= RIGHT:
+        lines.append(svg.line((x, floor), (x + depth, floor - depth), ink, STROKE * 0.55))
+        x += 1.3
+    return lines
+
+
+def _glint(floor: float, ink: str) -> list[str]:
+    top = floor - 5.0
+    return [svg.line((24.0 + 2.2 * n, top - 1.0), (25.2 + 2.2 * n, top - 2.6), ink, STROKE) for n in range(3)]
+
+
+def _rays(floor: float, depth: float, ink: str) -> list[str]:
+    top = floor - depth
+    drawn = []
+    for x in (8.0, 20.0, 32.0):
+        path = [(x - 2.6, top - 2.4), (x - 1.3, top), (x, floor), (x + 1.3, top), (x + 2.6, top - 2.4)]
+        drawn.append(
+            f'<polyline points="{svg.points(path)}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 0.7)}"/>'
+        )
+    return drawn
+
+
+def _over_fired(floor: float, ink: str) -> list[str]:
+    path = (
+        f"M{svg.number(LEFT + 3)} {svg.number(floor)}C{svg.number(LEFT + 4)} {svg.number(floor - 6)} {svg.number(LEFT + 8)} "
+        f"{svg.number(floor - 3)} 21 {svg.number(floor - 2.6)}C{svg.number(RIGHT - 8)} {svg.number(floor - 3)} "
+        f"{svg.number(RIGHT - 4)} {svg.number(floor - 6)} {svg.number(RIGHT - 3)} {svg.number(floor)}"
+    )
+    pits = [_circle(x, floor - 1.5, 0.65, ink) for x in (12.0, 18.5, 26.0)]
+    return [f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 1.6)}"/>', *pits]
