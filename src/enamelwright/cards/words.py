@@ -82,16 +82,51 @@ def _unit(dimension: str) -> str:
     return {"stress": "MPa", "temperature": "°C", "mass": "g"}.get(dimension, units.default_unit(dimension))
 
 
+#: Words for the two signs of a figure that has a direction.
+SIDES = {"stress": ("squeezed", "stretched"), "length": ("low", "high")}
+
+
 def likely(figure: Figure) -> str:
-    """Write a figure with its band: ``0.08 mm, likely between 0.02 and 0.15 mm``."""
+    """Write a figure with its band: ``0.08 mm, likely between 0.02 and 0.15 mm``.
+
+    A figure that can be negative says its direction in words: stress is squeezed or stretched, a
+    rise is low or high.
+    """
     unit = _unit(figure.dimension)
     width = figure.high - figure.low
+    sides = SIDES.get(figure.dimension)
+    if sides is not None and figure.low < 0:
+        return _sided(figure, unit, width, sides)
     middle = units.show(figure.value, figure.dimension, unit, width)
     if figure.dimension == "count":
-        width, middle = 0.0 if figure.low == figure.high else width, f"{figure.value:.0f}"
+        middle = f"{figure.value:.0f}"
     if width <= 0:
         return middle
     low, high = (units.show(end, figure.dimension, unit, width) for end in (figure.low, figure.high))
     if low == high:
         return middle
     return f"{middle}, likely between {low.removesuffix(unit).strip()} and {high}"
+
+
+def _sided(figure: Figure, unit: str, width: float, sides: tuple[str, str]) -> str:
+    def said(value: float, named: bool = True) -> str:
+        amount = units.show(abs(value), figure.dimension, unit, width)
+        return f"{amount} {sides[value >= 0]}" if named else amount
+
+    if width <= 0:
+        return said(figure.value)
+    if figure.high <= 0:
+        near, far = said(figure.high, False).removesuffix(unit).strip(), said(figure.low)
+        return f"likely between {near} and {far}"
+    return f"likely between {said(figure.low)} and {said(figure.high)}"
+
+
+def shortened(text: str, longest: int) -> str:
+    """Cut a text of several sentences in its middle, so that its last sentence stays whole."""
+    flat = " ".join(text.split())
+    if len(flat) <= longest:
+        return plain(flat)
+    head, dot, last = flat.rstrip(".").rpartition(". ")
+    if not dot or len(last) > longest // 2:
+        return plain(flat, longest)
+    return f"{plain(head, longest - len(last) - 2)} {plain(last)}."

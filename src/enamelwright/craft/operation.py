@@ -79,6 +79,10 @@ class Firing(BaseModel):
         Why this firing, here in the order.
     needs_flat : bool
         Whether a later step needs the piece flat after this firing.
+    embeds : bool
+        Whether wires or foil sink into fired glass and nothing new melts.
+    flash : bool
+        Whether it only gives the gloss back after stoning.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")

@@ -7,7 +7,6 @@ from functools import lru_cache
 
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.metal import metal
-from enamelwright.figure import Figure
 from enamelwright.physics.glass_solid import SolidGlass
 from enamelwright.physics.laminate import Recovery
 from enamelwright.physics.schedule import FiringCycle, Schedule, fire
@@ -20,8 +19,6 @@ from enamelwright.reference import loader
 KEPT_TABLES = 1024
 #: Isokoms are told apart to this many kelvin, so that jars share tables.
 KELVIN_STEP = 0.5
-#: Quantile of the standard normal at 95 %.
-Z95 = 1.6448536269514722
 
 
 @dataclass(frozen=True)
@@ -49,31 +46,7 @@ class Course:
         return _schedule(self)
 
 
-@dataclass(frozen=True)
-class Solid:
-    """One jar as a solid, and how well it is known.
-
-    Parameters
-    ----------
-    glass : SolidGlass
-        Nominal.
-    expansion_sd : float
-        Relative standard deviation of its free strain.
-    set_point_sd : float
-        Standard deviation of its setting temperature [K].
-    """
-
-    glass: SolidGlass
-    expansion_sd: float
-    set_point_sd: float
-
-
-def standard_deviation(figure: Figure) -> float:
-    """Return the standard deviation that the 5-95 % band of a figure stands for."""
-    return (figure.high - figure.low) / (2 * Z95)
-
-
-def solid_of(glass: JarGlass) -> Solid:
+def solid_of(glass: JarGlass) -> SolidGlass:
     """Return what the solvers need of a jar.
 
     The melt is taken to expand three times as much as the glass, and the frozen structure to keep half
@@ -85,12 +58,7 @@ def solid_of(glass: JarGlass) -> Solid:
         What is known of the jar.
     """
     cold, hot = (round(point.value / KELVIN_STEP) * KELVIN_STEP for point in (glass.isokom_12, glass.isokom_6_6))
-    relative = standard_deviation(glass.expansion) / glass.expansion.value
-    return Solid(
-        glass=_solid(glass.expansion.value, glass.young.value, cold, hot),
-        expansion_sd=max(relative, loader.value("glass/strain_scale_sd")),
-        set_point_sd=standard_deviation(glass.isokom_12),
-    )
+    return _solid(glass.expansion.value, glass.young.value, cold, hot)
 
 
 @lru_cache(maxsize=KEPT_TABLES)

@@ -10,7 +10,7 @@ from enamelwright.pictures.lights import LIGHTS, Light
 # Measures of the drawing [mm].
 WIDE, TALL = 42.0, 18.0
 BAR, GRAIN, STROKE, HEAVY = 1.7, 0.42, 0.25, 0.7
-PIECE_LEFT, PIECE_RIGHT, SEAT = 8.0, 34.0, 8.2
+PIECE_LEFT, PIECE_RIGHT, SEAT = 5.0, 37.0, 8.2
 
 SUPPORT_WORDS: dict[Support, str] = {
     "mesh": "mesh", "trivet": "trivet", "plate": "plate", "mica": "mica sheet", "hung": "hung up", "fork": "fork",
@@ -82,16 +82,16 @@ def _powder(y: float, side: int, ink: str) -> list[str]:
 
 
 def _floor(ink: str) -> str:
-    return svg.line((4.0, TALL - 1.0), (WIDE - 4.0, TALL - 1.0), ink, STROKE)
+    return svg.line((0.3, TALL - 1.0), (WIDE - 0.3, TALL - 1.0), ink, STROKE)
 
 
 def _mesh(ink: str) -> list[str]:
     dots = [
-        f'<circle cx="{svg.number(5.5 + 1.55 * n)}" cy="{svg.number(SEAT + 0.75)}" r="0.5" fill="{ink}"/>'
+        f'<circle cx="{svg.number(2.6 + 1.84 * n)}" cy="{svg.number(SEAT + 0.75)}" r="0.5" fill="{ink}"/>'
         for n in range(21)
     ]
-    feet = [svg.line((x, SEAT + 0.75), (x, TALL - 1.0), ink, HEAVY) for x in (5.5, 36.5)]
-    return [svg.line((5.0, SEAT + 1.3), (37.0, SEAT + 1.3), ink, STROKE), *dots, *feet, _floor(ink)]
+    feet = [svg.line((x, SEAT + 0.75), (x, TALL - 1.0), ink, HEAVY) for x in (2.6, 39.4)]
+    return [svg.line((2.1, SEAT + 1.3), (39.9, SEAT + 1.3), ink, STROKE), *dots, *feet, _floor(ink)]
 
 
 def _trivet(ink: str) -> list[str]:
@@ -109,13 +109,13 @@ def _trivet(ink: str) -> list[str]:
 
 def _plate(ink: str) -> list[str]:
     edge = f'fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE)}"'
-    slab = f'<rect x="5" y="{svg.number(SEAT + 0.2)}" width="32" height="2.4" {edge}/>'
-    feet = [_rect(x, SEAT + 2.6, 3.0, TALL - 1.0 - SEAT - 2.6, ink) for x in (7.0, 32.0)]
+    slab = f'<rect x="2.5" y="{svg.number(SEAT + 0.2)}" width="37" height="2.4" {edge}/>'
+    feet = [_rect(x, SEAT + 2.6, 3.0, TALL - 1.0 - SEAT - 2.6, ink) for x in (5.0, 34.0)]
     return [slab, *feet, _floor(ink)]
 
 
 def _mica(ink: str) -> list[str]:
-    return [svg.line((4.5, SEAT + 0.35), (37.5, SEAT + 0.35), ink, STROKE, "1.2 0.5"), *_plate(ink)]
+    return [svg.line((2.0, SEAT + 0.35), (40.0, SEAT + 0.35), ink, STROKE, "1.2 0.5"), *_plate(ink)]
 
 
 def _fork(ink: str) -> list[str]:

@@ -213,10 +213,10 @@ def _labels(
     edge = frame.left + frame.width
     rows: list[tuple[float, str, str]] = []
     for coat in stack.coats:
-        words = (coat.key, millimetres(coat.thickness))
+        depth = millimetres(coat.thickness)
         band = next(b for b in reversed(stack.bands) if b.coat == coat.number)
         if _reaches_rim(stack, coat):
-            rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], *words))
+            rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], coat.key, depth))
         else:
             middle = (band.left + band.right) / 2
             x, y = frame.at(middle, (band.low + band.high) / 2)
@@ -244,7 +244,7 @@ def _labels(
 def marked(plan: Plan, stack: Stack) -> tuple[Verdict, ...]:
     """Return the verdicts that stand on the drawing: worst first, one for each place."""
     seen: set[tuple[str, int]] = set()
-    result = []
+    result: list[Verdict] = []
     present = {coat.number for coat in stack.coats}
     for verdict in plan.leading:
         coats = [n for n in verdict.place.coats if n in present]

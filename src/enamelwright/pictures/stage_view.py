@@ -12,7 +12,7 @@ from enamelwright.pictures.lights import LIGHTS, Light
 # Measures of the drawing [mm].
 WIDE, TALL = 42.0, 13.0
 METAL, STROKE = 2.6, 0.28
-LEFT, RIGHT = 2.0, 40.0
+LEFT, RIGHT = 0.3, 41.0
 GRAIN = 1.25
 
 
@@ -136,7 +136,7 @@ def _glint(floor: float, ink: str) -> list[str]:
 def _rays(floor: float, depth: float, ink: str) -> list[str]:
     top = floor - depth
     drawn = []
-    for x in (8.0, 20.0, 32.0):
+    for x in (8.0, 20.5, 33.0):
         path = [(x - 2.6, top - 2.4), (x - 1.3, top), (x, floor), (x + 1.3, top), (x + 2.6, top - 2.4)]
         drawn.append(
             f'<polyline points="{svg.points(path)}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 0.7)}"/>'

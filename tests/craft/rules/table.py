@@ -27,7 +27,7 @@ CLOISONNE = piece(
     technique="cloisonne_copper",
 )  # fmt: skip
 GOLD_WIRE = CLOISONNE.replace("fine silver", "fine gold").replace(
-    'jar = "flux"\npowder_depth_mm = 0.3', 'jar = "flux"\npowder_depth_mm = 0.3\nset_c = 905'
+    'fill = "to level"', 'fill = "to level"\nset_c = 905'
 )
 RECESS = "\n[recess]\ndepth_mm = 0.8\nline_mm = 1.0\n"
 FILL = coat("front", "white", 'fill = "to level"\nmethod = "wet-pack"')
@@ -108,8 +108,9 @@ PAIRS: tuple[Pair, ...] = (
     Pair("SOLDER-AFTER", "stop", piece(WHITE, BACK, FRONT).replace("\n[outline]", SOLDERED + "\n[outline]"), "after_enamel = false", "after_enamel = true"),
     Pair("STEEL-GROUND", "stop", STEEL, 'kind = "ground"', 'kind = "opaque"'),
     Pair("DEPTH-LOW", "watch", PLAIN, "powder_depth_mm = 0.6", "powder_depth_mm = 0.3"),
-    Pair("DEPTH-HIGH", "watch", PLAIN, "powder_depth_mm = 0.6", "powder_depth_mm = 1.1"),
-    Pair("GLASS-HALF", "watch", TWO, "powder_depth_mm = 0.4", "powder_depth_mm = 0.9"),
+    Pair("DEPTH-HIGH", "watch", PLAIN, "powder_depth_mm = 0.6", "powder_depth_mm = 1.2"),
+    Pair("GLASS-HALF", "watch", TWO.replace("0.4", "0.25"), "powder_depth_mm = 0.25", "powder_depth_mm = 1.2"),
+    Pair("GLASS-HALF", "note", TWO.replace("0.4", "0.25"), "powder_depth_mm = 0.25", "powder_depth_mm = 0.5"),
     Pair("GLASS-PAINT", "note", GRISAILLE, "thickness_mm = 0.5", "thickness_mm = 0.3"),
     Pair("PAINT-THICK", "watch", GRISAILLE.replace("grisaille", "limoges"), "thickness_mm = 0.5", "thickness_mm = 1.0"),
     Pair("GUM", "note", piece(WHITE, BACK, coat("front", "white", "powder_depth_mm = 0.6\nhold = { kind = 'gum', ratio = 0.2 }")), "ratio = 0.2", "ratio = 1.0"),
@@ -131,7 +132,8 @@ PAIRS: tuple[Pair, ...] = (
         'acid_resistant = "yes" }\n\n[[jars]]', 'acid_resistant = "yes"}\n\n[[jars]]'), 'acid_resistant = "yes"}', 'acid_resistant = "no"}'),
     Pair("EDGE-CLEAN", "watch", piece(WHITE, BACK, FRONT, habits("edges_cleaned = true")), "edges_cleaned = true", "edges_cleaned = false"),
     Pair("CRACK-NOW", "watch", piece(WHITE, BLUE, OLD_BACK, OLD_FRONT, TOP, so_far('firings = 2\nfault = "dull"')), 'fault = "dull"', 'fault = "hairline"'),
-    Pair("STAGE-CAP", "watch", piece(WHITE, BLUE, BACK, coat("front", "white", "powder_depth_mm = 0.6\ncap_c = 830"), TOP), "cap_c = 830", "cap_c = 750"),
+    Pair("STAGE-CAP", "watch", piece(WHITE, BLUE, BACK, coat("front", "white", "powder_depth_mm = 0.6\ncap_c = 800"),
+                                     coat("front", "blue", "powder_depth_mm = 0.4\nset_c = 790")), "set_c = 790", "set_c = 820"),
     Pair("HEAT-BUDGET", "stop", piece(jar("white", more=", firings = 5"), BLUE, BACK, FRONT, TOP), "firings = 5", "firings = 1"),
     Pair("WARM-LAST", "watch", piece(WHITE, jar("first", family="blue").replace('family = "blue"', 'family = "blue" '), BACK, FRONT,
                                      coat("front", "first", "powder_depth_mm = 0.2"), coat("front", "white", "powder_depth_mm = 0.1\nshare = 0.2"),

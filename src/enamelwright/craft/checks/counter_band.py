@@ -17,6 +17,7 @@ from enamelwright.craft.checks.wording import mm
 from enamelwright.craft.plan import CounterBand
 from enamelwright.figure import Array
 from enamelwright.physics.counter_coat import REACH, SMALLEST, counter_band, counter_chance
+from enamelwright.physics.counter_coat import CounterBand as NominalBand
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
 
@@ -28,6 +29,8 @@ COUNTED = 9
 CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 64, 1000, 256
 #: Share of a step that rounding to whole steps may forgive.
 SLACK = 1e-6
+#: Decimals of a metre kept: a tenth of a micrometre.
+METRE_DIGITS = 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,32 +116,61 @@ def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
     counter = Counter.of(model)
     if counter is None:
         return None
-    limit = allowed_bow(model, bench)
+    tight = allowed_bow(model, bench)
     front = model.history.glass("front")
     grid = np.concatenate([[0.0], np.linspace(SMALLEST, REACH * front, TRIED)])
     thick = counter.with_back(grid)
     result = counter.model.varied(thick)
     curve = counter.bow(result, thick, model.layup.thickness)
+    least = _chip_free(counter, grid, thick, result)
 
     def bow_of(back: Array) -> Array:
         return np.asarray(np.interp(back, grid, curve))
 
+    # The strict limit first; where no counter-coat reaches it reliably, or the one planned lies outside
+    # and is called nearly flat all the same, the limit of "nearly flat".
+    for limit in (tight, level("bow_watch") * tight):
+        found = counter_band(bow_of, front, limit)
+        if found.low is None:
+            continue
+        low, high = _reliable(counter, draws, found, float(grid[-1]), limit)
+        if low is None:
+            continue
+        low = max(low, least)
+        if counter.imagined or low <= counter.nominal <= (counter.nominal if high is None else high):
+            return _told(low, high, found.flat, limit, counter, sure=True)
     found = counter_band(bow_of, front, limit)
     if found.low is None:
         return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_none(limit, counter))
-    low, high, sure = found.low, found.high, True
-    if low > 0:
-        end = float(grid[-1])
-        narrowed = _sure(counter, draws, low, end if high is None else high, limit)
-        sure = narrowed is not None
-        if narrowed is not None:
-            low = narrowed[0]
-            high = None if high is None and narrowed[1] >= end else narrowed[1]
-        low = max(low, _chip_free(counter, grid, thick, result))
+    low, high = _reliable(counter, draws, found, float(grid[-1]), limit)
+    sure = low is not None
+    if low is None:
+        low, high = found.low, found.high
+    return _told(max(low, least), high, found.flat, limit, counter, sure)
+
+
+def _reliable(
+    counter: Counter, draws: Draws, found: NominalBand, end: float, limit: float
+) -> tuple[float | None, float | None]:
+    """Narrow a nominal band to where nine pieces in ten pass; (None, None) when nowhere."""
+    low = found.low or 0.0
+    top = end if found.high is None else found.high
+    sure = _sure(counter, draws, max(low, SMALLEST), top, limit)
+    if sure is None:
+        return None, None
+    start = 0.0 if low <= 0 and sure[0] <= SMALLEST else sure[0]
+    return start, None if found.high is None and sure[1] >= end else sure[1]
+
+
+def _told(
+    low: float, high: float | None, flat: float | None, limit: float, counter: Counter, sure: bool
+) -> CounterBand:
+    """Round a band inwards to whole steps and put it in words."""
     step = level("counter_step")
-    low = ceil(low / step - SLACK) * step
-    high = None if high is None else max(floor(high / step + SLACK) * step, low)
-    return CounterBand(low=low, high=high, flat=found.flat, limit=limit, words=_words(low, high, limit, counter, sure))
+    low = round(ceil(low / step - SLACK) * step, METRE_DIGITS)
+    if high is not None:
+        high = max(round(floor(high / step + SLACK) * step, METRE_DIGITS), low)
+    return CounterBand(low=low, high=high, flat=flat, limit=limit, words=_words(low, high, limit, counter, sure))
 
 
 def _sure(counter: Counter, draws: Draws, low: float, high: float, limit: float) -> tuple[float, float] | None:
@@ -178,10 +210,10 @@ def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResu
     """Return the thinnest counter-coat whose rim holds [m]."""
     energy = np.zeros(grid.size)
     for n in counter.back:
-        glass = counter.model.solid(counter.model.history.laminae[n]).glass
+        glass = counter.model.solid(counter.model.history.laminae[n])
         inner, outer = result.coat_stress[:, -1, n, 0], result.coat_stress[:, -1, n, 1]
         energy += np.nan_to_num(spall_energy(inner, outer, thick[:, n], glass.young, glass.poisson))
-    glass = counter.model.solid(counter.model.history.laminae[counter.back[0]]).glass
+    glass = counter.model.solid(counter.model.history.laminae[counter.back[0]])
     ratio = energy / rim_resistance(glass)
     bad = np.nonzero(ratio > rim_limit(counter.model.layup.metal))[0]
     # Thinner coats are pressed harder but free less energy; only a run of bad ones below good ones counts.
@@ -191,7 +223,7 @@ def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResu
 
 
 def _which(counter: Counter) -> str:
-    return "a counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
+    return "counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
 
 
 def _words(low: float, high: float | None, limit: float, counter: Counter, sure: bool) -> str:

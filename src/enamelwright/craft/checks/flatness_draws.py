@@ -10,12 +10,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
-from enamelwright.craft.checks.flatness_history import History, Lamina
+from enamelwright.craft.checks.flatness_history import BAND, History, Lamina
 from enamelwright.craft.checks.judgement import level
+from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layup
-from enamelwright.craft.solids import Course, Solid, glass_table, recovery, sheet_of, sheet_table, solid_of
-from enamelwright.figure import Array, Normal, Spread, Uniform
+from enamelwright.craft.solids import KELVIN_STEP, Course, glass_table, recovery, sheet_of, sheet_table, solid_of
+from enamelwright.figure import Array, Distribution, Figure, Normal, Spread
+from enamelwright.physics.glass_solid import SolidGlass
 from enamelwright.physics.laminate import LaminateResult, solve, stack
 from enamelwright.physics.sheet import SheetMetal
 from enamelwright.reference import loader
@@ -31,6 +34,10 @@ BATCH_TOLERANCE = 1e-9
 GROUPS = (-1.41, -0.68, 0.0, 0.68, 1.41)
 #: Threads of a batch; the solver lets other threads run.
 THREADS = 2
+#: Stratified draws from which a standard deviation is read.
+SETTLED = 256
+
+Whole = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -57,10 +64,10 @@ class Model:
         return sheet_of(self.layup.metal.id) if self.own_sheet is None else self.own_sheet
 
     @cached_property
-    def _jars(self) -> dict[str, Solid]:
+    def _jars(self) -> dict[str, SolidGlass]:
         return {one.layer.jar.id: solid_of(one.layer.glass) for one in self.history.laminae}
 
-    def solid(self, lamina: Lamina) -> Solid:
+    def solid(self, lamina: Lamina) -> SolidGlass:
         """Return the glass of one layer."""
         return self._jars[lamina.layer.jar.id]
 
@@ -76,18 +83,22 @@ class Model:
     @cached_property
     def spread(self) -> Spread:
         """Everything uncertain about this piece."""
-        factors = {}
+        factors: dict[str, Distribution] = {}
         metal = self.layup.metal
         factors[f"metal {metal.id}: yield"] = metal.yield_scale
         factors[f"metal {metal.id}: expansion"] = metal.expansion_scale
         factors[f"metal {metal.id}: thickness"] = Normal(mean=1.0, sd=loader.value("metals/thickness_relative_sd"))
         factors["hand: amount"] = Normal(mean=0.0, sd=1.0)
-        for jar, solid in self._jars.items():
-            factors[f"jar {jar}: expansion"] = Normal(mean=1.0, sd=solid.expansion_sd)
-            factors[f"jar {jar}: set point"] = Uniform(low=0.0, high=1.0)
         for one in self.history.laminae:
             factors[one.factor] = Normal(mean=1.0, sd=loader.value("trade/coat_thickness_sd"))
-        return Spread(factors)
+        spread = Spread(factors)
+        for jar, glass in self._glasses.items():
+            spread = spread.joined(_jar_spread(jar, glass))
+        return spread
+
+    @cached_property
+    def _glasses(self) -> dict[str, JarGlass]:
+        return {one.layer.jar.id: one.layer.glass for one in self.history.laminae}
 
     def nominal(self, hold_flat: bool = False) -> LaminateResult:
         """Solve the piece as described, finely.
@@ -107,7 +118,7 @@ class Model:
             coat_table=np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64),
             pressed_flat=self.history.pressed,
         )
-        melts = [glass_table(self._jars[jar].glass, course) for jar in order]
+        melts = [glass_table(self._jars[jar], course) for jar in order]
         sheet = sheet_table(self.sheet, course)
         return solve(piece, course.schedule, sheet, melts, recovery=recovery(), hold_flat=hold_flat)
 
@@ -125,17 +136,15 @@ class Model:
         """
         course = self.course(BATCH_STEPS)
         order = list(self._jars)
-        middle = GROUPS.index(0.0)
         table = np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64)
         if draws is None:
-            melts = [glass_table(self._jars[jar].glass, course) for jar in order]
+            melts = [glass_table(self._jars[jar], course) for jar in order]
             extra = {"coat_table": table}
         else:
-            solids = [self._jars[jar] for jar in order]
             melts = [
-                glass_table(solid.glass if n == middle else solid.glass.shifted(shift * solid.set_point_sd), course)
-                for solid in solids
-                for n, shift in enumerate(GROUPS)
+                glass_table(self._jars[jar].shifted(shift) if shift else self._jars[jar], course)
+                for jar in order
+                for shift in self._shifts[jar]
             ]
             extra = {
                 "coat_table": table * len(GROUPS) + draws.group,
@@ -164,6 +173,26 @@ class Model:
             threads=THREADS,
         )
 
+    @cached_property
+    def _shifts(self) -> dict[str, tuple[float, ...]]:
+        """Kelvin by which the set point of each group of draws lies off the nominal, per jar."""
+        found = {}
+        for jar in self._jars:
+            name = f"jar {jar}: isokom 12"
+            sd = float(np.std(self.spread.draw([name], SETTLED)[name]))
+            found[jar] = tuple(round(point * sd / KELVIN_STEP) * KELVIN_STEP for point in GROUPS)
+        return found
+
+    def _strain(self, jar: str, expansion: Array) -> Array:
+        """Turn drawn expansions into factors on the free strain; never narrower than a known glass allows."""
+        nominal = self._glasses[jar].expansion.value
+        scale = expansion / nominal
+        spread = float(np.std(scale))
+        least = loader.value("glass/strain_scale_sd")
+        if 0 < spread < least:
+            scale = 1 + (scale - 1) * least / spread
+        return np.clip(scale, level("strain_lowest"), level("strain_highest"))
+
     def draws(self, n: int) -> Draws:
         """Draw everything uncertain `n` times; the same names give the same numbers in every plan."""
         drawn = self.spread.draw(self.spread.factors, n)
@@ -172,17 +201,37 @@ class Model:
         hand = drawn["hand: amount"]
         least = level("thinnest_draw")
         factor = np.stack([drawn[one.factor] + one.amount_sd * hand for one in laminae], axis=-1)
-        strain = np.stack([drawn[f"jar {one.layer.jar.id}: expansion"] for one in laminae], axis=-1)
-        set_point = np.stack([drawn[f"jar {one.layer.jar.id}: set point"] for one in laminae], axis=-1)
-        group = np.minimum((set_point * len(GROUPS)).astype(np.int64), len(GROUPS) - 1)
+        scale = {jar: self._strain(jar, drawn[f"jar {jar}: expansion"]) for jar in self._jars}
+        place = {jar: _group(drawn[f"jar {jar}: isokom 12"]) for jar in self._jars}
+        strain = np.stack([scale[one.layer.jar.id] for one in laminae], axis=-1)
+        group = np.stack([place[one.layer.jar.id] for one in laminae], axis=-1)
         return Draws(
             factor=np.maximum(factor, least),
             metal=self.layup.thickness * np.maximum(drawn[f"{metal}: thickness"], least),
             yield_scale=drawn[f"{metal}: yield"],
             metal_strain=np.maximum(drawn[f"{metal}: expansion"], least),
-            coat_strain=np.maximum(strain, least),
+            coat_strain=strain,
             group=group,
         )
+
+
+def _jar_spread(jar: str, glass: JarGlass) -> Spread:
+    """Return the factors of one jar that matter here, with those that move together."""
+    whole = glass.spread(jar)
+    wanted = {f"jar {jar}: expansion": glass.expansion, f"jar {jar}: isokom 12": glass.isokom_12}
+    factors = {name: whole.factors.get(name, _normal(figure)) for name, figure in wanted.items()}
+    return Spread(factors, {pair: rho for pair, rho in whole.together.items() if set(pair) <= set(wanted)})
+
+
+def _normal(figure: Figure) -> Normal:
+    return Normal(mean=figure.value, sd=(figure.high - figure.low) / (2 * BAND))
+
+
+def _group(drawn: Array) -> Whole:
+    """Sort draws into equal groups by size."""
+    rank = np.empty(drawn.size, dtype=np.int64)
+    rank[np.argsort(drawn, kind="stable")] = np.arange(drawn.size)
+    return rank * len(GROUPS) // drawn.size
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,7 +257,7 @@ class Draws:
     yield_scale: Array
     metal_strain: Array
     coat_strain: Array
-    group: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+    group: Whole
 
     def first(self, n: int) -> Draws:
         """Return the first `n` draws; they are in random order, so any part is a fair one."""

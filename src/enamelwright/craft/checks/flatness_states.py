@@ -149,7 +149,7 @@ class Solved:
         ):
             energy = np.zeros(thick.shape[0])
             for n in members:
-                glass = self.model.solid(self.model.history.laminae[n]).glass
+                glass = self.model.solid(self.model.history.laminae[n])
                 inner, outer = result.coat_stress[:, step, n, 0], result.coat_stress[:, step, n, 1]
                 energy = energy + spall_energy(inner, outer, thick[:, n], glass.young, glass.poisson)
             results.append(energy)

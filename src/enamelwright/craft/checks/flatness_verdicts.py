@@ -81,7 +81,12 @@ class Judged:
 
 
 def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
-    """Judge bow, faces and rim of the finished piece, and the bow where a later step needs flatness."""
+    """Judge bow, faces and rim of the finished piece, and the bow where a later step needs flatness.
+
+    Between wires the stress is not known, so faces and rim are not judged there.
+    """
+    if judged.solved.model.layup.piece.wires:
+        return (_bow(judged), *_steps(judged))
     return (_bow(judged), *_steps(judged), _faces(judged), *_rims(judged))
 
 
@@ -235,7 +240,7 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
         members = history.on(face)
         if not members:
             continue
-        glass = solved.model.solid(history.laminae[members[0]]).glass
+        glass = solved.model.solid(history.laminae[members[0]])
         one, many = solved.rim_energy(face, last)
         ratio = Figure.of_draws(
             many / rim_resistance(glass), "ratio", _COMPUTED, value=float(one[0]) / rim_resistance(glass)

@@ -52,7 +52,9 @@ def roughness(layup: Layup, solved: Solved) -> tuple[str, ...]:
     piece = layup.piece
     found: list[str] = []
     if piece.wires:
-        found.append("the glass is taken as one even coat, as if the wires were not there")
+        found.append(
+            "the glass is taken as one even coat, as if the wires were not there; the stress beside them is not known"
+        )
     if any(layer.coat.cells or layer.coat.share is not None or layer.coat.stencil for layer in layup.layers):
         found.append("coats that cover a part of the face are spread evenly over it")
     if piece.technique == "torch":

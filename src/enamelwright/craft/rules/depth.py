@@ -47,13 +47,16 @@ def _shares(figure: Figure, thickness: float) -> Figure:
 
 @rule("DEPTH-LOW")
 def too_thin(case: Case) -> Iterator[Finding]:
-    """Find a first coat too thin to hide sheet of ordinary thickness; heavy sheet is outside the source."""
+    """Find a first coat too thin to hide sheet of ordinary thickness; heavy sheet is outside the source.
+
+    A sifted coat wanders about its plan, so only a coat clearly short of the limit is called out.
+    """
     if case.thickness >= value("trade/counter_no"):
         return
-    least = value("trade/depth_low")
+    least, sure = value("trade/depth_low"), 1 + value("trade/coat_thickness_sd")
     for layer, depth in _first_coats(case):
         share = _shares(depth, case.thickness)
-        if share.value < least * (1 - EDGE):
+        if share.value * sure < least * (1 - EDGE):
             yield Finding(
                 because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),
@@ -63,11 +66,11 @@ def too_thin(case: Case) -> Iterator[Finding]:
 
 @rule("DEPTH-HIGH")
 def too_thick(case: Case) -> Iterator[Finding]:
-    """Find a first coat deeper than the metal is thick."""
-    most = value("trade/depth_high")
+    """Find a first coat clearly deeper than the metal is thick."""
+    most, sure = value("trade/depth_high"), 1 + value("trade/coat_thickness_sd")
     for layer, depth in _first_coats(case):
         share = _shares(depth, case.thickness)
-        if share.value > most * (1 + EDGE):
+        if share.value / sure > most * (1 + EDGE):
             yield Finding(
                 because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),
@@ -77,23 +80,25 @@ def too_thick(case: Case) -> Iterator[Finding]:
 
 @rule("GLASS-HALF")
 def half_thickness(case: Case) -> Iterator[Finding]:
-    """Find a face that is likely to carry more glass than half the metal; celled and painted work is exempt."""
+    """Find a face that is likely to carry more glass than half the metal; celled and painted work is exempt.
+
+    Houses differ on the half, and on whether powder or glass is meant, so only much more is a watch.
+    """
     if not case.sheet or case.technique in PAINTED | CELLED | _HEAPED:
         return
-    most = value("trade/glass_to_metal")
+    half, much = value("trade/glass_to_metal"), value("trade/glass_to_metal_watch")
     for face in FACES:
         layers = case.layup.on(face)
-        total = case.glass_on(face)
-        if not layers or total <= 0:
-            continue
-        low = sum(
+        least = sum(
             case.glass(layer) * case.weight(layer).fired_thickness.low / case.weight(layer).fired_thickness.value
             for layer in layers
         )
-        if low > most * case.thickness * (1 + EDGE):
+        if least > half * case.thickness * (1 + EDGE):
+            facts = f"{mm(case.glass_on(face))} of glass, {mm(least)} at the least, on {mm(case.thickness)} of metal"
             yield Finding(
-                because=(f"{face}: {mm(total)} of glass, {mm(low)} at the least, on {mm(case.thickness)} of metal",),
+                because=(f"{face}: {facts}",),
                 place=Place(face=face, coats=tuple(layer.number for layer in layers)),
+                severity=None if least > much * case.thickness else "note",
             )
 
 

@@ -138,9 +138,14 @@ def _look_plan(window: Window | None) -> list[tuple[str, str]]:
 
 
 def _ticks(group: tuple[Firing, ...]) -> list[dict[str, Any]]:
+    degrees = group[0].window is None or group[0].window.set_point is not None
     if len(group) > 1:
-        return [{"label": f"{firing.number}", "blanks": ["read", "time", "seen"]} for firing in group]
-    return [{"label": "put in", "blanks": ["dial reads", "at"]}, {"label": "pulled", "blanks": ["after", "seen"]}]
+        blanks = ["read", "time", "seen"] if degrees else ["time", "seen"]
+        return [{"label": f"{firing.number}", "blanks": blanks} for firing in group]
+    return [
+        {"label": "put in", "blanks": ["dial reads", "at"] if degrees else ["at"]},
+        {"label": "pulled", "blanks": ["after", "seen"]},
+    ]
 
 
 def _next(plan: Plan, firing: Firing) -> str:
@@ -157,7 +162,7 @@ def _next(plan: Plan, firing: Firing) -> str:
 
 
 def _foot(plan: Plan) -> str:
-    parts = ["Filter glasses on. Set it down on the landing spot: it stays hot when it looks cold."]
+    parts = ["Glasses rated for infrared on. Set it down on the landing spot: it stays hot when it looks cold."]
     if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
         parts.append("Settings from common practice, not yet your kiln’s.")
     return " ".join(parts)

@@ -8,16 +8,22 @@ from enamelwright import units
 from enamelwright.cards import words
 from enamelwright.cards.press import press
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.laying import shape_of
+from enamelwright.craft.metal import metal
+from enamelwright.craft.outline_shape import Shape
+from enamelwright.craft.piece import Drawing, SurfaceArea, WeighedBlank
 from enamelwright.craft.plan import CoatWeight, Plan
 from enamelwright.craft.verdict import Verdict
+from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures import section
 from enamelwright.pictures.lights import LEVEL_WORDS
-from enamelwright.pictures.stack import CoatLook, looks
+from enamelwright.pictures.plan_view import plan_view_svg
+from enamelwright.pictures.stack import CoatLook, looks, stack_after
 
 TEMPLATE = "bench_card.typ"
 # How much a card takes before it says "and more".
 VERDICTS = 3
-SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
+SECTION_WIDTH, SECTION_BODY, VIEW = 91.0, 17.0, 17.0
 LONGEST_JAR = 56
 #: Signs a sentence may take when there is room, and when the coats fill the card.
 ROOMY, TIGHT = 150, 84
@@ -28,7 +34,7 @@ MOST_ROWS = 9
 FACES = {"front": "Front", "back": "Back", "metal": "Metal", "rim": "Rim", "": "Whole piece"}
 
 
-def bench_card(plan: Plan, number: str = "", bench: Bench | None = None) -> bytes:
+def bench_card(plan: Plan, number: str = "", bench: Bench | None = None, shape: Shape | None = None) -> bytes:
     """Set the bench card of one piece.
 
     Parameters
@@ -39,17 +45,22 @@ def bench_card(plan: Plan, number: str = "", bench: Bench | None = None) -> byte
         The piece's number; its QR code is printed when there is one.
     bench : Bench, optional
         Where jars are looked up that the piece file does not carry.
+    shape : Shape, optional
+        The outline; drawn small when given, or when the piece file says it without a drawing.
 
     Returns
     -------
     bytes
         A PDF of one A6 page; byte-identical for identical input.
     """
-    return press(TEMPLATE, bench_card_data(plan, number, bench))
+    return press(TEMPLATE, bench_card_data(plan, number, bench, shape))
 
 
-def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) -> dict[str, Any]:
+def bench_card_data(
+    plan: Plan, number: str = "", bench: Bench | None = None, shape: Shape | None = None
+) -> dict[str, Any]:
     """Gather what the template prints."""
+    outline = shape or _outline(plan)
     coats = looks(plan, None, bench)
     weights = {weight.coat: weight for weight in plan.weights}
     rows = [_row(plan, coat, weights[coat.number]) for coat in coats]
@@ -64,6 +75,10 @@ def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "name": words.plain(plan.piece.name),
         "technique": words.plain(_size(plan)),
         "qr": qr_svg(number) if number else None,
+        "view": None
+        if outline is None
+        else plan_view_svg(outline, VIEW, VIEW, "paper", name=plan.piece.name, names=False, measure=False),
+        "view-words": f"{words.plain(plan.piece.name)}, seen from the front",
         "invented": plan.piece.invented,
         "section": section.section_svg(
             plan, None, SECTION_WIDTH, "paper", bench=bench, body_mm=SECTION_BODY, caption=False
@@ -74,9 +89,20 @@ def bench_card_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "back": back,
         "metal": words.plain(_metal(plan)),
         "verdicts": [_verdict(verdict, longest) for verdict in shown],
-        "caution": words.plain(plan.cautions[0], longest + longest // 4) if plan.cautions else "",
+        "caution": words.shortened(plan.cautions[0], longest + longest // 4) if plan.cautions else "",
         "foot": words.plain(_foot(plan, shown)),
     }
+
+
+def _outline(plan: Plan) -> Shape | None:
+    """Return the outline when the piece file is enough to know it."""
+    piece = plan.piece
+    if piece.form != "sheet" or isinstance(piece.outline, Drawing | WeighedBlank | SurfaceArea):
+        return None
+    try:
+        return shape_of(piece, metal(piece.metal.kind))
+    except EnamelwrightError:
+        return None
 
 
 def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
@@ -159,7 +185,7 @@ def _metal(plan: Plan) -> str:
 
 
 def _scale(plan: Plan) -> str:
-    stack = section.stack_after(plan)
+    stack = stack_after(plan)
     times = section.exaggeration(plan, None, SECTION_WIDTH, SECTION_BODY)
     return f"{section.scale_words(times, plan, stack)} {section.bow_words(plan)}"
 
