@@ -28,6 +28,9 @@ LADDER: tuple[Kind, ...] = (
 
 Array = NDArray[np.float64]
 
+#: Bands narrower than this share of the number are rounding of the arithmetic, not uncertainty.
+ROUNDING = 1e-9
+
 #: 95 % point of the standard normal: a 5-95 % band is twice this many standard deviations wide.
 Z95 = 1.6448536269514722
 
@@ -109,6 +112,8 @@ class Figure(BaseModel):
         """
         low, middle, high = (float(q) for q in np.quantile(draws, (0.05, 0.5, 0.95)))
         centre = middle if value is None else float(value)
+        if high - low <= ROUNDING * max(abs(low), abs(high)):
+            low = high = centre
         return cls(value=centre, low=min(low, centre), high=max(high, centre), dimension=dimension, origin=origin)
 
     def shown(self, unit: str | None = None) -> str:

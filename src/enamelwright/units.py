@@ -255,6 +255,8 @@ def show(value: float, dimension: str, unit: str | None = None, width: float = 0
     factor, _ = _line(_find(chosen, dimension), "K" if dimension == "temperature" else "")
     places = 0 if dimension == "count" else decimals_for(abs(width / factor), shown)
     text = f"{shown:.{places}f}"
+    if width == 0 and "." in text:
+        text = text.rstrip("0").rstrip(".")
     if float(text) == 0:
         text = text.lstrip("-")
     gap = "" if chosen in {"%", "", '"'} else " "

@@ -72,6 +72,11 @@ def test_a_value_outside_its_band_is_refused() -> None:
         Figure(value=float("nan"), low=0, high=2, dimension="length", origin=ORIGIN)
 
 
+def test_rounding_is_not_uncertainty() -> None:
+    drawn = np.full(100, 0.45e-3) * np.linspace(1 - 1e-15, 1 + 1e-15, 100)
+    assert Figure.of_draws(drawn, "length", ORIGIN).shown("mm") == "0.45 mm"
+
+
 def test_the_band_holds_nine_tenths_of_the_draws() -> None:
     drawn = Spread({"x": Normal(mean=5, sd=1)}).draw(["x"], 5000)["x"]
     figure = Figure.of_draws(drawn, "ratio", ORIGIN)

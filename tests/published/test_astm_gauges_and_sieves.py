@@ -1,4 +1,8 @@
-"""Sheet gauges (ASTM B258; British SWG from memory) and sieve openings (ASTM E11)."""
+"""Sheet gauges and sieve openings.
+
+ASTM B258 (Brown & Sharpe, a geometric series by definition), British standard wire gauge (from memory),
+ASTM E11 and ISO 3310-1 test sieves.
+"""
 
 from __future__ import annotations
 

@@ -18,15 +18,15 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures import section
 from enamelwright.pictures.lights import LEVEL_WORDS
 from enamelwright.pictures.plan_view import plan_view_svg
-from enamelwright.pictures.stack import CoatLook, looks, stack_after
+from enamelwright.pictures.stack import CoatLook, looks
 
 TEMPLATE = "bench_card.typ"
 # How much a card takes before it says "and more".
 VERDICTS = 3
-SECTION_WIDTH, SECTION_BODY, VIEW = 91.0, 17.0, 17.0
+SECTION_WIDTH, SECTION_BODY, VIEW = 91.0, 17.0, 15.0
 LONGEST_JAR = 56
-#: Signs a sentence may take when there is room, and when the coats fill the card.
-ROOMY, TIGHT = 150, 84
+#: Signs a sentence may take, tried from the longest down until the card fits.
+LENGTHS = (170, 110, 72)
 #: Coats from which the card is tight.
 MANY_COATS = 5
 #: Rows beyond which a coat table would crowd the card; the rest stand in the plan.
@@ -68,12 +68,11 @@ def bench_card_data(
     back = [row for row, coat in zip(rows, coats, strict=True) if coat.face == "back"]
     front, back = _thinned(front, back)
     shown = _leading(plan)
-    longest = ROOMY if len(rows) < MANY_COATS else TIGHT
     return {
         "title": words.plain(f"Bench card: {plan.piece.name}"),
         "number": words.plain(number, 24),
         "name": words.plain(plan.piece.name),
-        "technique": words.plain(_size(plan)),
+        "technique": words.plain(_size(plan, outline)),
         "qr": qr_svg(number) if number else None,
         "view": None
         if outline is None
@@ -84,12 +83,15 @@ def bench_card_data(
             plan, None, SECTION_WIDTH, "paper", bench=bench, body_mm=SECTION_BODY, caption=False
         ),
         "section_words": section.finding(plan, None, bench),
-        "scale": words.plain(_scale(plan), 200),
+        "scale": words.plain(_scale(plan, bench), 160),
+        "tight": len(rows) >= MANY_COATS,
         "front": front,
         "back": back,
         "metal": words.plain(_metal(plan)),
-        "verdicts": [_verdict(verdict, longest) for verdict in shown],
-        "caution": words.shortened(plan.cautions[0], longest + longest // 4) if plan.cautions else "",
+        "verdicts": [[_verdict(verdict, longest) for verdict in shown] for longest in LENGTHS],
+        "caution": [
+            words.shortened(plan.cautions[0], longest + longest // 4) if plan.cautions else "" for longest in LENGTHS
+        ],
         "foot": words.plain(_foot(plan, shown)),
     }
 
@@ -157,16 +159,24 @@ def _thinned(
     return (kept, other) if longer is front else (other, kept)
 
 
-def _size(plan: Plan) -> str:
+def _size(plan: Plan, outline: Shape | None) -> str:
     piece = plan.piece
     parts = []
     if piece.technique:
         parts.append(words.TECHNIQUES[piece.technique])
-    parts.append(f"{units.from_si(plan.chord, 'mm', 'length'):.0f} mm across")
+    if outline is None or outline.is_round:
+        parts.append(f"{_whole(plan.chord)} mm across")
+    else:
+        parts.append(f"{_whole(outline.width)} × {_whole(outline.height)} mm")
     parts.append(f"{units.from_si(plan.area, 'cm2', 'area'):.1f} cm² a face")
     if piece.copies > 1:
         parts.append(f"{piece.copies} copies")
     return " · ".join(parts)
+
+
+def _whole(value: float) -> str:
+    """Write a length [m] in millimetres, with a decimal only where it has one."""
+    return f"{round(units.from_si(value, 'mm', 'length'), 1):g}"
 
 
 def _metal(plan: Plan) -> str:
@@ -184,10 +194,9 @@ def _metal(plan: Plan) -> str:
     return "M  " + " · ".join(parts[:4])
 
 
-def _scale(plan: Plan) -> str:
-    stack = stack_after(plan)
-    times = section.exaggeration(plan, None, SECTION_WIDTH, SECTION_BODY)
-    return f"{section.scale_words(times, plan, stack)} {section.bow_words(plan)}"
+def _scale(plan: Plan, bench: Bench | None) -> str:
+    scale = section.scale_words(plan, None, SECTION_WIDTH, bench=bench, body_mm=SECTION_BODY)
+    return f"{scale} {section.bow_words(plan)}"
 
 
 def _leading(plan: Plan) -> list[Verdict]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from enamelwright.cards import words
@@ -10,13 +11,16 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import Plan
 from enamelwright.pictures.load_view import load_svg, load_words
-from enamelwright.pictures.section import bow_words
+from enamelwright.pictures.section import bow_words, finding, section_svg
 from enamelwright.pictures.stage_view import LOOKS, stage_svg
 
 TEMPLATE = "kiln_card.typ"
+COLD_WIDTH, COLD_BODY = 42.0, 6.5
 #: Tick rows one card carries; more firings alike go on a second card.
 MOST_ROWS = 6
-LONGEST_LINE, LONGEST_NEXT = 110, 150
+LONGEST_LINE, LONGEST_NEXT = 140, 200
+#: The part of a firing's words that counts rounds; a shared card leaves it out.
+ROUND = re.compile(r",? ?round \d+ of \d+")
 STARTS = {"load": "from closing the door", "recovered": "from when the kiln is back up to heat"}
 
 
@@ -30,7 +34,7 @@ def kiln_cards(plan: Plan, number: str = "", bench: Bench | None = None) -> byte
     number : str
         The piece's number.
     bench : Bench, optional
-        Kept for likeness with the bench card; the kiln card needs no jar.
+        Where jars are looked up that the piece file does not carry.
 
     Returns
     -------
@@ -38,7 +42,7 @@ def kiln_cards(plan: Plan, number: str = "", bench: Bench | None = None) -> byte
         One PDF with a page for each card; byte-identical for identical input. A plan without firings
         gives one page that says so.
     """
-    return press(TEMPLATE, kiln_cards_data(plan, number))
+    return press(TEMPLATE, kiln_cards_data(plan, number, bench))
 
 
 def alike(firings: tuple[Firing, ...]) -> list[tuple[Firing, ...]]:
@@ -54,10 +58,11 @@ def alike(firings: tuple[Firing, ...]) -> list[tuple[Firing, ...]]:
 
 def _signature(firing: Firing) -> str:
     """What a card shows of a firing, without its number and its reason."""
-    return firing.model_dump_json(exclude={"number", "fill_round", "why", "reheats", "needs_flat"})
+    plain = firing.model_copy(update={"words": ROUND.sub("", firing.words)})
+    return plain.model_dump_json(exclude={"number", "fill_round", "why", "reheats", "needs_flat"})
 
 
-def kiln_cards_data(plan: Plan, number: str = "") -> dict[str, Any]:
+def kiln_cards_data(plan: Plan, number: str = "", bench: Bench | None = None) -> dict[str, Any]:
     """Gather what the template prints."""
     groups = alike(plan.firings)
     return {
@@ -65,12 +70,12 @@ def kiln_cards_data(plan: Plan, number: str = "") -> dict[str, Any]:
         "number": words.plain(number, 24),
         "name": words.plain(plan.piece.name),
         "invented": plan.piece.invented,
-        "cards": [_card(plan, group) for group in groups] or [_nothing()],
+        "cards": [_card(plan, group, bench) for group in groups] or [_nothing()],
         "foot": words.plain(_foot(plan)),
     }
 
 
-def _card(plan: Plan, group: tuple[Firing, ...]) -> dict[str, Any]:
+def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[str, Any]:
     firing, last = group[0], group[-1]
     look = LOOKS[firing.target]
     heat, time, setting = _setting(firing.window)
@@ -81,14 +86,21 @@ def _card(plan: Plan, group: tuple[Firing, ...]) -> dict[str, Any]:
         else f"Firings {firing.number} to {last.number} of {whole}"
     )
     after = []
+    cold = None
     if plan.flatness.states:
+        cold = section_svg(
+            plan, last.number, COLD_WIDTH, bench=bench, body_mm=COLD_BODY, labels=False, marks=0, caption=False,
+            key=f"cold-{last.number}",
+        )  # fmt: skip
         after.append(("Then expect:", words.plain(bow_words(plan, last.number), LONGEST_LINE)))
     following = _next(plan, last)
     if following:
         after.append(("Next:", words.plain(following, LONGEST_NEXT)))
     return {
         "title": title,
-        "words": words.plain(firing.words or f"to {firing.target}", LONGEST_LINE),
+        "words": words.plain(
+            (ROUND.sub("", firing.words) if len(group) > 1 else firing.words) or f"to {firing.target}", LONGEST_LINE
+        ),
         "heat": heat,
         "time": time,
         "setting-words": setting,
@@ -102,6 +114,8 @@ def _card(plan: Plan, group: tuple[Firing, ...]) -> dict[str, Any]:
         "cold": look.cold,
         "ticks": _ticks(group),
         "after": after,
+        "cold": cold,
+        "cold-words": finding(plan, last.number, bench),
     }
 
 
@@ -172,5 +186,5 @@ def _nothing() -> dict[str, Any]:
     return {
         "title": "No firing", "words": "Nothing is fired in this plan.", "heat": "", "time": "", "setting-words": "", "look": [],
         "load": None, "load-words": "", "stage": None, "stage-alt": "", "target": "", "hot": "", "cold": "", "ticks": [],
-        "after": [],
+        "after": [], "cold": None, "cold-words": "",
     }  # fmt: skip

@@ -32,7 +32,9 @@ def plain(text: str, longest: int = 0) -> str:
     """Prepare a person's text for paper: signs the type has, no runaway words, at most `longest` signs."""
     text = " ".join(drawable(text).split())
     if longest and len(text) > longest:
-        text = text[: longest - 1].rstrip() + "…"
+        cut = text[: longest - 1]
+        whole = cut[: cut.rfind(" ")] if " " in cut[longest // 2 :] else cut
+        text = whole.rstrip(" ,;:.") + "…"
     return " ".join(_breakable(word) for word in text.split(" "))
 
 
@@ -101,7 +103,7 @@ def likely(figure: Figure) -> str:
     if figure.dimension == "count":
         middle = f"{figure.value:.0f}"
     if width <= 0:
-        return middle
+        return f"{figure.value:.2g}" if figure.dimension == "ratio" else middle
     low, high = (units.show(end, figure.dimension, unit, width) for end in (figure.low, figure.high))
     if low == high:
         return middle

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from enamelwright.craft.operation import Firing, Window
-from enamelwright.craft.plan import CoatWeight, Plan
+from enamelwright.craft.plan import CoatWeight, FiringState, Flatness, Plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
@@ -14,6 +14,8 @@ from enamelwright.questions.answer import Answer
 WIDTH = 79
 #: Warnings shown unasked; the rest is one option away.
 MOST_WARNINGS = 3
+#: More firings than this are summed up by the worst and the last.
+FEW_STATES = 4
 _MARK = {"good": "good ", "watch": "WATCH", "stop": "STOP "}
 
 
@@ -29,7 +31,7 @@ def plan_text(answer: Answer[Plan], everything: bool = False) -> str:
     """
     plan = answer.payload
     lines = [*_head(plan), "", "What to weigh", *_weights(plan), "", "Firings", *_firings(plan), ""]
-    lines += ["How it will lie", *_flatness(plan), "", "Verdicts", *_verdicts(plan, everything), ""]
+    lines += ["How it will lie", *_flatness(plan, everything), "", "Verdicts", *_verdicts(plan, everything), ""]
     if everything:
         lines += ["Steps", *_steps(plan), "", "Worth knowing", *(_item(a.words) for a in plan.advice), ""]
         lines += ["Taken as given", *(_item(text) for text in answer.assumptions), ""]
@@ -111,17 +113,24 @@ def _firing(firing: Firing) -> str:
     return f"{firing.words}; {firing.face_up} up on {firing.support}; {window_words(firing.window)}"
 
 
-def _flatness(plan: Plan) -> Iterator[str]:
+def _flatness(plan: Plan, everything: bool) -> Iterator[str]:
     flat = plan.flatness
     if flat.reach == "not applicable":
         yield _wrap(f"Not applicable: {flat.why}")
         return
     if flat.reach == "rough":
-        yield _wrap(f"Rough figure: {flat.why}")
-    for state in flat.states:
+        yield _wrap(flat.why)
+    telling = flat.states if everything or len(flat.states) <= FEW_STATES else _telling(flat)
+    for state in telling:
         yield _wrap(f"after firing {state.firing}: bow {bow_words(state.bow)}")
     if flat.counter is not None:
         yield _wrap(flat.counter.words)
+
+
+def _telling(flat: Flatness) -> tuple[FiringState, ...]:
+    """Return the state with the largest bow and the last one."""
+    largest = max(flat.states, key=lambda state: max(abs(state.bow.low), abs(state.bow.high)))
+    return (largest, flat.states[-1]) if largest is not flat.states[-1] else (largest,)
 
 
 def bow_words(bow: Figure) -> str:

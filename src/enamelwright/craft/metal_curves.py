@@ -172,7 +172,10 @@ def strain_curve(name: str) -> Curve:
     zero = np.array([loader.value("metals/reference_temperature")])
     if base.dimension != "expansion":
         start = float(base(zero)[0])
-        return Curve(name, base.reach, lambda kelvin: base(kelvin) - start, "ratio", base.source, base.status)
+        # A table may count strain from another length (at 0 C); the length at 20 C is the unit here.
+        return Curve(
+            name, base.reach, lambda kelvin: (base(kelvin) - start) / (1 + start), "ratio", base.source, base.status
+        )
     at = np.array(
         [
             units.to_si(float(row["temperature"]), row["temperature_unit"], "temperature")

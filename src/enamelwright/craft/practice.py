@@ -14,6 +14,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.piece import OPEN_BACKED
+from enamelwright.craft.technique import custom
 from enamelwright.errors import HouseError
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
@@ -25,7 +26,8 @@ LOOK_EVERY = 15.0
 SHORTEST_SHARE = 0.5
 #: Half the width of a maker's own setting: what a dial and a hand can hold (assumption) [K], [s].
 OWN_KELVIN, OWN_SECONDS = 5.0, 10.0
-#: The band of a jar's own maturity about the row's band (assumption): the row's half width is kept.
+#: Kept below the temperature at which flux over silver yellows (assumption) [K].
+YELLOW_MARGIN = 2.0
 _OWN = Origin(kind="measured", source="piece file", status="the maker's own setting")
 
 
@@ -43,8 +45,8 @@ class Practice:
         Short, likely, long [s].
     sheet : float
         Metal thickness the time belongs to [m].
-    above_maturity : float
-        Set point over the maturity of the jar, when that is known [K].
+    above_maturity : float or None
+        Set point over the maturity of the jar, when that is known [K]; None: the row is not moved.
     fall : float
         How much cooler than the painted coat before [K].
     sources : tuple of str
@@ -60,7 +62,7 @@ class Practice:
     high: float
     seconds: tuple[float, float, float]
     sheet: float
-    above_maturity: float
+    above_maturity: float | None
     fall: float
     sources: tuple[str, ...]
     status: str
@@ -83,7 +85,7 @@ def _table() -> dict[tuple[str, str], Practice]:
             high=high,
             seconds=(float(row["seconds_low"]), float(row["seconds"]), float(row["seconds_high"])),
             sheet=units.to_si(float(row["sheet_mm"]), "mm", "length"),
-            above_maturity=float(row["above_maturity_k"]),
+            above_maturity=float(row["above_maturity_k"]) if row["above_maturity_k"] else None,
             fall=float(row["fall_k"]),
             sources=tuple(known[key].words() for key in loader.source_keys(row["source"])),
             status=row["status"],
@@ -137,11 +139,11 @@ def melting(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
     face = [layer for layer in there if layer.coat.face == firing.face_up]
     found: list[Layer] = []
     for layer in reversed(face):
-        repeated = layer.coat.fill is not None or layer.coat.times > 1
-        if repeated:
-            found.append(layer)
-        elif found:
+        beside = bool(layer.coat.cells) and all(other.coat.cells for other in found)
+        if found and (not beside or any(set(layer.coat.cells) & set(other.coat.cells) for other in found)):
             break
+        if layer.coat.fill is not None or layer.coat.times > 1:
+            found.append(layer)
     return tuple(reversed(found)) or tuple(face[-1:])
 
 
@@ -280,7 +282,7 @@ def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, becaus
     low, middle, high = row.low, row.middle, row.high
     layers = melting(firing, layup) or _topmost(firing, layup)
     known = [layer.jar.fusing.maturity for layer in layers if layer.jar.fusing.maturity is not None]
-    if known:
+    if known and row.above_maturity is not None:
         moved = max(known) + row.above_maturity - middle
         low, middle, high = low + moved, middle + moved, high + moved
         because.append("moved to the maturity of the jar")
@@ -329,6 +331,11 @@ def _ceiling(firing: Firing, layup: Layup, bench: Bench) -> tuple[float | None, 
         limits.append((fact("trade/sterling_cap").value, "sterling is kept below its melting range"))
     solidus = layup.metal.solidus
     limits.append((solidus.low - fact("trade/solder_margin").value, f"{layup.metal.name} begins to melt"))
+    silver = _yellowing(firing, layup)
+    if silver is not None:
+        limits.append((silver - YELLOW_MARGIN, "flux over silver yellows when hotter"))
+    if layup.metal.family.startswith("copper") and _wired(firing, layup):
+        limits.append((custom("cloisonne_copper").high or solidus.low, "copper cloisonne is fired no hotter by custom"))
     if bench.house.hottest is not None:
         limits.append((bench.house.hottest, "the hottest this house goes"))
     for number in firing.reheats:
@@ -337,6 +344,26 @@ def _ceiling(firing: Firing, layup: Layup, bench: Bench) -> tuple[float | None, 
             limits.append((coat.cap, f"{layup.layers[number].words} should not be fired hotter again"))
     limit, reason = min(limits)
     return limit, reason
+
+
+def _yellowing(firing: Firing, layup: Layup) -> float | None:
+    """Return where flux or transparent lying on silver begins to yellow; None where there is none."""
+    if layup.metal.family != "silver":
+        return None
+    there = [layup.layers[number] for number in (*firing.reheats, *firing.fuses)]
+    over = [layer for layer in there if layer.place == 1 and layer.jar.kind in {"flux", "transparent"}]
+    if not over:
+        return None
+    return min(layer.jar.fusing.yellows or fact("trade/flux_silver_yellow").value for layer in over)
+
+
+def _wired(firing: Firing, layup: Layup) -> bool:
+    """Tell whether wires stand on the piece in this firing."""
+    if not layup.piece.wires:
+        return False
+    foot = min(wire.after_coat for wire in layup.piece.wires)
+    there = [layup.layers[number] for number in (*firing.reheats, *firing.fuses)]
+    return firing.embeds or any(layer.coat.face == "front" and layer.place > foot for layer in there)
 
 
 def _seconds(row: Practice, layup: Layup, because: list[str]) -> Figure:

@@ -23,6 +23,10 @@ MARK = 3.4
 LABEL_STEP = 3.3
 LEAST_WIRE = 0.35
 BODY_HEIGHT = 15.0
+#: Width drawn for a form whose size is not known [m].
+SOME_WIDTH = 0.03
+#: Share of the body the layers must fill to be told apart, and the most a lowered dome may take of it.
+READABLE, DOME = 0.38, 0.42
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,9 @@ class Frame:
     base: float
     up: float
     rise: float
+    times: int
+    body: float
+    lowered: bool
 
     def at(self, share: float, height: float) -> svg.Point:
         """Return the point of the drawing for a share of the width and a height [m]."""
@@ -110,45 +117,75 @@ def section_svg(
     words_row = ROW if any(not _below(v) for v in chosen) else 0.0
     above = words_row + (ROW if inner and labels else 0.0)
     below = ROW if any(_below(v) for v in chosen) else 0.0
-    left = LEFT if labels else RIGHT_BARE
-    room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
-    frame, times, body = _fit(stack, plan.chord, left, room, above + GAP, body_mm)
-    height = above + GAP + body + GAP + below
+    left, room = _room(width_mm, labels)
+    frame = _fit(stack, plan.chord, left, room, above + GAP, body_mm)
+    height = above + GAP + frame.body + GAP + below
     drawn = [pattern_definitions(light, key)]
     drawn += _bands(plan, stack, frame, light, key)
     if labels:
         height = max(height, _labels(plan, stack, frame, tokens, drawn, above, height))
-    _marks(stack, chosen, frame, tokens, drawn, words_row, above + GAP + body)
+    _marks(stack, chosen, frame, tokens, drawn, words_row, above + GAP + frame.body)
     if caption:
-        for words in (scale_words(times, plan, stack), bow_words(plan, firing)):
+        for words in (_scale_words(frame, stack), bow_words(plan, firing)):
             height += ROW
             drawn.append(svg.text(left, height - 1.0, words, SMALL, tokens.quiet))
     title = f"{plan.piece.name}, seen edge-on"
     return svg.document(width_mm, height, drawn, title, finding(plan, firing, bench), key, tokens.text)
 
 
-def exaggeration(
-    plan: Plan, firing: int | None = None, width_mm: float = 120.0, body_mm: float = BODY_HEIGHT, labels: bool = True
-) -> int:
-    """Return how many times larger thickness is drawn than width, for the same arguments as the picture."""
+def scale_words(
+    plan: Plan,
+    firing: int | None = None,
+    width_mm: float = 120.0,
+    *,
+    bench: Bench | None = None,
+    body_mm: float = BODY_HEIGHT,
+    labels: bool = True,
+) -> str:
+    """Say how the picture with these arguments is scaled."""
+    stack = stack_after(plan, firing, bench)
+    left, room = _room(width_mm, labels)
+    return _scale_words(_fit(stack, plan.chord, left, room, 0.0, body_mm), stack)
+
+
+def _scale_words(frame: Frame, stack: Stack) -> str:
+    words = "Drawn to one scale" if frame.times == 1 else f"Thickness drawn ×{frame.times}"
+    if frame.lowered:
+        words += ", the dome lower than it is"
+    if stack.sketched:
+        words += ", cells sketched"
+    return words + "."
+
+
+def _room(width: float, labels: bool) -> tuple[float, float]:
+    """Return the left margin and the width left for the piece."""
     left = LEFT if labels else RIGHT_BARE
-    room = width_mm - left - (RIGHT_LABELS if labels else RIGHT_BARE)
-    return _fit(stack_after(plan, firing), plan.chord, left, room, 0.0, body_mm)[1]
+    return left, width - left - (RIGHT_LABELS if labels else RIGHT_BARE)
 
 
-def _fit(stack: Stack, chord: float, left: float, room: float, top: float, body: float) -> tuple[Frame, int, float]:
-    """Choose the exaggeration and the scale, and put the drawing where it belongs."""
-    across = chord if chord > 0 else 0.03
-    rise = stack.dome + (stack.bow or 0.0)
-    tall = (stack.high - stack.low) + abs(rise)
+def _fit(stack: Stack, chord: float, left: float, room: float, top: float, body: float) -> Frame:
+    """Choose the exaggeration and the scale, and put the drawing where it belongs.
+
+    A dome so high that no coat could be told from the next is drawn lower, and the words say so.
+    """
+    across = chord if chord > 0 else SOME_WIDTH
+    bow, thick = stack.bow or 0.0, stack.high - stack.low
     scale = room / across
+    tall = thick + abs(stack.dome + bow)
     times = next((t for t in EXAGGERATIONS if tall * scale * t <= body), 1)
+    dome, lowered = stack.dome, False
+    if dome and thick * scale * times < READABLE * body:
+        times = next((t for t in EXAGGERATIONS if (thick + abs(bow)) * scale * t <= (1 - DOME) * body), 1)
+        most = DOME * body / (scale * times)
+        lowered = abs(dome) > most
+        dome = max(-most, min(most, dome))
+        tall = thick + abs(dome + bow)
+    rise = dome + bow
     scale = min(scale, body / (tall * times))
     width = across * scale
     up = scale * times
-    lifted = max(rise, 0.0)
-    base = top + (stack.high + lifted) * up
-    return Frame(left + (room - width) / 2, width, base, up, rise), times, tall * up
+    base = top + (stack.high + max(rise, 0.0)) * up
+    return Frame(left + (room - width) / 2, width, base, up, rise, times, tall * up, lowered)
 
 
 def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> list[str]:
@@ -295,14 +332,6 @@ def _marks(
         )
 
 
-def scale_words(times: int, plan: Plan, stack: Stack) -> str:
-    """Say how the drawing is scaled."""
-    words = "Drawn to one scale" if times == 1 else f"Thickness drawn {times} times larger"
-    if stack.sketched:
-        words += "; cells are a sketch"
-    return words + "."
-
-
 def state_after(plan: Plan, firing: int | None) -> FiringState | None:
     """Return the cold piece after a firing, or at the end."""
     states = plan.flatness.states
@@ -317,12 +346,14 @@ def bow_words(plan: Plan, firing: int | None = None) -> str:
     if firing == 0:
         return "Bare metal."
     if state is None:
-        return "Bow not worked out: " + (plan.flatness.why or "no estimate for this form").rstrip(".") + "."
+        return (
+            "Bow not worked out: " + (plan.flatness.why or "no estimate for this form").split(";")[0].rstrip(".") + "."
+        )
     low, high = state.bow.low, state.bow.high
     width = high - low
     if low < 0 < high:
         down, up = (units.show(abs(end), "length", "mm", width) for end in (low, high))
-        return f"Bow likely between {down} low and {up} high in the middle."
+        return f"Bow likely between {down} low and {up} high."
     side = "high" if state.bow.value >= 0 else "low"
     ends = [units.show(abs(end), "length", "mm", width) for end in sorted((low, high), key=abs)]
     if ends[0] == ends[1]:

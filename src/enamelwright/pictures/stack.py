@@ -97,7 +97,7 @@ class Stack:
     @property
     def low(self) -> float:
         """Lowest height [m]."""
-        return min((band.low for band in self.bands), default=0.0) if self.bands else 0.0
+        return min(0.0, min((band.low for band in self.bands), default=0.0))
 
     @property
     def high(self) -> float:

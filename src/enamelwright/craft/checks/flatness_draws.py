@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -137,6 +138,7 @@ class Model:
         course = self.course(BATCH_STEPS)
         order = list(self._jars)
         table = np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64)
+        extra: dict[str, Any]
         if draws is None:
             melts = [glass_table(self._jars[jar], course) for jar in order]
             extra = {"coat_table": table}

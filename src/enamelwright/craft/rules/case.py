@@ -123,6 +123,20 @@ class Case:
         """All glass of one face after the last firing, spread evenly [m]."""
         return sum(self.glass(layer) for layer in self.layup.on(face))
 
+    def deepest(self, face: Face) -> float:
+        """Most glass anywhere on a face [m]: cell by cell where coats name cells, even coats everywhere."""
+        cells = {name for layer in self.layup.on(face) for name in layer.coat.cells} or {""}
+        return max(
+            sum(
+                self.weight(layer).fired_thickness.value
+                * (1 if layer.coat.fill else self.weight(layer).layings)
+                * (layer.coat.share or 1.0)
+                for layer in self.layup.on(face)
+                if not layer.coat.cells or name in layer.coat.cells
+            )
+            for name in cells
+        )
+
     def below(self, layer: Layer) -> tuple[Layer, ...]:
         """The coats one coat lies directly on, nearest first; several where the nearest has gaps."""
         found: list[Layer] = []

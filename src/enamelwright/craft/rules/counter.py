@@ -36,11 +36,11 @@ def custom(technique: str) -> str:
 
 
 def _facts(case: Case) -> tuple[str, ...]:
-    return (f"{mm(case.thickness)} of metal, nothing on the back", f"{mm(case.glass_on('front'))} of glass in front")
+    return (f"{mm(case.thickness)} of metal, nothing on the back", f"{mm(case.deepest('front'))} of glass in front")
 
 
 def _ratio(case: Case) -> float:
-    return case.glass_on("front") / case.thickness
+    return case.deepest("front") / case.thickness
 
 
 @rule("COUNTER-NEED")
@@ -103,13 +103,19 @@ def no_back_face(case: Case) -> Iterator[Finding]:
         )
 
 
-def _laid(case: Case, firing: Firing) -> dict[str, float]:
-    """Glass on each face after a firing [m], spread evenly."""
-    done = {"front": 0.0, "back": 0.0}
+def _laid(case: Case, firing: Firing) -> dict[str, tuple[float, float, float]]:
+    """Glass on each face after a firing [m], spread evenly: likely, least and most by the depth of its powder.
+
+    Packing is common to all coats of a hand, so only the depths tell the faces apart.
+    """
+    done = {"front": (0.0, 0.0, 0.0), "back": (0.0, 0.0, 0.0)}
     for layer in case.layup.layers:
         rounds = case.laid_in(layer)
         share = sum(number <= firing.number for number in rounds) / len(rounds) if rounds else 1.0
-        done[layer.coat.face] += case.glass(layer, share)
+        glass, depth = case.glass(layer, share), case.weight(layer).powder_depth
+        more = (glass, glass * depth.low / depth.value, glass * depth.high / depth.value)
+        likely, least, most = (old + new for old, new in zip(done[layer.coat.face], more, strict=True))
+        done[layer.coat.face] = (likely, least, most)
     return done
 
 
@@ -124,20 +130,22 @@ def faces_out_of_balance(case: Case) -> Iterator[Finding]:
     if exempt or not case.sheet or case.thickness >= value("trade/counter_no") or not case.firings:
         return
     most = value("trade/balance_ratio")
-    worst: tuple[float, int, dict[str, float]] | None = None
+    worst: tuple[float, int, float, float] | None = None
     for firing in case.firings:
         if firing.number != case.firings[-1].number and not firing.needs_flat:
             continue
         laid = _laid(case, firing)
-        low, high = sorted(laid.values())
-        if low > 0 and high / low > most * (1 + EDGE) and (worst is None or high / low > worst[0]):
-            worst = (high / low, firing.number, laid)
+        light, loaded = sorted(laid.values())
+        if light[0] <= 0 or loaded[1] / light[2] <= most * (1 + EDGE):
+            continue
+        if worst is None or loaded[0] / light[0] > worst[0]:
+            worst = (loaded[0] / light[0], firing.number, laid["front"][0], laid["back"][0])
     if worst is not None:
-        ratio, number, laid = worst
-        heavy = "front" if laid["front"] > laid["back"] else "back"
+        ratio, number, front, back = worst
+        heavy = "front" if front > back else "back"
         yield Finding(
             because=(
-                f"front {mm(laid['front'])}, back {mm(laid['back'])} of glass",
+                f"front {mm(front)}, back {mm(back)} of glass",
                 f"the {heavy} carries {ratio:.1f} times the other; custom stops at {most:g}",
             ),
             place=Place(face="back" if heavy == "front" else "front", firing=number),

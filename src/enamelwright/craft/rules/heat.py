@@ -60,10 +60,10 @@ def too_many_firings(case: Case) -> Iterator[Finding]:
 
 @rule("WARM-LAST")
 def warm_too_early(case: Case) -> Iterator[Finding]:
-    """Find a warm colour that several later firings heat again."""
+    """Find a warm colour that several later full firings heat again; a flash is short and does not count."""
     most = value("trade/warm_firings_after")
     for layer in case.layup.on("front"):
-        count = len(case.later_firings(layer))
+        count = sum(not firing.flash for firing in case.later_firings(layer))
         if layer.jar.optics.family in WARM and count >= most:
             yield Finding(
                 because=(f"{layer.words}: heated {count} more times after its own firing",),

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from enamelwright import units
 from enamelwright.craft.layup import Layer
-from enamelwright.craft.rules.book import Finding, rule
+from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import FACES, Case, overlaps
-from enamelwright.craft.rules.maturity import maturity_of, not_known, same_basis
+from enamelwright.craft.rules.maturity import by_class_only, maturity_of, not_known, same_basis
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
@@ -36,6 +36,11 @@ def _difference(lower: Figure, upper: Figure, unknown: float, dimension: str) ->
     return Figure(value=gap, low=gap - unknown, high=gap + unknown, dimension=dimension, origin=_COMPUTED)
 
 
+def _by_knowledge(one: Figure, other: Figure) -> Severity | None:
+    """A jar of which only the class is known is watched, not stopped."""
+    return "watch" if by_class_only(one) or by_class_only(other) else None
+
+
 @rule("ORD-HARD")
 def hard_over_soft(case: Case) -> Iterator[Finding]:
     """Find a harder enamel over a softer one, beyond tolerance and what is not known."""
@@ -56,6 +61,7 @@ def hard_over_soft(case: Case) -> Iterator[Finding]:
                 ),
                 place=_pair(lower, upper),
                 figure=_difference(one, other, unknown, "temperature_difference"),
+                severity=_by_knowledge(one, other),
             )
 
 
@@ -86,6 +92,7 @@ def expands_more_above(case: Case) -> Iterator[Finding]:
                 ),
                 place=_pair(lower, upper),
                 figure=_difference(one, other, unknown, "expansion"),
+                severity=_by_knowledge(one, other),
             )
 
 

@@ -108,6 +108,11 @@ def open_backed(layup: Layup) -> bool:
     return layup.piece.technique in OPEN_BACKED
 
 
+def see_through(layup: Layup) -> bool:
+    """Tell whether both faces of the glass are worked: open cells without a shell of metal behind them."""
+    return open_backed(layup) and layup.piece.technique != "plique_etched"
+
+
 def face_loads(layup: Layup, weights: tuple[CoatWeight, ...], face: Face) -> list[Load]:
     """Return the loads of one face in order, coats already fired included.
 
@@ -139,7 +144,7 @@ def face_loads(layup: Layup, weights: tuple[CoatWeight, ...], face: Face) -> lis
     if waiting is not None:
         loads.append(waiting)
     if face == "front" and loads and levelled(layup) and piece.finish != "as fired":
-        sides: tuple[Face, ...] = ("front", "back") if open_backed(layup) else ("front",)
+        sides: tuple[Face, ...] = ("front", "back") if see_through(layup) else ("front",)
         loads[-1] = replace(loads[-1], stone=sides)
     return loads
 

@@ -10,7 +10,7 @@ from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Faces, Firing, Operation
 from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.sequence.finishing import finishing
-from enamelwright.craft.sequence.loads import Load, face_loads, open_backed
+from enamelwright.craft.sequence.loads import Load, face_loads, see_through
 from enamelwright.craft.sequence.mending import Mending, first_steps, mending_of
 from enamelwright.craft.sequence.preparing import begun, preparing
 from enamelwright.craft.sequence.sides import choose_side, merge
@@ -144,10 +144,10 @@ def _with_flash(loads: list[Load], layup: Layup) -> list[Load]:
         if target_of(load, loads[index + 1 :], layup)[0] in {"gloss", "cleared", "over-fired"}:
             pending.clear()
         pending |= set(load.stone)
-    opened = open_backed(layup) and backing_of(layup) not in {"", "copper shell"}
+    opened = see_through(layup) and bool(backing_of(layup))
     if not pending and not opened:
         return loads
-    faces: tuple[Face, ...] = ("front", "back") if open_backed(layup) else ("front",)
+    faces: tuple[Face, ...] = ("front", "back") if see_through(layup) else ("front",)
     why = (
         "The back must close bright once its backing is gone."
         if opened
@@ -173,20 +173,30 @@ class _Walk:
         """Return the steps round one firing, the firing, and an advice line if its support was changed."""
         layup = self.at.layup
         steps: list[Operation] = []
-        if load.kind == "flash" and self.backing not in {"", "copper shell"}:
-            steps.append(remove_backing(self.backing))
-            self.backing = ""
+        if load.kind == "flash":
+            steps += self._open()
         rest = resting(load, self.at.glassed, layup, self.at.bench, bool(self.backing))
         firing = self._firing(load, number, stage, reason, last, rest)
         steps += before_fire(load, firing, self.at)
         steps.append(the_fire(firing, self.at))
         one_sided = len(self.at.glassed | set(load.faces)) == 1 and layup.piece.form == "sheet"
         self.at.glassed |= {lay.layer.coat.face for lay in load.lays}
-        if open_backed(layup):
+        if see_through(layup):
             self.at.glassed |= {"front", "back"}
         self.fused += [lay.layer.number for lay in load.lays if lay.first]
         press = press or (layup.piece.firing.press_flat and one_sided and not layup.piece.dome)
-        return steps + after_fire(load, firing, self.at, press), firing, rest.advice()
+        steps += after_fire(load, firing, self.at, press)
+        if "back" in load.stone:
+            steps += self._open()
+        steps += stoning(load.stone, number, self.at)
+        return steps, firing, rest.advice()
+
+    def _open(self) -> list[Operation]:
+        """Take a removable backing away."""
+        if self.backing in {"", "copper shell"}:
+            return []
+        name, self.backing = self.backing, ""
+        return [remove_backing(name)]
 
     def _firing(self, load: Load, number: int, stage: Stage, reason: str, last: bool, rest: Resting) -> Firing:
         fuses = tuple(sorted(lay.layer.number for lay in load.lays if lay.first))
@@ -210,7 +220,7 @@ class _Walk:
     def _loaded(self, load: Load) -> Faces:
         if load.kind == "flash" or not load.lays:
             return "none"
-        if open_backed(self.at.layup):
+        if see_through(self.at.layup):
             return "front" if self.backing else "both"
         wet = {lay.layer.coat.face for lay in load.lays}
         if len(wet) == 2:

@@ -96,9 +96,8 @@ def _single(layup: Layup, weights: tuple[CoatWeight, ...]) -> SideChoice:
         return SideChoice("one", "SIDE-OPEN", "Open cells have no back: front and back glass melt together.", _TRADE)
     if not front:
         return SideChoice("one", "SIDE-BACK", "Only the back is laid in this plan.", ())
-    glass = sum(weights[layer.number].fired_thickness.value * weights[layer.number].layings for layer in front)
     thick = layup.thickness >= fact("trade/counter_no").value
-    if layup.piece.form == "sheet" and thick and glass <= fact("trade/counter_bare_ratio").value * layup.thickness:
+    if layup.piece.form == "sheet" and thick and _thin_glass(layup, weights):
         return SideChoice(
             "one",
             "SIDE-5",
@@ -107,6 +106,20 @@ def _single(layup: Layup, weights: tuple[CoatWeight, ...]) -> SideChoice:
             _TRADE,
         )
     return SideChoice("one", "SIDE-FRONT", "There is no counter-enamel in this plan: only the front is fired.", ())
+
+
+def _thin_glass(layup: Layup, weights: tuple[CoatWeight, ...]) -> bool:
+    """Tell whether the front is one coat deep and thin against the metal."""
+    front = layup.on("front")
+    named = [name for layer in front for name in layer.coat.cells]
+    one_deep = len(front) == 1 or (all(layer.coat.cells for layer in front) and len(named) == len(set(named)))
+    most = fact("trade/counter_bare_ratio").value * layup.thickness
+    return one_deep and all(_glass(weights[layer.number], layer) <= most for layer in front)
+
+
+def _glass(weight: CoatWeight, layer: Layer) -> float:
+    """Return the glass of a coat in all its layings; a fill is told by its final glass already."""
+    return weight.fired_thickness.value * (1 if layer.coat.fill else weight.layings)
 
 
 def _decided(layup: Layup, bench: Bench) -> SideChoice | None:

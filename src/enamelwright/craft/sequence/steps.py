@@ -117,7 +117,7 @@ def _laying(lay: Lay, firing: Firing, at: Workbench) -> list[Operation]:
         Operation(
             work="lay",
             face=coat.face,
-            words=lay_words(lay, weight),
+            words=lay_words(lay, weight, "wires" if at.layup.piece.wires else "metal"),
             coats=(layer.number,),
             hand=time_of(coat.method),
             firing=firing.number,
@@ -201,7 +201,7 @@ def the_fire(firing: Firing, at: Workbench) -> Operation:
 
 
 def after_fire(load: Load, firing: Firing, at: Workbench, press: bool) -> list[Operation]:
-    """Return the work after a firing: press, cool, clean oxide, burnish, stone.
+    """Return the work after a firing, up to stoning: press, cool, clean oxide, burnish.
 
     Parameters
     ----------
@@ -226,7 +226,6 @@ def after_fire(load: Load, firing: Firing, at: Workbench, press: bool) -> list[O
         steps.append(
             Operation(work="place", face="front", words=words, hand=time_of("burnish"), firing=firing.number, why=why)
         )
-    steps += stoning(load.stone, firing.number, at)
     return steps
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from enamelwright import units
 from enamelwright.craft.coat import Stage
 from enamelwright.craft.layup import Layer
 from enamelwright.craft.plan import CoatWeight
@@ -66,11 +67,11 @@ def _faces(load: Load) -> list[str]:
     return named
 
 
-def amount(layer: Layer, weight: CoatWeight) -> str:
+def amount(layer: Layer, weight: CoatWeight, rim: str = "metal") -> str:
     """Say how much of a coat is laid each time."""
-    depth = f"{weight.powder_depth.shown()} of powder"
+    depth = f"{units.show(weight.powder_depth.value, 'length', 'mm')} of powder"
     if layer.coat.fill == "to level":
-        return "flush with the metal"
+        return f"flush with the {rim}"
     if layer.coat.siftings:
         return f"{layer.coat.siftings} siftings"
     if layer.coat.look:
@@ -82,13 +83,13 @@ def amount(layer: Layer, weight: CoatWeight) -> str:
     return depth
 
 
-def lay_words(lay: Lay, weight: CoatWeight) -> str:
+def lay_words(lay: Lay, weight: CoatWeight, rim: str = "metal") -> str:
     """Say how one coat is laid."""
     coat = lay.layer.coat
     turn = f" (laying {lay.nth} of {lay.of})" if lay.of > 1 else ""
     cells = f" in {listed(coat.cells)}" if coat.cells else ""
     name = lay.layer.jar.name
-    how = amount(lay.layer, weight)
+    how = amount(lay.layer, weight, rim)
     if coat.fill == "to level" and lay.last:
-        how = "heaped a little above the metal, so that it stones level"
+        how = f"heaped a little above the {rim}, so that it stones level"
     return f"{_METHOD[coat.method]} {name}{cells}, {how}{turn}."
