@@ -70,15 +70,17 @@ def _head(plan: Plan) -> Iterator[str]:
 
 def _weights(plan: Plan) -> Iterator[str]:
     for weight in plan.weights:
-        yield _wrap(_weight(weight), "  ", "      ")
+        yield _wrap(_weight(weight, plan), "  ", "      ")
 
 
-def _weight(weight: CoatWeight) -> str:
+def _weight(weight: CoatWeight, plan: Plan) -> str:
     times = f"{weight.layings} x " if weight.layings > 1 else ""
     amount = f"weigh {times}{weight.to_weigh.shown('g')}"
     if not weight.weighable:
         amount = f"lay {times}by level or look (under ten steps of the balance: {weight.to_weigh.shown('g')})"
     depth = f"powder {weight.powder_depth.shown('mm')}, fired {weight.fired_thickness.shown('mm')}"
+    if plan.piece.coats[weight.coat].fill:
+        depth = f"{weight.fired_thickness.shown('mm')} of glass to level, in {weight.layings} fills"
     return f"{weight.face:<5} {weight.jar_name}: {amount}; {depth}"
 
 

@@ -23,10 +23,10 @@ from enamelwright.physics.laminate import LaminateResult
 
 #: Thicknesses at which the counter-coat is tried; straight lines between them are within a micrometre of bow.
 TRIED = 48
-#: Thicknesses at which the chance is counted.
-COUNTED = 9
+#: Thicknesses at which the draws are solved.
+COUNTED = 12
 #: Draws behind each chance: of a first answer, and when at least as many draws as `MANY` were asked for.
-CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 64, 1000, 256
+CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 48, 1000, 256
 #: Share of a step that rounding to whole steps may forgive.
 SLACK = 1e-6
 #: Decimals of a metre kept: a tenth of a micrometre.
@@ -127,39 +127,95 @@ def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
     def bow_of(back: Array) -> Array:
         return np.asarray(np.interp(back, grid, curve))
 
+    share = _Share.of(counter, draws, grid)
     # The strict limit first; where no counter-coat reaches it reliably, or the one planned lies outside
     # and is called nearly flat all the same, the limit of "nearly flat".
     for limit in (tight, level("bow_watch") * tight):
         found = counter_band(bow_of, front, limit)
         if found.low is None:
             continue
-        low, high = _reliable(counter, draws, found, float(grid[-1]), limit)
+        low, high = share.reliable(found, limit)
         if low is None:
             continue
         low = max(low, least)
         if counter.imagined or low <= counter.nominal <= (counter.nominal if high is None else high):
             return _told(low, high, found.flat, limit, counter, sure=True)
-    found = counter_band(bow_of, front, limit)
     if found.low is None:
         return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_none(limit, counter))
-    low, high = _reliable(counter, draws, found, float(grid[-1]), limit)
+    low, high = share.reliable(found, limit)
     sure = low is not None
     if low is None:
         low, high = found.low, found.high
     return _told(max(low, least), high, found.flat, limit, counter, sure)
 
 
-def _reliable(
-    counter: Counter, draws: Draws, found: NominalBand, end: float, limit: float
-) -> tuple[float | None, float | None]:
-    """Narrow a nominal band to where nine pieces in ten pass; (None, None) when nowhere."""
-    low = found.low or 0.0
-    top = end if found.high is None else found.high
-    sure = _sure(counter, draws, max(low, SMALLEST), top, limit)
-    if sure is None:
-        return None, None
-    start = 0.0 if low <= 0 and sure[0] <= SMALLEST else sure[0]
-    return start, None if found.high is None and sure[1] >= end else sure[1]
+@dataclass(frozen=True, eq=False)
+class _Share:
+    """How many of the drawn pieces bow how far, for every counter-coat.
+
+    Parameters
+    ----------
+    grid : ndarray, shape (n_grid,)
+        Nominal glass on the back [m], the bare back first.
+    bow : ndarray, shape (n_grid, n_draw)
+        Bow of every draw [m].
+    """
+
+    grid: Array
+    bow: Array
+
+    @classmethod
+    def of(cls, counter: Counter, draws: Draws, grid: Array) -> _Share:
+        """Solve a coarse grid on shared draws; every draw's bow runs straight between its points."""
+        few = draws.first(MANY_CHANCE_DRAWS if draws.metal.size >= MANY else CHANCE_DRAWS)
+        if counter.imagined:
+            few = counter.model.draws(few.metal.size)
+        # Finest near the low end, where the bow falls steeply.
+        coarse = grid[-1] * np.linspace(0.0, 1.0, COUNTED) ** 2
+        whole = few.repeated(COUNTED)
+
+        def bow_of(back: Array) -> Array:
+            thick = counter.with_back(back.ravel())
+            thick *= np.where(np.isin(np.arange(thick.shape[1]), counter.back), 1.0, whole.factor)
+            result = counter.model.varied(thick, whole)
+            return counter.bow(result, thick, whole.metal).reshape(back.shape)
+
+        weight = counter.model.thickness[list(counter.back)] / counter.nominal
+        factor = few.factor[:, list(counter.back)] @ weight
+        bow = counter_chance(bow_of, coarse, factor, np.inf).bow
+        left = np.clip(np.searchsorted(coarse, grid, side="right") - 1, 0, COUNTED - 2)
+        part = ((grid - coarse[left]) / (coarse[left + 1] - coarse[left]))[:, np.newaxis]
+        return cls(grid, np.asarray(bow[left] * (1 - part) + bow[left + 1] * part))
+
+    def reliable(self, found: NominalBand, limit: float) -> tuple[float | None, float | None]:
+        """Narrow a nominal band to where nine pieces in ten pass; (None, None) when nowhere.
+
+        Parameters
+        ----------
+        found : NominalBand
+            Band of the nominal piece.
+        limit : float
+            Bow allowed [m].
+        """
+        chance = np.mean(np.abs(self.bow) <= limit, axis=1)
+        wanted = level("counter_chance")
+        low, top = found.low or 0.0, self.grid[-1] if found.high is None else found.high
+        inside = (self.grid >= low - SMALLEST) & (self.grid <= top + SMALLEST)
+        good = np.nonzero(inside & (chance >= wanted))[0]
+        if not good.size:
+            return None, None
+        first, last = int(good[0]), int(good[0])
+        while last + 1 < self.grid.size and inside[last + 1] and chance[last + 1] >= wanted:
+            last += 1
+        start, end = float(self.grid[first]), float(self.grid[last])
+        if first and chance[first - 1] < wanted:
+            start = float(np.interp(wanted, chance[first - 1 : first + 1], self.grid[first - 1 : first + 1]))
+        if last + 1 == self.grid.size:
+            return max(start, low), None
+        if chance[last + 1] < wanted:
+            # np.interp wants rising abscissae, and the chance falls here
+            end = float(np.interp(wanted, chance[last : last + 2][::-1], self.grid[last : last + 2][::-1]))
+        return max(start, low), min(end, float(top))
 
 
 def _told(
@@ -171,39 +227,6 @@ def _told(
     if high is not None:
         high = max(round(floor(high / step + SLACK) * step, METRE_DIGITS), low)
     return CounterBand(low=low, high=high, flat=flat, limit=limit, words=_words(low, high, limit, counter, sure))
-
-
-def _sure(counter: Counter, draws: Draws, low: float, high: float, limit: float) -> tuple[float, float] | None:
-    """Return where the chance of a flat piece is high enough, found on shared draws."""
-    few = draws.first(MANY_CHANCE_DRAWS if draws.metal.size >= MANY else CHANCE_DRAWS)
-    if counter.imagined:
-        few = counter.model.draws(few.metal.size)
-    # Finest near the low end, where the bow falls steeply.
-    grid = low + (high - low) * np.linspace(0.0, 1.0, COUNTED) ** 2
-    whole = few.repeated(COUNTED)
-
-    def bow_of(back: Array) -> Array:
-        shape = back.shape
-        thick = counter.with_back(back.ravel())
-        thick *= np.where(np.isin(np.arange(thick.shape[1]), counter.back), 1.0, whole.factor)
-        result = counter.model.varied(thick, whole)
-        return counter.bow(result, thick, whole.metal).reshape(shape)
-
-    factor = few.factor[:, list(counter.back)]
-    weight = counter.model.thickness[list(counter.back)] / counter.nominal
-    chance = counter_chance(bow_of, grid, factor @ weight, limit)
-    wanted = level("counter_chance")
-    good = np.nonzero(chance.chance >= wanted)[0]
-    if not good.size:
-        return None
-    first, last = int(good[0]), int(good[-1])
-    start, end = float(grid[first]), float(grid[last])
-    if first:
-        start = float(np.interp(wanted, chance.chance[first - 1 : first + 1], grid[first - 1 : first + 1]))
-    if last < COUNTED - 1:
-        # np.interp wants rising abscissae, and the chance falls here
-        end = float(np.interp(wanted, chance.chance[last : last + 2][::-1], grid[last : last + 2][::-1]))
-    return start, end
 
 
 def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResult) -> float:
