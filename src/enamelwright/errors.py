@@ -17,6 +17,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+#: Printed in place of a sign a terminal would obey instead of show.
+STAND_IN = "\N{REPLACEMENT CHARACTER}"
+#: Longest place printed whole; a longer one keeps its end, where the field stands.
+LONGEST_PLACE = 300
+
+
+def _short(where: str) -> str:
+    return where if len(where) <= LONGEST_PLACE else f"...{where[-LONGEST_PLACE:]}"
+
 
 class EnamelwrightError(Exception):
     """Base of the tree.
@@ -38,9 +47,10 @@ class EnamelwrightError(Exception):
         super().__init__(str(self))
 
     def __str__(self) -> str:
-        """Where, what and what to do, as one line."""
-        head = f"{self.where}: {self.message}" if self.where else self.message
-        return " ".join(f"{head} {self.remedy}".split())
+        """Where, what and what to do, as one line that cannot command the terminal it is printed on."""
+        head = f"{_short(self.where)}: {self.message}" if self.where else self.message
+        line = " ".join(f"{head} {self.remedy}".split())
+        return "".join(sign if sign.isprintable() else STAND_IN for sign in line)
 
     def at(self, where: str) -> EnamelwrightError:
         """Return the same error placed at `where` (outer place first).
@@ -48,10 +58,9 @@ class EnamelwrightError(Exception):
         Parameters
         ----------
         where : str
-            File or field to put in front of the place already known.
+            File or field to put in front of the place already known; nothing changes when it is empty.
         """
-        joined = f"{where}, {self.where}" if self.where else where
-        return type(self)(self.message, self.remedy, joined)
+        return type(self)(self.message, self.remedy, ", ".join(part for part in (where, self.where) if part))
 
 
 class InputError(EnamelwrightError):

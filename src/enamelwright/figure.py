@@ -116,6 +116,11 @@ class Figure(BaseModel):
             low = high = centre
         return cls(value=centre, low=min(low, centre), high=max(high, centre), dimension=dimension, origin=origin)
 
+    @property
+    def sd(self) -> float:
+        """Standard deviation of the normal distribution that has this 5-95 % band."""
+        return (self.high - self.low) / (2 * Z95)
+
     def shown(self, unit: str | None = None) -> str:
         """Print value and band in one unit, with the digits the band deserves.
 

@@ -55,6 +55,15 @@ UNITS: dict[str, dict[str, str]] = {
     "count": {"": "1", "1": "1"},
 }  # fmt: skip
 
+#: dimension -> SI unit, the unit of every number inside and of `value`, `low` and `high` in JSON.
+SI_UNITS: dict[str, str] = {
+    "length": "m", "area": "m2", "volume": "m3", "mass": "kg", "temperature": "K", "temperature_difference": "K",
+    "time": "s", "expansion": "1/K", "density": "kg/m3", "stress": "Pa", "curvature": "1/m", "areal_mass": "kg/m2",
+    "energy_release": "J/m2", "specific_heat": "J/kg/K", "conductivity": "W/m/K", "heat_transfer": "W/m2/K",
+    "viscosity": "Pa s", "power": "W", "energy": "J", "activation_energy": "J/mol", "toughness": "Pa m0.5",
+    "molar_mass": "kg/mol", "angle": "rad", "ratio": "1", "count": "1",
+}  # fmt: skip
+
 #: key suffix -> unit, so that ``thickness_mm`` and ``set_c`` say what they are in.
 SUFFIXES: dict[str, str] = {
     "mm": "mm", "um": "um", "cm": "cm", "m": "m", "in": "in",

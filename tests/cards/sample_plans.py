@@ -329,3 +329,25 @@ def very_long_name() -> Plan:
 
 def twenty_firings() -> Plan:
     return cloisonne(fills=17)
+
+
+def many_coats() -> Plan:
+    """Twelve coats: more than a card lists."""
+    data = tomllib.loads(DISC)
+    data["coats"] = data["coats"] + [dict(data["coats"][2], jar="J04") for _ in range(9)]
+    piece = Piece.from_outside(data)
+    weights = tuple(weight(piece, n, 0.1, 0.8, 11.34e-4) for n in range(12))
+    return disc().model_copy(update={"piece": piece, "weights": weights})
+
+
+def no_coats() -> Plan:
+    """Bare metal: nothing to weigh, nothing to fire."""
+    data = tomllib.loads(DISC)
+    data["coats"] = []
+    bare = Flatness(reach="not applicable", why="there is no glass on it")
+    return disc().model_copy(
+        update={
+            "piece": Piece.from_outside(data), "weights": (), "firings": (), "operations": (), "flatness": bare,
+            "verdicts": (), "cautions": (), "totals": (),
+        }
+    )  # fmt: skip

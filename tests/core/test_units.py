@@ -82,7 +82,13 @@ def test_every_suffix_names_a_listed_unit() -> None:
 
 
 # (value mm, width mm, shown): one significant digit of the half width, two when it begins with 1
-SHOWN = [(0.3213, 0.14, "0.32 mm"), (0.3213, 0.02, "0.321 mm"), (1.0, 0.0, "1 mm"), (0.3213, 0.0, "0.321 mm"), (0.0, 0.2, "0.0 mm")]
+SHOWN = [
+    (0.3213, 0.14, "0.32 mm"),
+    (0.3213, 0.02, "0.321 mm"),
+    (1.0, 0.0, "1 mm"),
+    (0.3213, 0.0, "0.321 mm"),
+    (0.0, 0.2, "0.0 mm"),
+]
 
 
 @pytest.mark.parametrize(("value", "width", "text"), SHOWN)

@@ -11,7 +11,7 @@ generic classes of the reference tables.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -306,7 +306,10 @@ def firings_of(fires: Sequence[Sequence[int]], coats: Sequence[dict[str, Any]]) 
     return tuple(result)
 
 
-def judge(stack: Stack, draws: int = 256) -> tuple[Flatness, tuple[Verdict, ...], tuple[Advice, ...]]:
+Judgement = tuple[Flatness, tuple[Verdict, ...], tuple[Advice, ...]]
+
+
+def judge(stack: Stack, draws: int = 256) -> Judgement:
     """Judge one stack."""
     outside = {"name": stack.name[:100], **stack.piece}
     outside["jars"] = [*WORKSHOP, *stack.piece.get("jars", [])]
@@ -321,15 +324,15 @@ def warnings(verdicts: Sequence[Verdict]) -> list[str]:
     return [f"{verdict.level} {verdict.rule}" for verdict in verdicts if verdict.level != "good"]
 
 
-def table() -> str:
+def table(judge_one: Callable[[Stack], Judgement] = judge) -> str:
     """Return every stack with what the checks say, as plain text of two tables."""
     lines = ["Ordinary practice", ""]
     for stack in ORDINARY:
-        flatness, verdicts, advice = judge(stack)
+        flatness, verdicts, advice = judge_one(stack)
         lines.append(_line(stack, flatness, verdicts, advice))
     lines += ["", "Known to end badly", ""]
     for bad in BAD:
-        flatness, verdicts, advice = judge(bad.stack)
+        flatness, verdicts, advice = judge_one(bad.stack)
         lines.append(_line(bad.stack, flatness, verdicts, advice))
     return "\n".join(lines)
 

@@ -2,11 +2,27 @@
 
 from __future__ import annotations
 
+from functools import cache
+from pathlib import Path
+
 import pytest
 from craft.ordinary_practice import BAD, ORDINARY, Bad, Stack, judge, table, warnings
 
+from enamelwright.craft.planner import make_plan
+from enamelwright.files.piece_file import read_piece
+
 #: Words of the laboratory that a maker should not have to know.
 ENGINE_WORDS = ("monte", "carlo", "curvature", "plastic strain", "vft", "isokom", "biaxial", "sublayer", "draws", "gpa")
+
+
+STACKS = {stack.name: stack for stack in (*ORDINARY, *(bad.stack for bad in BAD))}
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
+
+
+@cache
+def judged(name: str):
+    """Judge each stack once for all tests of this file."""
+    return judge(STACKS[name])
 
 
 def test_the_set_is_large_enough_to_mean_something():
@@ -17,7 +33,7 @@ def test_the_set_is_large_enough_to_mean_something():
 
 @pytest.mark.parametrize("stack", ORDINARY, ids=lambda stack: stack.name)
 def test_ordinary_practice_is_not_warned_of(stack: Stack):
-    _, verdicts, advice = judge(stack)
+    _, verdicts, advice = judged(stack.name)
     said = warnings(verdicts)
     assert not [line for line in said if line.startswith("stop")]
     assert len(said) <= 1
@@ -25,9 +41,20 @@ def test_ordinary_practice_is_not_warned_of(stack: Stack):
     assert len(reheating) <= 1
 
 
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_examples_are_not_warned_of(path: Path):
+    """Every example is ordinary work of its technique."""
+    found = read_piece(path)
+    plan = make_plan(found.piece, drawn=found.shape)
+    said = warnings([verdict for verdict in plan.verdicts if verdict.rule.startswith("FLAT-")])
+    assert not [line for line in said if line.startswith("stop")]
+    assert len(said) <= 1
+    assert plan.flatness.reach == "not applicable" or plan.flatness.states
+
+
 @pytest.mark.parametrize("bad", BAD, ids=lambda bad: bad.stack.name)
 def test_known_bad_stacks_are_caught(bad: Bad):
-    _, verdicts, _ = judge(bad.stack)
+    _, verdicts, _ = judged(bad.stack.name)
     found = next(verdict for verdict in verdicts if verdict.rule == bad.rule)
     assert found.level in bad.levels
     assert found.remedy
@@ -35,7 +62,7 @@ def test_known_bad_stacks_are_caught(bad: Bad):
 
 @pytest.mark.parametrize("stack", [*ORDINARY, *(bad.stack for bad in BAD)], ids=lambda stack: stack.name)
 def test_every_line_is_in_plain_words(stack: Stack):
-    flatness, verdicts, advice = judge(stack)
+    flatness, verdicts, advice = judged(stack.name)
     lines = [flatness.why, *flatness.limits]
     for verdict in verdicts:
         lines += [verdict.words, verdict.remedy, *verdict.because]
@@ -51,7 +78,7 @@ def test_every_line_is_in_plain_words(stack: Stack):
 
 def test_out_of_reach_is_said_and_nothing_is_judged():
     recessed = next(stack for stack in ORDINARY if "champleve brooch" in stack.name)
-    flatness, verdicts, advice = judge(recessed)
+    flatness, verdicts, advice = judged(recessed.name)
     assert flatness.reach == "not applicable"
     assert "recess" in flatness.why
     assert verdicts == ()
@@ -60,13 +87,13 @@ def test_out_of_reach_is_said_and_nothing_is_judged():
 
 def test_wires_make_it_rough_and_no_stress_is_judged():
     wired = next(stack for stack in ORDINARY if stack.piece.get("wires"))
-    flatness, verdicts, _ = judge(wired)
+    flatness, verdicts, _ = judged(wired.name)
     assert flatness.reach == "rough"
     assert "wires" in flatness.why
     assert {verdict.rule for verdict in verdicts} == {"FLAT-BOW"}
 
 
 def test_the_table_names_every_stack():
-    text = table()
+    text = table(lambda stack: judged(stack.name))
     for name in (stack.name for stack in (*ORDINARY, *(bad.stack for bad in BAD))):
         assert name[:62] in text

@@ -23,7 +23,8 @@ def test_brown_and_sharpe(case: Case) -> None:
 
 # ASTM B258 Table 1, diameters in inches as printed there (from memory, verify); rounding 0.0001 in
 @pytest.mark.parametrize(
-    ("number", "inch"), [(10, 0.1019), (16, 0.0508), (18, 0.0403), (20, 0.0320), (22, 0.0253), (24, 0.0201), (36, 0.0050)]
+    ("number", "inch"),
+    [(10, 0.1019), (16, 0.0508), (18, 0.0403), (20, 0.0320), (22, 0.0253), (24, 0.0201), (36, 0.0050)],
 )
 def test_brown_and_sharpe_in_inches(number: int, inch: float) -> None:
     assert gauge_thickness(number, BROWN_SHARPE) / INCH == pytest.approx(inch, abs=6e-5)

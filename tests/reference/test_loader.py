@@ -29,6 +29,12 @@ def test_every_fact_makes_a_figure_and_every_source_can_be_cited() -> None:
             assert loader.sources()[key].words()
 
 
+def test_a_table_of_its_own_is_read_the_same_way() -> None:
+    whole = loader.facts_of("heat/facts")
+    assert whole["heat/room"] == loader.fact("heat/room")
+    assert set(whole) <= set(loader.all_facts())
+
+
 def test_temperatures_are_absolute_and_differences_are_not() -> None:
     assert loader.value("heat/room") == pytest.approx(293.15)
     assert loader.value("trade/hardness_tolerance") == pytest.approx(10)

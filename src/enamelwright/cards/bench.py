@@ -7,6 +7,7 @@ from typing import Any
 from enamelwright import units
 from enamelwright.cards import words
 from enamelwright.cards.press import press
+from enamelwright.cards.qr import qr_svg
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.laying import shape_of
 from enamelwright.craft.metal import metal
@@ -23,7 +24,8 @@ from enamelwright.pictures.stack import CoatLook, looks
 TEMPLATE = "bench_card.typ"
 # How much a card takes before it says "and more".
 VERDICTS = 3
-SECTION_WIDTH, SECTION_BODY, VIEW = 91.0, 17.0, 15.0
+SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
+VIEW, VIEW_WIDE = 15.0, 22.0
 LONGEST_JAR = 56
 #: Signs a sentence may take, tried from the longest down until the card fits.
 LENGTHS = (170, 110, 72)
@@ -74,9 +76,7 @@ def bench_card_data(
         "name": words.plain(plan.piece.name),
         "technique": words.plain(_size(plan, outline)),
         "qr": qr_svg(number) if number else None,
-        "view": None
-        if outline is None
-        else plan_view_svg(outline, VIEW, VIEW, "paper", name=plan.piece.name, names=False, measure=False),
+        "view": None if outline is None else _view(outline, plan.piece.name),
         "view-words": f"{words.plain(plan.piece.name)}, seen from the front",
         "invented": plan.piece.invented,
         "section": section.section_svg(
@@ -105,6 +105,15 @@ def _outline(plan: Plan) -> Shape | None:
         return shape_of(piece, metal(piece.metal.kind))
     except EnamelwrightError:
         return None
+
+
+def _view(outline: Shape, name: str) -> dict[str, Any]:
+    """Draw the plan view as wide as its outline asks for."""
+    wide = max(VIEW / 2, min(VIEW_WIDE, VIEW * outline.width / outline.height))
+    return {
+        "svg": plan_view_svg(outline, wide, VIEW, "paper", name=name, names=False, measure=False),
+        "width": wide,
+    }
 
 
 def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
@@ -227,17 +236,3 @@ def _foot(plan: Plan, shown: list[Verdict]) -> str:
     if more > 0:
         parts.append(f"{more} more to read in the plan")
     return " · ".join(parts)
-
-
-def qr_svg(number: str) -> str:
-    """Draw the QR code of a number (ISO/IEC 18004, by segno), as one path without a clock or an id."""
-    import segno
-
-    code = segno.make(number, error="m", micro=False)
-    rows = [bytes(row) for row in code.matrix]
-    side = len(rows)
-    cells = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}mm" height="{side}mm" viewBox="0 0 {side} {side}">'
-        f'<path d="{cells}" fill="#000000" shape-rendering="crispEdges"/></svg>'
-    )

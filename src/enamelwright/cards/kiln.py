@@ -7,6 +7,7 @@ from typing import Any
 
 from enamelwright.cards import words
 from enamelwright.cards.press import press
+from enamelwright.cards.qr import qr_svg
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import Plan
@@ -59,7 +60,9 @@ def alike(firings: tuple[Firing, ...]) -> list[tuple[Firing, ...]]:
 def _signature(firing: Firing) -> str:
     """What a card shows of a firing, without its number and its reason."""
     plain = firing.model_copy(update={"words": ROUND.sub("", firing.words)})
-    return plain.model_dump_json(exclude={"number", "fill_round", "why", "reheats", "needs_flat"})
+    hidden = {"number", "fill_round", "why", "reheats", "needs_flat"}
+    # The first of several rounds melts the coat for the first time; the words already name the coat.
+    return plain.model_dump_json(exclude=hidden | {"fuses"} if firing.fill_round else hidden)
 
 
 def kiln_cards_data(plan: Plan, number: str = "", bench: Bench | None = None) -> dict[str, Any]:
@@ -69,6 +72,7 @@ def kiln_cards_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "title": words.plain(f"Kiln cards: {plan.piece.name}"),
         "number": words.plain(number, 24),
         "name": words.plain(plan.piece.name),
+        "qr": qr_svg(number) if number else None,
         "invented": plan.piece.invented,
         "cards": [_card(plan, group, bench) for group in groups] or [_nothing()],
         "foot": words.plain(_foot(plan)),
@@ -114,8 +118,8 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
         "cold": look.cold,
         "ticks": _ticks(group),
         "after": after,
-        "cold": cold,
-        "cold-words": finding(plan, last.number, bench),
+        "piece": cold,
+        "piece-words": finding(plan, last.number, bench),
     }
 
 
@@ -183,8 +187,10 @@ def _foot(plan: Plan) -> str:
 
 
 def _nothing() -> dict[str, Any]:
-    return {
-        "title": "No firing", "words": "Nothing is fired in this plan.", "heat": "", "time": "", "setting-words": "", "look": [],
-        "load": None, "load-words": "", "stage": None, "stage-alt": "", "target": "", "hot": "", "cold": "", "ticks": [],
-        "after": [], "cold": None, "cold-words": "",
-    }  # fmt: skip
+    """Return the card of a plan without firings."""
+    empty = dict.fromkeys(
+        ("heat", "time", "setting-words", "load-words", "stage-alt", "target", "hot", "cold", "piece-words"), ""
+    )
+    absent = dict.fromkeys(("load", "stage", "piece"), None)
+    lists: dict[str, list[Any]] = {"look": [], "ticks": [], "after": []}
+    return {"title": "No firing", "words": "Nothing is fired in this plan.", **empty, **absent, **lists}

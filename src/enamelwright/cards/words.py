@@ -22,7 +22,8 @@ TECHNIQUES: dict[Technique, str] = {
     "cloisonne_copper": "cloisonné on copper", "champleve": "champlevé", "basse_taille": "basse-taille",
     "plique_open": "plique-à-jour, open", "plique_backed": "plique-à-jour, backed",
     "plique_etched": "plique-à-jour, etched", "grisaille": "grisaille", "limoges": "painted on thin metal",
-    "overglaze": "over-painting", "foil": "foil under transparent", "liquid": "slip", "placed_glass": "threads and lumps",
+    "overglaze": "over-painting", "foil": "foil under transparent", "liquid": "slip",
+    "placed_glass": "threads and lumps",
     "torch": "torch-fired", "steel": "steel with ground coat", "high_fire": "deliberate breakthrough",
     "both_sides": "both faces at once",
 }  # fmt: skip

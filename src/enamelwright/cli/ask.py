@@ -58,8 +58,11 @@ def _read_json() -> dict[str, Any]:
     except json.JSONDecodeError as error:
         where = f"standard input, line {error.lineno}"
         raise InputError(f"not JSON: {error.msg}.", "Correct it; --example prints one that works.", where) from error
-    except (UnicodeDecodeError, RecursionError) as error:
-        raise InputError("not JSON text in UTF-8.", "--example prints one that works.", "standard input") from error
+    except UnicodeDecodeError as error:
+        raise InputError("not text in UTF-8.", "--example prints one that works.", "standard input") from error
+    except (RecursionError, ValueError) as error:  # ValueError: a number of thousands of digits
+        words = "this is nested or numbered beyond reason."
+        raise InputError(words, "--example prints one that works.", "standard input") from error
     if not isinstance(data, dict):
         raise InputError("one JSON object belongs here.", "--example prints one that works.", "standard input")
     return data

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated
 
@@ -31,14 +32,21 @@ app.command("fills")(quick.fills)
 app.command("schema")(ask.schema)
 
 
-@app.callback()
-def _start(version: Annotated[bool, typer.Option("--version", help="Say which version this is.")] = False) -> None:
-    """Plan an enamelled piece: grams, flatness, firings, rules, and the cards for the bench."""
-    if version:
+def _say_version(wanted: bool) -> None:
+    if wanted:
         from enamelwright import __version__
 
         typer.echo(__version__)
         raise typer.Exit
+
+
+@app.callback()
+def _start(
+    version: Annotated[
+        bool, typer.Option("--version", help="Say which version this is.", callback=_say_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Plan an enamelled piece: grams, flatness, firings, rules, and the cards for the bench."""
 
 
 def run() -> None:
@@ -57,6 +65,9 @@ def run() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(TROUBLE)
+    except OSError as error:  # files are read and written through `files`, so what is left is the output
+        print(f"enamelwright: the answer cannot be printed ({error.strerror or error}).", file=sys.stderr)
+        os._exit(TROUBLE)  # an ordinary exit would try the same output again and complain a second time
 
 
 if __name__ == "__main__":

@@ -20,7 +20,7 @@ def make(
 
     from enamelwright.cards import write_cards
     from enamelwright.craft.bench import Bench
-    from enamelwright.errors import InputError
+    from enamelwright.errors import InputError, OutOfReach
     from enamelwright.files.atomic import write_bytes
     from enamelwright.files.piece_file import read_bench, read_piece
     from enamelwright.questions.plan import answer
@@ -36,18 +36,18 @@ def make(
         try:
             read = read_piece(file)
             result = answer(read.piece, studio, read.shape)
-        except InputError as error:
+        except (InputError, OutOfReach) as error:
             refused.append(str(error))
             continue
         plan = result.payload
         target = out / file.stem
         text = json.dumps(result.to_json(), ensure_ascii=False, indent=1)
-        write_bytes(target / "plan.json", text.encode())
-        write_cards(plan, target)
+        write_cards(plan, target, bench=studio, shape=read.shape)
+        write_bytes(target / "plan.json", text.encode())  # last: a folder with a plan in it has its cards
         stops = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "stop")
         watches = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "watch")
         lines.append(
-            f"{plan.level:<6} {plan.piece.name[:44]:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch"
+            f"{plan.level:<6} {' '.join(plan.piece.name.split())[:44]:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch"
         )
         if not console.is_terminal:
             typer.echo(lines[-1])

@@ -29,7 +29,7 @@ def plan(
     if cards is not None:
         from enamelwright.cards import write_cards
 
-        written = write_cards(result.payload, cards)
+        written = write_cards(result.payload, cards, bench=studio, shape=read.shape)
     if json_:
         typer.echo(json.dumps(result.to_json(), ensure_ascii=False, indent=1))
     else:

@@ -56,7 +56,7 @@ def _item(text: str) -> str:
 
 def _head(plan: Plan) -> Iterator[str]:
     level = plan.level.upper() if plan.level != "good" else "good"
-    name = plan.piece.name
+    name = " ".join(plan.piece.name.split())
     yield f"{name[: WIDTH - 8]:<{WIDTH - 6}} {level}"
     if plan.piece.invented:
         yield "Invented demonstration data"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from functools import cached_property, lru_cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
@@ -65,6 +66,21 @@ class Bench(Described):
         from enamelwright.craft.starter import starter_jars
 
         return cls(jars=starter_jars())
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Copy the bench without what it has looked up, which would speak of the old one.
+
+        Parameters
+        ----------
+        update : mapping, optional
+            Fields to change.
+        deep : bool
+            Copy the parts too.
+        """
+        copy = super().model_copy(update=update, deep=deep)
+        for name in ("_by_name", "revision"):
+            copy.__dict__.pop(name, None)
+        return copy
 
     def with_jars(self, jars: tuple[Jar, ...]) -> Bench:
         """Return this bench with more jars; a jar of the same id replaces the old one."""

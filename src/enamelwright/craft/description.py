@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import types
+import unicodedata
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -89,11 +90,12 @@ class Described(BaseModel):
             One sentence naming the field and the remedy.
         """
         try:
+            _refuse_commands(data)
             return cls.model_validate(_inward(cls, data, ""))
         except ValidationError as error:
-            raise _plain(cls, error).at(where) if where else _plain(cls, error) from error
+            raise _plain(cls, error).at(where) from error
         except EnamelwrightError as error:
-            raise error.at(where) if where else error from error
+            raise error.at(where) from error
 
     def to_outside(self) -> dict[str, Any]:
         """Write the model in the outside form, leaving out what is at its default."""
@@ -118,6 +120,26 @@ class Described(BaseModel):
             "$ref": f"#/$defs/{cls.__name__}",
             "$defs": definitions,
         }
+
+
+#: Signs that turn the direction of writing, so that a text reads otherwise than it is.
+_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def _refuse_commands(data: Any) -> None:
+    """Refuse text that would command a terminal, turn its own reading round, or is no text at all."""
+    left: list[tuple[str, Any]] = [("", data)]
+    while left:
+        place, thing = left.pop()
+        if isinstance(thing, Mapping):
+            left.extend((place, str(key)) for key in thing)
+            left.extend((f"{place}.{key}" if place else str(key), part) for key, part in thing.items())
+        elif isinstance(thing, list | tuple):
+            left.extend((f"{place}[{n}]", part) for n, part in enumerate(thing, 1))
+        elif isinstance(thing, str):
+            for sign in thing:
+                if sign in _TURNS or (unicodedata.category(sign) in {"Cc", "Cs"} and sign not in "\n\r\t"):
+                    raise InputError(f"this holds the hidden sign U+{ord(sign):04X}.", "Take it out.", place)
 
 
 @lru_cache(maxsize=256)

@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 
 from enamelwright import units
 from enamelwright.errors import HouseError, InputError
-from enamelwright.figure import Figure, Normal, Origin, StudentT
+from enamelwright.figure import Z95, Figure, Normal, Origin, StudentT
 from enamelwright.physics.composition import CompositionPolynomial, Range, mole_percent, normalised
 from enamelwright.physics.glass_density import density
 from enamelwright.physics.glass_regression import GlassGroup, Regression, Scatter, scatter_of
@@ -18,8 +18,6 @@ from enamelwright.reference import loader
 
 #: 95 % point of Student's t with 3 degrees of freedom.
 T95_OF_3 = 2.3533634348018273
-#: 95 % point of the standard normal.
-Z95 = 1.6448536269514722
 _HEAVY = 3.0  # degrees of freedom of the scatter of composition models
 _PROPERTIES = {
     "expansion_20_300": ("ppm/K", "expansion"),

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from enamelwright import units
 from enamelwright.craft.bench import Bench, Kiln
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import Piece
-from enamelwright.figure import Figure, Origin
+from enamelwright.figure import Z95, Figure, Origin
 from enamelwright.reference.loader import value
-
-#: Standard deviations from the middle of a normal distribution to its 95 % point.
-Z95 = 1.6448536269514722
 
 
 @dataclass(frozen=True)
@@ -114,6 +112,4 @@ def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
 
 
 def _c(kelvin: float) -> str:
-    from enamelwright import units
-
     return f"{units.from_si(kelvin, '°C', 'temperature'):.0f}"

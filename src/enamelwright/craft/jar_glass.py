@@ -12,17 +12,15 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from enamelwright import units
-from enamelwright.craft.data_sheet import SheetNumber, expansion_from_sheet, points_from_fuse_range
+from enamelwright.craft.data_sheet import SheetNumber, points_from_fuse_range
 from enamelwright.craft.glass_model import (
-    Z95,
     GlassEstimate,
     glass_from_composition,
     heavy_tailed,
     normal_figure,
 )
-from enamelwright.craft.jar import Jar, SheetExpansion
 from enamelwright.errors import InputError, UnknownName
-from enamelwright.figure import Distribution, Figure, Normal, Origin, Spread, StudentT
+from enamelwright.figure import Distribution, Figure, Kind, Normal, Origin, Spread, StudentT
 from enamelwright.reference import loader
 
 Lead = Literal["yes", "no", "mixed", "unknown"]
@@ -150,7 +148,7 @@ def unknown_glass(lead: Lead = "unknown") -> JarGlass:
             origin=light.origin,
         )
     gloss = loader.fact("heat/top_temperature").figure()
-    sd = {key: _sd(figure) for key, figure in figures.items()}
+    sd = {key: figure.sd for key, figure in figures.items()}
     return _assembled(figures, sd, gloss, {"yes": True, "no": False}.get(lead), "nothing")
 
 
@@ -182,10 +180,6 @@ def _window(lead: str, quantity: str, dimension: str) -> Figure:
     return normal_figure(middle, (high - low) / _P10_P90, dimension, origin)
 
 
-def _sd(figure: Figure) -> float:
-    return (figure.high - figure.low) / (2 * Z95)
-
-
 def _with(base: JarGlass, name: str, figure: Figure, sd: float, known_by: str = "data sheet") -> JarGlass:
     """Return `base` with one figure replaced, and its factor with it."""
     factors = {**base.factors, FACTORS[name]: Normal(mean=figure.value, sd=sd)}
@@ -193,15 +187,16 @@ def _with(base: JarGlass, name: str, figure: Figure, sd: float, known_by: str = 
     return replace(base, **changed)  # type: ignore[arg-type]
 
 
-def _refined(base: JarGlass, name: str, value: float, sd: float) -> JarGlass:
+def _refined(base: JarGlass, name: str, value: float, sd: float, kind: Kind = "data sheet") -> JarGlass:
     """Return `base` with independent news about one temperature weighed against what it knew."""
     before, law = getattr(base, name), base.factors[FACTORS[name]]
-    before_sd = law.sd if isinstance(law, Normal) else _sd(before)
+    before_sd = law.sd if isinstance(law, Normal) else before.sd
     share = before_sd**2 / (before_sd**2 + sd**2)
     centre = before.value + share * (value - before.value)
     both = before_sd * (1 - share) ** 0.5
-    origin = Origin(kind="data sheet", source=f"data sheet, weighed against {before.origin.words()}", status="computed")
-    return _with(base, name, normal_figure(centre, both, "temperature", origin), both)
+    known_by = base.known_by if kind == "computed" else kind
+    origin = Origin(kind=kind, source=f"{kind}, weighed against {before.origin.words()}", status="computed")
+    return _with(base, name, normal_figure(centre, both, "temperature", origin), both, known_by)
 
 
 def _from_composition(base: JarGlass, estimate: GlassEstimate) -> JarGlass:
@@ -218,7 +213,7 @@ def _from_composition(base: JarGlass, estimate: GlassEstimate) -> JarGlass:
         FACTORS[key]: heavy_tailed(figure.value, estimate.sd[key]) for key, figure in figures.items()
     }
     factors["density"] = Normal(mean=estimate.density.value, sd=estimate.sd["density"])
-    return replace(
+    glass = replace(
         base,
         **figures,
         **firing,
@@ -227,6 +222,11 @@ def _from_composition(base: JarGlass, estimate: GlassEstimate) -> JarGlass:
         cautions=tuple(f"Composition model, {words}." for words in estimate.flags),
         factors=factors,
     )
+    if estimate.leaded:  # on leaded glasses the viscosity model alone tells Tg best
+        return glass
+    # On lead-free ones the regression of Tg is a second, about equally good witness of T12.
+    tg, sd = estimate.transformation.value, estimate.sd["transformation"]
+    return _refined(glass, "isokom_12", tg, sd, "computed")
 
 
 def jar_glass(
@@ -329,7 +329,7 @@ def _softening_above(glass: JarGlass) -> tuple[float, float]:
         usual = loader.fact("glass/softening_above_12").figure()
     else:
         usual = _window("yes" if glass.leaded else "no", "T6_6_minus_T12", "temperature_difference")
-    return usual.value, _sd(usual)
+    return usual.value, usual.sd
 
 
 def _in_order(glass: JarGlass) -> JarGlass:
@@ -337,7 +337,7 @@ def _in_order(glass: JarGlass) -> JarGlass:
     if glass.isokom_6_6.value > glass.isokom_12.value:
         return glass
     above, sd = _softening_above(glass)
-    if _sd(glass.isokom_12) > _sd(glass.isokom_6_6):
+    if glass.isokom_12.sd > glass.isokom_6_6.sd:
         name, centre = "isokom_12", glass.isokom_6_6.value - above
     else:
         name, centre = "isokom_6_6", glass.isokom_12.value + above
@@ -353,53 +353,9 @@ def _told(glass: JarGlass) -> JarGlass:
         words = "Nothing is known of this enamel: every number of its glass is a wide default."
         return replace(glass, cautions=(*glass.cautions, words))
     names = {"expansion": "expansion", "isokom_12": "setting temperature"}
+    if any("expansion" in words for words in glass.cautions):  # said already, and why
+        del names["expansion"]
     missing = [said for key, said in names.items() if getattr(glass, key).origin.kind in {"reference", "assumption"}]
     if not missing:
         return glass
     return replace(glass, cautions=(*glass.cautions, f"Not told and taken as a wide default: {', '.join(missing)}."))
-
-
-def glass_of(jar: Jar) -> JarGlass:
-    """Return what is known of the glass of a described jar.
-
-    An expansion whose kind is unknown is not used; the jar's class or the wide default stands in
-    and a caution says so.
-
-    Parameters
-    ----------
-    jar : Jar
-        As described.
-
-    Raises
-    ------
-    InputError
-        When a number on the jar is impossible.
-    """
-    sheet = jar.glass.expansion
-    number: SheetNumber | None = None
-    ignored: tuple[str, ...] = ()
-    if sheet is not None:
-        number, ignored = _read(sheet)
-    found = jar_glass(
-        composition=jar.glass.composition,
-        expansion=number,
-        density=jar.glass.density,
-        young=jar.glass.young,
-        transformation=jar.glass.transformation,
-        softening=jar.glass.softening,
-        fuse_low=jar.fusing.low,
-        fuse_high=jar.fusing.high,
-        starter=jar.starter,
-        lead=jar.hazards.lead,
-        opaque=jar.kind in {"opaque", "liquid", "ground"},
-    )
-    return replace(found, cautions=(*found.cautions, *ignored))
-
-
-def _read(sheet: SheetExpansion) -> tuple[SheetNumber | None, tuple[str, ...]]:
-    if sheet.kind != "unknown":
-        return expansion_from_sheet(sheet.value, sheet.kind, "1/K", sheet.basis, sheet.low, sheet.high), ()
-    wide = loader.fact("glass/expansion_unknown")
-    sd = (wide.high - wide.low) / (2 * Z95)
-    words = "The expansion on the data sheet is called neither linear nor cubical, so it is not used: ask the supplier."
-    return SheetNumber(wide.figure(), sd, words), ()

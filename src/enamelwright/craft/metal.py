@@ -21,8 +21,6 @@ Enamelable = Literal["yes", "caution", "no"]
 
 #: Kelvin between the points of the curves handed to the solvers.
 GRID_STEP = 5.0
-#: Quantile of the standard normal at 95 %: turns a 5-95 % band into a standard deviation.
-Z95 = 1.6448536269514722
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,8 +92,7 @@ class Metal:
     @property
     def expansion_scale(self) -> Normal:
         """How well the expansion is known, as a factor on the free strain."""
-        band = self.mean_expansion
-        return Normal(mean=1.0, sd=(band.high - band.low) / (2 * Z95) / band.value)
+        return Normal(mean=1.0, sd=self.mean_expansion.sd / self.mean_expansion.value)
 
     @property
     def reach(self) -> tuple[float, float]:

@@ -371,8 +371,9 @@ def _seconds(row: Practice, layup: Layup, because: list[str]) -> Figure:
     if layup.thickness > 0:
         extra = layup.thickness - row.sheet
         low, middle, high = _lag(layup.metal.family)
-        # The metal's own heating time grows in proportion to its thickness; its band widens the range.
-        likely = max(likely + middle * extra, SHORTEST_SHARE * likely)
+        # The metal's own heating time grows in proportion to its thickness; the rest, the flow of the glass,
+        # stays. The band of the heating time widens the range.
+        likely += middle * extra
         spread = (high - low) / 2 * abs(extra)
         short = max(short + middle * extra - spread, SHORTEST_SHARE * likely)
         long = max(long + middle * extra + spread, likely)

@@ -17,7 +17,7 @@ from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.piece import CELLED
 from enamelwright.craft.plan import CoatWeight, JarTotal
 from enamelwright.errors import InputError
-from enamelwright.figure import Z95, Array, Distribution, Figure, Normal, Origin, Spread, Triangular
+from enamelwright.figure import Array, Distribution, Figure, Normal, Origin, Spread, Triangular
 from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
@@ -30,7 +30,7 @@ _COMPUTED = Origin(kind="computed", source="area x depth x packing x density", s
 
 def normal_of(figure: Figure) -> Distribution:
     """Return the normal distribution whose 5-95 % band is that of `figure`."""
-    return Normal(mean=figure.value, sd=max(figure.high - figure.low, 0.0) / (2 * Z95))
+    return Normal(mean=figure.value, sd=max(figure.sd, 0.0))
 
 
 def three_points(figure: Figure) -> Distribution:

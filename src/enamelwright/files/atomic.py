@@ -32,6 +32,7 @@ def write_bytes(path: Path, data: bytes) -> None:
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
+        Path(temporary).chmod(0o666 & ~_mask())
         Path(temporary).replace(path)
     except OSError as error:
         if temporary:
@@ -40,3 +41,10 @@ def write_bytes(path: Path, data: bytes) -> None:
         raise FileError(
             f"this cannot be written ({reason}).", "Free some room or choose another folder.", str(path)
         ) from error
+
+
+def _mask() -> int:
+    """Return the permissions this process withholds; mkstemp withholds more than a plan needs."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

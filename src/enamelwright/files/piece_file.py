@@ -64,7 +64,9 @@ def read_text(path: Path, largest: int) -> str:
         raise FileError("this is not a text file in UTF-8.", "Save it as UTF-8.", str(path)) from error
     except (OSError, ValueError) as error:
         raise FileError(
-            f"the file cannot be read ({type(error).__name__}).", "Check its permissions.", str(path)
+            f"the file cannot be read ({getattr(error, 'strerror', None) or 'its name is not a file name'}).",
+            "Check its name and permissions.",
+            str(path),
         ) from error
 
 

@@ -42,8 +42,10 @@ def _pattern(key: str, ink: str, colour: str) -> str:
         f'<rect width="{thin}" height="{wide}" fill="{colour}"/></pattern>'
     )
     opalescent = (
-        start.format("opalescent") + f' width="{dots}" height="{dots}" patternTransform="rotate(30)">'
-        f'<circle cx="{svg.number(DOTS / 2)}" cy="{svg.number(DOTS / 2)}" r="{svg.number(DOT)}" fill="{colour}"/></pattern>'
+        start.format("opalescent")
+        + f' width="{dots}" height="{dots}" patternTransform="rotate(30)">'
+        + svg.circle((DOTS / 2, DOTS / 2), DOT, f'fill="{colour}"')
+        + "</pattern>"
     )
     return opaque + transparent + opalescent
 

@@ -60,10 +60,7 @@ def load_words(firing: Firing) -> str:
 
 
 def _rect(x: float, y: float, width: float, height: float, fill: str) -> str:
-    return (
-        f'<rect x="{svg.number(x)}" y="{svg.number(y)}" width="{svg.number(width)}" height="{svg.number(height)}"'
-        f' fill="{fill}"/>'
-    )
+    return svg.rect(x, y, width, height, f'fill="{fill}"')
 
 
 def _powder(y: float, side: int, ink: str) -> list[str]:
@@ -124,11 +121,11 @@ def _fork(ink: str) -> list[str]:
 
 
 def _ring(ink: str) -> list[str]:
-    flame = (
-        f'<path d="M21 {svg.number(SEAT + 1.2)}C24.4 {svg.number(SEAT + 4)} 24.2 {svg.number(TALL - 2)} 21 {svg.number(TALL - 1)}'
-        f'C17.8 {svg.number(TALL - 2)} 17.6 {svg.number(SEAT + 4)} 21 {svg.number(SEAT + 1.2)}Z"'
-        f' fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE)}"/>'
-    )
+    top, foot, middle = SEAT + 1.2, TALL - 1.0, WIDE / 2
+    turns = ((middle + 3.4, top + 2.8), (middle + 3.2, foot - 1), (middle - 3.2, foot - 1), (middle - 3.4, top + 2.8))
+    right, low, left, high = (f"{svg.number(x)} {svg.number(y)}" for x, y in turns)
+    start, end = f"{svg.number(middle)} {svg.number(top)}", f"{svg.number(middle)} {svg.number(foot)}"
+    flame = f'<path d="M{start}C{right} {low} {end}C{left} {high} {start}Z" {svg.outlined(ink, STROKE)}/>'
     posts = [svg.line((x, SEAT + 0.3), (x, TALL - 1.0), ink, HEAVY) for x in (PIECE_LEFT + 1, PIECE_RIGHT - 1)]
     return [flame, *posts]
 

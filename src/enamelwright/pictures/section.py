@@ -14,11 +14,11 @@ from enamelwright.pictures.lights import LEVEL_WORDS, LIGHTS, Light, Tokens
 from enamelwright.pictures.stack import Band, CoatLook, Stack, stack_after
 
 #: How often thickness may be drawn larger than width.
-EXAGGERATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
+EXAGGERATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1.5, 1)
 # Measures of the drawing, mm on paper.
 LEFT, RIGHT_LABELS, RIGHT_BARE = 8.0, 23.0, 1.0
 WORD, SMALL, ROW, GAP = 2.75, 2.5, 4.2, 1.2
-OUTLINE, LEADER = 0.22, 0.16
+OUTLINE, LEADER, HALO = 0.22, 0.16, 2.6
 MARK = 3.4
 LABEL_STEP = 3.3
 LEAST_WIRE = 0.35
@@ -38,7 +38,7 @@ class Frame:
     base: float
     up: float
     rise: float
-    times: int
+    times: float
     body: float
     lowered: bool
 
@@ -149,7 +149,7 @@ def scale_words(
 
 
 def _scale_words(frame: Frame, stack: Stack) -> str:
-    words = "Drawn to one scale" if frame.times == 1 else f"Thickness drawn ×{frame.times}"
+    words = "Drawn to one scale" if frame.times == 1 else f"Thickness drawn ×{frame.times:g}"
     if frame.lowered:
         words += ", the dome lower than it is"
     if stack.sketched:
@@ -191,6 +191,8 @@ def _fit(stack: Stack, chord: float, left: float, room: float, top: float, body:
 def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> list[str]:
     tokens = LIGHTS[light]
     stroke = f'stroke="{tokens.text}" stroke-width="{svg.number(OUTLINE)}" stroke-linejoin="round"'
+    # A second, wider line in the colour of the ground parts two pale or two dark coats from each other.
+    wide = "" if light == "paper" else f' stroke="{tokens.ground}" stroke-width="{svg.number(OUTLINE * HALO)}"'
     metal = fill_of(None, light, key, plan.metal_name)
     drawn = [f'<g id="{svg.safe(key)}-metal" data-part="metal">']
     drawn += [f'<path d="{frame.band(band)}" fill="{metal[0]}" {stroke}/>' for band in stack.metal]
@@ -205,7 +207,7 @@ def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> li
         for band in stack.bands:
             if band.coat == coat.number:
                 path = frame.band(band)
-                drawn.append(f'<path d="{path}" fill="{base}"/>')
+                drawn.append(f'<path d="{path}" fill="{base}"{wide}/>')
                 drawn.append(f'<path d="{path}" fill="{over}" {stroke}/>')
         drawn.append("</g>")
     for wire in stack.wires:
@@ -249,16 +251,20 @@ def _labels(
     """Name every band; return the height the labels need."""
     edge = frame.left + frame.width
     rows: list[tuple[float, str, str]] = []
+    inside: dict[tuple[float, float], list[tuple[Band, CoatLook]]] = {}
     for coat in stack.coats:
         depth = millimetres(coat.thickness)
         band = next(b for b in reversed(stack.bands) if b.coat == coat.number)
         if _reaches_rim(stack, coat):
             rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], coat.key, depth))
         else:
-            middle = (band.left + band.right) / 2
-            x, y = frame.at(middle, (band.low + band.high) / 2)
+            inside.setdefault((band.left, band.right), []).append((band, coat))
+    for (start, end), held in inside.items():
+        for turn, (band, coat) in enumerate(held, 1):
+            x, y = frame.at(start + (end - start) * turn / (len(held) + 1), (band.low + band.high) / 2)
+            drawn.append(svg.line((x, top), (x, y), tokens.ground, LEADER * 4))
             drawn.append(svg.line((x, top), (x, y), tokens.text, LEADER))
-            drawn.append(f'<circle cx="{svg.number(x)}" cy="{svg.number(y)}" r="0.5" fill="{tokens.text}"/>')
+            drawn.append(svg.circle((x, y), 0.5, f'fill="{tokens.text}"'))
             drawn.append(svg.text(x, top - 0.8, coat.key, WORD, tokens.text, "middle", bold=True))
     shown = millimetres(stack.thickness) if stack.known_thickness else "not given"
     rows.append((frame.at(1.0, stack.thickness / 2)[1], "M", shown))
@@ -275,7 +281,7 @@ def _labels(
     sides = _spread([ends[0] + 0.4, ends[1] + 0.8], LABEL_STEP, top + WORD)
     for words, y in zip(("front", "back"), sides, strict=True):
         drawn.append(svg.text(frame.left - 1.0, y, words, SMALL, tokens.quiet, "end"))
-    return max(placed[-1] + 1.6, height)
+    return max(placed[-1] + 1.6, sides[-1] + 1.0, height)
 
 
 def marked(plan: Plan, stack: Stack) -> tuple[Verdict, ...]:
@@ -368,6 +374,7 @@ def finding(plan: Plan, firing: int | None = None, bench: Bench | None = None) -
     back = [c.name for c in stack.coats if c.face == "back"]
     metal = millimetres(stack.thickness) if stack.known_thickness else "thickness not given"
     when = "when finished" if firing is None else "before the first firing" if firing == 0 else f"after firing {firing}"
-    words = f"From the front down, {when}: {', '.join(front) or 'bare front'}; {plan.metal_name} {metal}; {', '.join(back) or 'bare back'}."
+    layers = [", ".join(front) or "bare front", f"{plan.metal_name} {metal}", ", ".join(back) or "bare back"]
+    words = f"From the front down, {when}: {'; '.join(layers)}."
     worst = [f"{LEVEL_WORDS[v.level]}: {v.words}" for v in marked(plan, stack)[:1]]
     return " ".join([words, bow_words(plan, firing), *worst])

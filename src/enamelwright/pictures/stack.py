@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat, Face
@@ -134,7 +135,9 @@ def thickness_after(plan: Plan, weight: CoatWeight, firing: int | None) -> float
     whole = weight.fired_thickness.value * (1 if coat.fill == "to level" else max(1, weight.layings))
     if firing is None or coat.fired:
         return whole
-    rounds = [step.number for step in plan.firings if weight.coat in step.fuses]
+    rounds = {step.number for step in plan.firings if weight.coat in step.fuses}
+    rounds |= {work.firing for work in plan.operations if work.work == "lay" and weight.coat in work.coats}
+    rounds &= {step.number for step in plan.firings}
     if not rounds:
         return 0.0
     return whole * sum(1 for number in rounds if number <= firing) / len(rounds)
@@ -197,7 +200,7 @@ def _columns(piece: Piece, coats: tuple[CoatLook, ...]) -> tuple[Column, ...]:
         return columns
     shares = sorted({piece.coats[c.number].share or 1.0 for c in coats})
     cuts = sorted({0.0, 1.0} | {0.5 - s / 2 for s in shares} | {0.5 + s / 2 for s in shares})
-    return tuple(Column(a, b, middle=abs((a + b) / 2 - 0.5) * 2) for a, b in zip(cuts, cuts[1:], strict=False))
+    return tuple(Column(a, b, middle=abs((a + b) / 2 - 0.5) * 2) for a, b in pairwise(cuts))
 
 
 def _covers(coat: Coat, column: Column, pits: bool) -> bool:

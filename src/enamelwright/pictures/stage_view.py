@@ -49,7 +49,7 @@ def stage_svg(stage: Stage, light: Light = "paper", key: str = "stage") -> str:
     tokens = LIGHTS[light]
     ink = tokens.text
     floor = TALL - METAL
-    metal = f'<rect x="{svg.number(LEFT)}" y="{svg.number(floor)}" width="{svg.number(RIGHT - LEFT)}" height="{svg.number(METAL)}" fill="{ink}"/>'
+    metal = svg.rect(LEFT, floor, RIGHT - LEFT, METAL, f'fill="{ink}"')
     look = LOOKS[stage]
     words = f"{stage}: hot, {look.hot}; cold, {look.cold}."
     return svg.document(WIDE, TALL, [*_surface(stage, floor, ink), metal], f"Stage: {stage}", words, key, ink)
@@ -70,10 +70,16 @@ def _surface(stage: Stage, floor: float, ink: str) -> list[str]:
 
 
 def _circle(x: float, y: float, radius: float, ink: str) -> str:
-    return (
-        f'<circle cx="{svg.number(x)}" cy="{svg.number(y)}" r="{svg.number(radius)}" fill="none" stroke="{ink}"'
-        f' stroke-width="{svg.number(STROKE)}"/>'
-    )
+    return svg.circle((x, y), radius, svg.outlined(ink, STROKE))
+
+
+def _xy(*pairs: svg.Point) -> str:
+    """Write points of a path."""
+    return " ".join(f"{svg.number(x)} {svg.number(y)}" for x, y in pairs)
+
+
+def _path(path: str, ink: str, weight: float = 1.0) -> str:
+    return f'<path d="{path}" {svg.outlined(ink, STROKE * weight)}/>'
 
 
 def _grains(floor: float, ink: str, gap: float, rows: int) -> list[str]:
@@ -98,10 +104,10 @@ def _sugar(floor: float, ink: str) -> list[str]:
     top = floor - 4.2
     path = f"M{svg.number(LEFT)} {svg.number(floor)}V{svg.number(top)}"
     for n in range(count):
-        path += f"A{svg.number(radius)} {svg.number(radius * 0.95)} 0 0 1 {svg.number(LEFT + 2 * radius * (n + 1))} {svg.number(top)}"
+        path += f"A{_xy((radius, radius * 0.95))} 0 0 1 {_xy((LEFT + 2 * radius * (n + 1), top))}"
     path += f"V{svg.number(floor)}"
     hollows = [_circle(LEFT + 2 * radius * (n + 1), top + 1.5 + 0.8 * (n % 2), 0.38, ink) for n in range(count - 1)]
-    return [f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE)}"/>', *hollows]
+    return [_path(path, ink), *hollows]
 
 
 def _wave(floor: float, depth: float, swing: float, waves: int, ink: str) -> str:
@@ -113,10 +119,10 @@ def _wave(floor: float, depth: float, swing: float, waves: int, ink: str) -> str
     else:
         for n in range(waves):
             x = LEFT + n * long
-            path += f"Q{svg.number(x + long / 4)} {svg.number(top - 2 * swing)} {svg.number(x + long / 2)} {svg.number(top)}"
-            path += f"Q{svg.number(x + 3 * long / 4)} {svg.number(top + 2 * swing)} {svg.number(x + long)} {svg.number(top)}"
+            path += "Q" + _xy((x + long / 4, top - 2 * swing), (x + long / 2, top))
+            path += "Q" + _xy((x + 3 * long / 4, top + 2 * swing), (x + long, top))
     path += f"V{svg.number(floor)}"
-    return f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 1.6)}"/>'
+    return _path(path, ink, 1.6)
 
 
 def _hatch(floor: float, depth: float, ink: str) -> list[str]:
@@ -138,17 +144,14 @@ def _rays(floor: float, depth: float, ink: str) -> list[str]:
     drawn = []
     for x in (8.0, 20.5, 33.0):
         path = [(x - 2.6, top - 2.4), (x - 1.3, top), (x, floor), (x + 1.3, top), (x + 2.6, top - 2.4)]
-        drawn.append(
-            f'<polyline points="{svg.points(path)}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 0.7)}"/>'
-        )
+        drawn.append(f'<polyline points="{svg.points(path)}" {svg.outlined(ink, STROKE * 0.7)}/>')
     return drawn
 
 
 def _over_fired(floor: float, ink: str) -> list[str]:
-    path = (
-        f"M{svg.number(LEFT + 3)} {svg.number(floor)}C{svg.number(LEFT + 4)} {svg.number(floor - 6)} {svg.number(LEFT + 8)} "
-        f"{svg.number(floor - 3)} 21 {svg.number(floor - 2.6)}C{svg.number(RIGHT - 8)} {svg.number(floor - 3)} "
-        f"{svg.number(RIGHT - 4)} {svg.number(floor - 6)} {svg.number(RIGHT - 3)} {svg.number(floor)}"
-    )
+    middle = (LEFT + RIGHT) / 2
+    path = "M" + _xy((LEFT + 3, floor))
+    path += "C" + _xy((LEFT + 4, floor - 6), (LEFT + 8, floor - 3), (middle, floor - 2.6))
+    path += "C" + _xy((RIGHT - 8, floor - 3), (RIGHT - 4, floor - 6), (RIGHT - 3, floor))
     pits = [_circle(x, floor - 1.5, 0.65, ink) for x in (12.0, 18.5, 26.0)]
-    return [f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{svg.number(STROKE * 1.6)}"/>', *pits]
+    return [_path(path, ink, 1.6), *pits]

@@ -52,6 +52,21 @@ def line(start: Point, end: Point, colour: str, width: float, dash: str = "") ->
     )
 
 
+def rect(x: float, y: float, width: float, height: float, paint: str) -> str:
+    """Draw an upright rectangle; `paint` holds its fill and stroke attributes."""
+    return f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}" {paint}/>'
+
+
+def circle(centre: Point, radius: float, paint: str) -> str:
+    """Draw a circle; `paint` holds its fill and stroke attributes."""
+    return f'<circle cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(radius)}" {paint}/>'
+
+
+def outlined(ink: str, width: float) -> str:
+    """Return the attributes of an outline without a fill."""
+    return f'fill="none" stroke="{ink}" stroke-width="{number(width)}"'
+
+
 def _corners(centre: Point, radius: float, turns: Sequence[float]) -> str:
     return points((centre[0] + radius * math.sin(t), centre[1] - radius * math.cos(t)) for t in turns)
 
@@ -72,7 +87,7 @@ def level_shape(level: Level, centre: Point, size: float, fill: str, edge: str) 
     """
     stroke = f'fill="{fill}" stroke="{edge}" stroke-width="{number(size / 9)}" stroke-linejoin="round"'
     if level == "good":
-        return f'<circle cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(size / 2)}" {stroke}/>'
+        return circle(centre, size / 2, stroke)
     if level == "watch":
         third = 2 * math.pi / 3
         low = (centre[0], centre[1] + size / 6)
@@ -86,9 +101,10 @@ def document(
     width: float, height: float, body: Sequence[str], title: str, description: str, key: str, colour: str
 ) -> str:
     """Wrap a drawing measured in millimetres, with the title and sentence a screen reader says."""
+    named = f'aria-labelledby="{safe(key)}-title {safe(key)}-desc"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" height="{number(height)}mm"'
-        f' viewBox="0 0 {number(width)} {number(height)}" role="img" aria-labelledby="{safe(key)}-title {safe(key)}-desc"'
+        f' viewBox="0 0 {number(width)} {number(height)}" role="img" {named}'
         f' font-family="{FONT}" color="{colour}">'
         f'<title id="{safe(key)}-title">{safe(title)}</title><desc id="{safe(key)}-desc">{safe(description)}</desc>'
         + "".join(body)

@@ -54,7 +54,7 @@ def plain(value: Any) -> Any:
             "low": value.low,
             "high": value.high,
             "dimension": value.dimension,
-            "unit": SI_UNITS.get(value.dimension, ""),
+            "unit": units.SI_UNITS[value.dimension],
             "shown": value.shown(),
             "origin": value.origin.model_dump(),
         }
@@ -69,14 +69,3 @@ def plain(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: plain(part) for key, part in value.items()}
     return value
-
-
-#: SI unit of each dimension, as written in JSON.
-SI_UNITS: dict[str, str] = {
-    "length": "m", "area": "m2", "volume": "m3", "mass": "kg", "temperature": "K", "temperature_difference": "K",
-    "time": "s", "expansion": "1/K", "density": "kg/m3", "stress": "Pa", "curvature": "1/m", "areal_mass": "kg/m2",
-    "energy_release": "J/m2", "specific_heat": "J/kg/K", "conductivity": "W/m/K", "heat_transfer": "W/m2/K",
-    "viscosity": "Pa s", "power": "W", "energy": "J", "activation_energy": "J/mol", "toughness": "Pa m0.5",
-    "molar_mass": "kg/mol", "angle": "rad", "ratio": "1", "count": "1",
-}  # fmt: skip
-assert set(SI_UNITS) == set(units.UNITS)

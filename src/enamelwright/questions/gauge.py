@@ -43,7 +43,7 @@ def answer(asked: GaugeInput, bench: Bench) -> Answer[GaugeAnswer]:
     return Answer[GaugeAnswer](
         question="gauge",
         payload=GaugeAnswer(thickness=value),
-        because=(f"{asked.thickness} is {value.shown('mm')} ({value.shown('in')})",),
+        because=(f"{' '.join(asked.thickness.split())} is {value.shown('mm')} ({value.shown('in')})",),
         engine=engine(),
         bench=bench.revision,
     )

@@ -226,9 +226,14 @@ def _fact(field: str, row: Row) -> Fact:
     )
 
 
-@lru_cache(maxsize=1)
-def all_facts() -> Mapping[str, Fact]:
-    """Return every fact of every field, by key.
+@cache
+def facts_of(name: str) -> Mapping[str, Fact]:
+    """Return the facts of one table that has the columns of a table of facts, by key.
+
+    Parameters
+    ----------
+    name : str
+        Field and table, e.g. ``"trade/judgement"``; the keys of the facts begin with the field.
 
     Raises
     ------
@@ -236,15 +241,19 @@ def all_facts() -> Mapping[str, Fact]:
         When a fact cannot be read or is stated twice.
     """
     result: dict[str, Fact] = {}
-    for field in _fields():
-        if not (_root() / field / f"{FACTS}.csv").is_file():
-            continue
-        for row in rows(f"{field}/{FACTS}"):
-            found = _fact(field, row)
-            if found.key in result:
-                raise HouseError(f"the fact '{found.key}' is stated twice.")
-            result[found.key] = found
+    for row in rows(name):
+        found = _fact(name.partition("/")[0], row)
+        if found.key in result:
+            raise HouseError(f"the fact '{found.key}' is stated twice.")
+        result[found.key] = found
     return MappingProxyType(result)
+
+
+@lru_cache(maxsize=1)
+def all_facts() -> Mapping[str, Fact]:
+    """Return every fact of the tables named ``facts``, of all fields, by key."""
+    tables_of_facts = [f"{field}/{FACTS}" for field in _fields() if (_root() / field / f"{FACTS}.csv").is_file()]
+    return MappingProxyType({key: found for name in tables_of_facts for key, found in facts_of(name).items()})
 
 
 def fact(key: str) -> Fact:

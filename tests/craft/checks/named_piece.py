@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from physics.named_materials import COPPER, ZERO_C
+
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.flatness_draws import Model
 from enamelwright.craft.checks.flatness_history import history_of
-from enamelwright.craft.jar_glass import JarGlass, glass_of
+from enamelwright.craft.glass_of_jar import glass_of
+from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import CoatWeight
 from enamelwright.figure import Figure, Normal, Origin
-from physics.named_materials import COPPER, ZERO_C
 
 ORIGIN = Origin(kind="assumption", source="named material set")
 MM = 1e-3

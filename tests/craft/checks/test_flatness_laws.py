@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from craft.checks.named_piece import MM, back, firings_of, front, layup_of, model_of, weights_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.flatness import judge_flatness
@@ -151,3 +153,29 @@ def test_bow_is_told_over_the_chord():
     large = states_of(solve_all(model_of(layup_of([front(0.1)], thickness=3.0, diameter=40.0), [0]), 32))[0]
     assert large.bow.value == pytest.approx(4 * small.bow.value, rel=0.01)
     assert 0 < small.bow.value < 0.1 * MM
+
+
+def test_firings_that_melt_nothing_new_are_followed_too():
+    """A bare firing before and a last flash: one state each, the first without glass."""
+    found = judged(layup_of([back(0.2), front(0.2)]), [], [0], [1], [])[0].states
+    assert [len(state.coats) for state in found] == [0, 1, 2, 2]
+    assert found[0].bow.value == 0
+    assert found[0].heating_tension is None
+    assert found[3].heating_tension is not None
+
+
+@settings(max_examples=25)
+@given(
+    sheet=st.floats(0.06, 10.0),
+    across=st.floats(5.0, 900.0),
+    coats=st.lists(st.tuples(st.sampled_from([back, front]), st.floats(0.005, 4.9)), min_size=1, max_size=5),
+    dome=st.sampled_from([0.0, 1.0, -1.0]),
+)
+def test_any_sheet_and_coats_give_an_answer_in_words(sheet, across, coats, dome):
+    layup = layup_of([make(glass) for make, glass in coats], thickness=sheet, diameter=across, dome_mm=dome)
+    flatness, verdicts, _ = judged(layup, *([n] for n in range(len(coats))), draws=32)
+    assert flatness.reach in {"full", "rough"}
+    assert [verdict.rule for verdict in verdicts][0] == "FLAT-BOW"
+    for verdict in verdicts:
+        assert "nan" not in " ".join((verdict.words, verdict.remedy, *verdict.because)).split()
+        assert verdict.level == "good" or verdict.remedy or "Makers" in verdict.words

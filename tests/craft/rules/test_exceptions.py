@@ -6,8 +6,8 @@ import itertools
 import tomllib
 
 import pytest
-from pieces import coat, jar, levels, piece, plan_of
-from table import BACK, BLUE, CLOISONNE, FLUX, FRONT, HARD, PLAIN, TOP, TWO, WHITE
+from rule_pieces import coat, jar, levels, piece, plan_of
+from rule_table import BACK, BLUE, CLOISONNE, FLUX, FRONT, HARD, PLAIN, TOP, TWO, WHITE
 
 from enamelwright.craft.bench import Bench, HouseRules
 from enamelwright.craft.piece import CELLED, OPEN_BACKED, PAINTED, Piece
@@ -15,7 +15,9 @@ from enamelwright.craft.rules import rules
 from enamelwright.craft.rules.book import predicates
 from enamelwright.errors import InputError
 
-HEAVY = piece(WHITE, BLUE, coat("back", "white", "powder_depth_mm = 1.4"), coat("front", "white", "powder_depth_mm = 1.2"), TOP)
+HEAVY = piece(
+    WHITE, BLUE, coat("back", "white", "powder_depth_mm = 1.4"), coat("front", "white", "powder_depth_mm = 1.2"), TOP
+)
 STARTER = [jar.id for jar in Bench.starter().jars]
 
 
@@ -24,7 +26,7 @@ def test_depth_and_half_rules_are_for_even_sheet_work_only(technique: str) -> No
     """Painted plates: Glass on Metal 11(1) 1992. Cells and recesses: common practice, no source."""
     text = HEAVY.replace('technique = "sift_opaque"', f'technique = "{technique}"')
     assert levels(plan_of(HEAVY), "DEPTH-HIGH") == {"watch"}
-    assert levels(plan_of(HEAVY), "GLASS-HALF") == {"watch"}
+    assert "watch" in levels(plan_of(HEAVY), "GLASS-HALF")
     for rule in ("DEPTH-LOW", "DEPTH-HIGH", "GLASS-HALF"):
         assert not levels(plan_of(text), rule)
 
@@ -64,7 +66,9 @@ def test_deliberate_eutectic_work_can_be_meant() -> None:
 
 def test_copper_wire_on_silver_is_the_same_contact() -> None:
     text = CLOISONNE.replace("glass_below = true", "glass_below = false")
-    swapped = text.replace('metal = "fine silver"', 'metal = "copper"').replace('kind = "copper"', 'kind = "fine silver"')
+    swapped = text.replace('metal = "fine silver"', 'metal = "copper"').replace(
+        'kind = "copper"', 'kind = "fine silver"'
+    )
     assert levels(plan_of(swapped), "CON-AGCU") == {"stop"}
     same = text.replace('metal = "fine silver"', 'metal = "copper"')
     assert not levels(plan_of(same), "CON-AGCU")
@@ -101,7 +105,9 @@ def test_the_same_jar_twice_has_no_order() -> None:
 def test_coats_in_different_cells_do_not_lie_over_each_other() -> None:
     cells = "".join(f'\n[[cells]]\nname = "{name}"\nshare = 0.4\n' for name in ("a", "b"))
     leaded, free = jar("leaded", lead="yes"), jar("free")
-    fills = coat("front", "leaded", 'fill = "to level"\ncells = ["a"]') + coat("front", "free", 'fill = "to level"\ncells = ["b"]')
+    fills = coat("front", "leaded", 'fill = "to level"\ncells = ["a"]') + coat(
+        "front", "free", 'fill = "to level"\ncells = ["b"]'
+    )
     recess = "\n[recess]\ndepth_mm = 0.5\n"
     apart = piece(leaded, free, cells, recess, fills, thickness=2.0, technique="champleve")
     assert not levels(plan_of(apart), "ORD-LEAD")
@@ -110,7 +116,14 @@ def test_coats_in_different_cells_do_not_lie_over_each_other() -> None:
 def test_not_knowing_is_asked_once_and_never_judged() -> None:
     unknown = jar("x", lead="unknown", cadmium="unknown", acid="unknown")
     habits = '\n[firing]\npickle = true\n\n[use]\nworn = true\nskin = "back"\nfood = true\n'
-    text = piece(unknown, jar("y", lead="unknown"), coat("back", "x"), coat("front", "x"), coat("front", "y", "powder_depth_mm = 0.3"), habits)
+    text = piece(
+        unknown,
+        jar("y", lead="unknown"),
+        coat("back", "x"),
+        coat("front", "x"),
+        coat("front", "y", "powder_depth_mm = 0.3"),
+        habits,
+    )
     plan = plan_of(text)
     for rule in ("ORD-LEAD-UNK", "JAR-WEAR", "FOOD", "PICKLE-ACID"):
         assert levels(plan, rule) == {"note"}, rule
@@ -126,7 +139,6 @@ def test_a_house_rule_moves_the_limit() -> None:
 
 BAD_ENTRY = {
     "EXP-KIND": ("value_e7_per_k = 105", "value_e7_per_k = 300"),
-    "EXP-UNK": ('kind = "linear"', 'kind = "unknown"'),
     "GAUGE": ("thickness_mm = 0.9", 'thickness = "20 gauge"'),
 }
 
@@ -147,3 +159,15 @@ def test_rules_are_not_pretended_where_only_a_record_can_tell() -> None:
 
 def test_every_file_here_is_a_whole_piece_file() -> None:
     assert Piece.from_outside(tomllib.loads(HEAVY)).coats
+
+
+def test_an_expansion_of_unknown_kind_is_asked_about_and_not_compared() -> None:
+    """Whatever the number, it does not move the order rule until its kind is known."""
+    text = piece(WHITE, BLUE, BACK, FRONT, TOP)
+    apart = text.replace("value_e7_per_k = 105", "value_e7_per_k = 118").replace(
+        "value_e7_per_k = 118", "value_e7_per_k = 105", 1
+    )
+    assert levels(plan_of(apart), "ORD-EXP") == {"stop"}
+    unknown = apart.replace('kind = "linear"', 'kind = "unknown"')
+    assert not levels(plan_of(unknown), "ORD-EXP")
+    assert levels(plan_of(unknown), "EXP-UNK") == {"note"}

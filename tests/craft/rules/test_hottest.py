@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pieces import levels, plan_of
-from table import CLOISONNE, STERLING
+from rule_pieces import levels, plan_of
+from rule_table import CLOISONNE, STERLING
 
 from enamelwright.craft.bench import Bench, Kiln
-from enamelwright.craft.hottest import Z95, heat_of
+from enamelwright.craft.hottest import heat_of
 from enamelwright.craft.operation import Firing, Window
-from enamelwright.figure import Figure, Origin
+from enamelwright.figure import Z95, Figure, Origin
 
 KELVIN = 273.15
 BARE_WIRE = CLOISONNE.replace("glass_below = true", "glass_below = false")
@@ -69,9 +69,7 @@ def test_without_a_thermometer_bare_silver_on_copper_is_watched() -> None:
     assert levels(plan_of(BARE_WIRE + '\n[firing]\nsupport = "torch ring"\n'), "CON-AGCU") == {"watch"}
 
 
-@given(
-    st.floats(600, 900), st.floats(0, 60), st.floats(-30, 60), st.floats(0, 20), st.floats(0, 40), st.floats(0, 30)
-)
+@given(st.floats(600, 900), st.floats(0, 60), st.floats(-30, 60), st.floats(0, 20), st.floats(0, 40), st.floats(0, 30))
 def test_the_hottest_is_the_sum_of_its_parts(
     low: float, width: float, offset: float, sd: float, overshoot: float, spot: float
 ) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from pieces import Pair, levels, plan_of
-from table import PAIRS, PLAIN
+from rule_pieces import Pair, levels, plan_of
+from rule_table import PAIRS, PLAIN
 
 from enamelwright.craft.rules import live, rules
 from enamelwright.craft.rules.book import predicates

@@ -24,9 +24,9 @@ from enamelwright.physics.laminate import LaminateResult
 #: Thicknesses at which the counter-coat is tried; straight lines between them are within a micrometre of bow.
 TRIED = 48
 #: Thicknesses at which the draws are solved.
-COUNTED = 12
+COUNTED = 10
 #: Draws behind each chance: of a first answer, and when at least as many draws as `MANY` were asked for.
-CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 48, 1000, 256
+CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 40, 1000, 256
 #: Share of a step that rounding to whole steps may forgive.
 SLACK = 1e-6
 #: Decimals of a metre kept: a tenth of a micrometre.
@@ -245,26 +245,24 @@ def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResu
     return float(grid[bad[-1] + 1])
 
 
-def _which(counter: Counter) -> str:
-    return "counter-coat of the same glass, fired with the first front coat," if counter.imagined else "counter-glass"
-
-
 def _words(low: float, high: float | None, limit: float, counter: Counter, sure: bool) -> str:
     under = f"keeps it under {mm(limit)} of bow"
     if low <= 0 and high is None:
-        return f"It stays under {mm(limit)} of bow without a counter-coat, and with any."
+        return f"It stays under {mm(limit)} of bow with a bare back, and with any counter-coat."
     if low <= 0:
-        return f"It stays under {mm(limit)} of bow without a counter-coat, and with one up to {mm(high or 0.0)}."
+        return f"It stays under {mm(limit)} of bow with a bare back, and with up to {mm(high or 0.0)} of glass on it."
     if high is None:
-        words = f"Any {_which(counter)} from {mm(low)} up {under}; no upper limit was found."
+        words = f"anything from {mm(low)} of glass on the back upward {under}; no upper limit was found"
     elif high - low < level("counter_step"):
-        words = f"About {mm(low)} of {_which(counter)} {under}, and little else."
+        words = f"about {mm(low)} of glass on the back {under}, and little else does"
     else:
-        words = f"Any {_which(counter)} from {mm(low)} to {mm(high)} {under}."
+        words = f"anything from {mm(low)} to {mm(high)} of glass on the back {under}"
+    if counter.imagined:
+        words = f"with a counter-coat of the same glass, fired with the first front coat, {words}"
     if sure:
-        return words
+        return f"{words[0].upper()}{words[1:]}."
     return (
-        f"Most likely: {words[0].lower()}{words[1:]} Uneven coats and jars nobody measured can move it further: "
+        f"Most likely {words}. Uneven coats and jars nobody measured can move it further: "
         "fire a test strip of each jar."
     )
 

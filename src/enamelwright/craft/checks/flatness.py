@@ -13,6 +13,7 @@ from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.plan import CoatWeight, Flatness
 from enamelwright.craft.verdict import Advice, Verdict
+from enamelwright.errors import OutOfReach
 
 #: Draws of a first band.
 FIRST_DRAWS = 256
@@ -48,21 +49,19 @@ def judge_flatness(
     -------
     tuple
         Flatness, verdicts (none when not applicable) and handling lines.
-
-    Raises
-    ------
-    OutOfReach
-        When the metal's curves or the balance of a step fail.
     """
     why = out_of_reach(layup, firings)
     history = None if why else history_of(layup, weights, firings)
     if history is None or not history.laminae:
         return Flatness(reach="not applicable", why=why or "No coat is fired."), (), ()
     model = Model(layup, history)
-    solved = solve_all(model, draws)
-    states = states_of(solved)
-    # A high dome hardly moves, whatever lies on its back.
-    counter = None if solved.held is not None else band_of(model, solved.draws, bench)
+    try:
+        solved = solve_all(model, draws)
+        states = states_of(solved)
+        # A high dome hardly moves, whatever lies on its back.
+        counter = None if solved.held is not None else band_of(model, solved.draws, bench)
+    except OutOfReach as error:
+        return Flatness(reach="not applicable", why=error.message), (), ()
     judged = Judged(solved, states, bench, counter)
     rough = roughness(layup, solved)
     flatness = Flatness(

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.checks.flatness_history import BAND, History, Lamina
+from enamelwright.craft.checks.flatness_history import History, Lamina
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layup
@@ -226,7 +226,7 @@ def _jar_spread(jar: str, glass: JarGlass) -> Spread:
 
 
 def _normal(figure: Figure) -> Normal:
-    return Normal(mean=figure.value, sd=(figure.high - figure.low) / (2 * BAND))
+    return Normal(mean=figure.value, sd=figure.sd)
 
 
 def _group(drawn: Array) -> Whole:

@@ -25,8 +25,6 @@ from enamelwright.reference import loader
 TOP_STEP = 5.0
 #: Kelvin kept below the end of a metal's curves.
 BELOW_REACH = 1.0
-#: Standard deviations between the middle and the 95 % end of a normal band.
-BAND = 1.6448536269514722
 
 
 @dataclass(frozen=True)
@@ -171,7 +169,7 @@ def _lamina(layup: Layup, layer: Layer, weight: CoatWeight, laying: int, firing:
 
 
 def _relative(figure: Figure) -> float:
-    return (figure.high - figure.low) / (2 * BAND * figure.value)
+    return figure.sd / figure.value
 
 
 def _share_out(laminae: list[Lamina], weights: tuple[CoatWeight, ...], count: dict[int, int]) -> list[Lamina]:

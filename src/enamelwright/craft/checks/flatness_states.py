@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import pi, sqrt
 
 import numpy as np
@@ -13,7 +14,7 @@ from enamelwright.craft.coat import Face
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.plan import CoatState, FiringState
 from enamelwright.figure import Array, Figure, Origin
-from enamelwright.physics.deflection import Deflection, deflect
+from enamelwright.physics.deflection import bow_of_load, load
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
 
@@ -57,13 +58,13 @@ class Plate:
         """Chord over the diameter of the equal disc; 1 for a disc."""
         return self.chord / self.disc
 
-    def deflect(self, curvature: Array, thickness: Array) -> Deflection:
-        """Bow of the equal disc under the curvature of a small piece."""
-        return deflect(curvature, self.disc, thickness, self.rise, self.poisson)
+    def load(self, curvature: Array, thickness: Array) -> Array:
+        """Return the dimensionless load of the equal disc."""
+        return load(curvature, self.disc, thickness)
 
     def bow(self, curvature: Array, thickness: Array) -> Array:
-        """Change of bow over the chord [m]."""
-        bow = self.deflect(curvature, thickness).bow * self.stretch**2
+        """Change of bow over the chord under the curvature of a small piece [m]."""
+        bow = bow_of_load(self.load(curvature, thickness), thickness, self.rise, self.poisson) * self.stretch**2
         return np.asarray(np.where(np.abs(bow) < ROUNDING, 0.0, bow))
 
 
@@ -98,20 +99,37 @@ class Solved:
         """Thickness of every layer and draw [m], shape (n_draw, n_coat)."""
         return np.asarray(self.model.thickness * self.draws.factor)
 
-    def total(self, step: int, coats: Array, metal: Array | float) -> Array:
-        """Return the thickness of the whole piece after one firing [m]."""
-        there = np.array([one.firing <= step for one in self.model.history.laminae])
-        return np.asarray(coats @ there + metal)
+    def totals(self, coats: Array, metal: Array) -> Array:
+        """Return the thickness of the whole piece after each firing [m], shape (n_draw, n_firing)."""
+        steps = range(len(self.model.history.tops))
+        there = np.array([[one.firing <= step for step in steps] for one in self.model.history.laminae])
+        return np.asarray(coats @ there + metal[:, np.newaxis])
+
+    @cached_property
+    def _whole(self) -> tuple[Array, Array]:
+        sheet = np.array([self.model.layup.thickness])
+        return self.totals(self.model.thickness[np.newaxis], sheet), self.totals(self.thickness, self.draws.metal)
+
+    @cached_property
+    def _bows(self) -> tuple[Array, Array]:
+        """Cold and hot bow of the answer and of all draws [m], shape (2, n_draw, n_firing)."""
+        one, many = (
+            self.plate.bow(np.stack([result.cold_curvature, result.hot_curvature]), whole)
+            for result, whole in zip((self.answer, self.band), self._whole, strict=True)
+        )
+        return one, many
+
+    @cached_property
+    def load(self) -> float:
+        """Largest dimensionless bowing load after any planned firing, nominal."""
+        found = self.plate.load(self.answer.cold_curvature, self._whole[0])
+        return float(np.abs(found[:, self.model.history.before :]).max())
 
     def bow(self, step: int, hot: bool = False) -> Figure:
         """Return the bow after one firing of the history."""
-        name = "hot_curvature" if hot else "cold_curvature"
-        one = self.plate.bow(
-            getattr(self.answer, name)[:, step],
-            self.total(step, self.model.thickness[np.newaxis], self.model.layup.thickness),
-        )
-        many = self.plate.bow(getattr(self.band, name)[:, step], self.total(step, self.thickness, self.draws.metal))
-        return Figure.of_draws(many, "length", _COMPUTED, value=float(one[0]))
+        one, many = self._bows
+        kind = 1 if hot else 0
+        return Figure.of_draws(many[kind, :, step], "length", _COMPUTED, value=float(one[kind, 0, step]))
 
     def stress(self, step: int, layer: int, outer: bool) -> Figure:
         """Return the stress of one face of one layer after one firing [Pa].

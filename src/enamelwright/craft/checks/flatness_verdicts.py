@@ -12,9 +12,8 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.counter_band import allowed_bow
 from enamelwright.craft.checks.flatness_states import Solved
 from enamelwright.craft.checks.judgement import level, spoken
-from enamelwright.craft.checks.limits import largest_load
 from enamelwright.craft.checks.rim import rim_limit, rim_resistance
-from enamelwright.craft.checks.wording import celsius, mm, mpa
+from enamelwright.craft.checks.wording import across, celsius, mm, mpa
 from enamelwright.craft.coat import Face
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import PAINTED
@@ -112,27 +111,27 @@ def _bow(judged: Judged) -> Verdict:
     toward = "front" if bow.value > 0 else "back"
     grade: Level = "good"
     if size.high <= limit:
-        words = f"It comes out flat: the bow stays under {mm(limit)} over {mm(chord)}."
+        words = f"It comes out flat: the bow stays under {mm(limit)} over {across(chord)}."
     elif size.high <= level("bow_watch") * limit:
-        words = f"It comes out nearly flat: at most {mm(size.high)} of bow over {mm(chord)}, hardly to be seen."
+        words = f"It comes out nearly flat: at most {mm(size.high)} of bow over {across(chord)}, hardly to be seen."
     elif size.high <= level("bow_large") * limit:
         grade = "watch"
-        words = f"It may bow {mm(size.high)} over {mm(chord)}: laid on a flat stone you will feel it rock."
+        words = f"It may bow {mm(size.high)} over {across(chord)}: laid on a flat stone you will feel it rock."
     else:
         grade = "stop" if needed and size.value > level("bow_large") * limit else "watch"
-        words = f"It will be visibly domed toward the {toward}: up to {mm(size.high)} over {mm(chord)}."
+        words = f"It will be visibly domed toward the {toward}: up to {mm(size.high)} over {across(chord)}."
     remedy = ""
     if grade != "good":
         remedy = judged.counter.words if judged.counter is not None else ""
         remedy = remedy or "Give both faces about the same glass, or use heavier metal or a dome."
     because = [f"bow after the last firing {bow.shown('mm')}, limit {mm(limit)}"]
-    load = largest_load(judged.solved)
+    load = judged.solved.load
     if grade != "good" and load > saddle_load(judged.solved.plate.poisson) and judged.solved.held is None:
         words += " So large and thin a sheet may also twist into a saddle."
         remedy += " A slight dome also stiffens it."
         because.append("the bow of a small piece of this build would exceed two and a half thicknesses here")
     if judged.solved.held is not None:
-        because.append("the dome stiffens it: it hardly moves")
+        because.append("the dome stiffens it: it hardly moves, and a high one less than this figure says")
     return Verdict(
         rule="FLAT-BOW",
         level=grade,
@@ -348,7 +347,7 @@ def _slab(judged: Judged) -> Advice | None:
             "Let it cool on its trivet or a fibre pad; never lay the counter-enamel on bare steel or stone "
             f"above about {limit}."
         ),
-        because=("within a fifth of a second the cold face is stretched, up to some 95 MPa from 500 °C",),
-        sources=("trade/flatness/slab [computed_slab; computed]",),
+        because=(f"within a fifth of a second the face laid down is stretched by up to {mpa(level('slab_tension'))}",),
+        sources=(spoken("slab_tension"),),
         place=Place(face="back"),
     )

@@ -65,28 +65,14 @@ def roughness(layup: Layup, solved: Solved) -> tuple[str, ...]:
         found.append("the turned edge stiffens the piece and is left out")
     if solved.plate.stretch > level("long_outline"):
         found.append("the outline is long and narrow, the bow along it differs from the bow across")
-    if largest_load(solved) > saddle_load(solved.plate.poisson) and solved.held is None:
+    load = solved.load if solved.held is None else 0.0
+    if load > saddle_load(solved.plate.poisson):
         found.append("the piece is so large and thin that it may take a saddle shape")
+    elif load > level("load_rough"):
+        found.append("the piece bows by about its own thickness, which makes bow and stress rough figures")
     if piece.so_far.firings and not any(layer.coat.fired for layer in layup.layers):
         found.append("what the earlier firings left in the metal is not known")
     return tuple(found)
-
-
-def largest_load(solved: Solved) -> float:
-    """Return the largest dimensionless bowing load after any firing, nominal."""
-    history = solved.model.history
-    loads = [
-        abs(
-            float(
-                solved.plate.deflect(
-                    solved.answer.cold_curvature[:, step],
-                    solved.total(step, solved.model.thickness[None], solved.model.layup.thickness),
-                ).load[0]
-            )
-        )
-        for step in range(history.before, len(history.tops))
-    ]
-    return max(loads, default=0.0)
 
 
 #: Printed with every answer of the stress model.

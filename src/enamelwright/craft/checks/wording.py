@@ -13,6 +13,11 @@ def mm(length: float) -> str:
     return f"{round(units.from_si(length, 'mm', 'length'), MM_DECIMALS):g} mm"
 
 
+def across(length: float) -> str:
+    """Say a measure across in whole millimetres."""
+    return f"{units.from_si(length, 'mm', 'length'):.0f} mm"
+
+
 def mpa(stress: float) -> str:
     """Say a stress in whole megapascals."""
     return f"{units.from_si(stress, 'MPa', 'stress'):.0f} MPa"

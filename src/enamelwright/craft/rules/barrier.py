@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from enamelwright import units
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.jar import WARM
 from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
+from enamelwright.craft.rules.shown import degrees
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
 
@@ -83,17 +83,13 @@ def flux_hot_on_silver(case: Case) -> Iterator[Finding]:
             if point is not None and point.low >= limit:
                 yield Finding(
                     because=(
-                        f"{layer.words}: yellows from {_c(limit)}",
-                        f"firing {firing.number} is set to {_c(point.low)} or more",
+                        f"{layer.words}: yellows from {degrees(limit)}",
+                        f"firing {firing.number} is set to {degrees(point.low)} or more",
                     ),
                     place=at(layer, firing.number),
                     figure=point,
                 )
                 break
-
-
-def _c(kelvin: float) -> str:
-    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f} °C"
 
 
 @rule("GOLD-TIME")

@@ -154,7 +154,7 @@ class Case:
             under = [foil for foil in self.piece.foils if foil.after_coat < layer.place and foil.share is None]
             if under:
                 return False
-        return all(has_gaps(other, layer) and not other.coat.stencil for other in self.below(layer))
+        return all(has_gaps(other, layer) for other in self.below(layer))
 
     @cached_property
     def pairs(self) -> tuple[tuple[Layer, Layer], ...]:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
-from enamelwright.craft.rules.depth import EDGE, mm
+from enamelwright.craft.rules.depth import EDGE
+from enamelwright.craft.rules.shown import mm
 from enamelwright.craft.verdict import Place
 from enamelwright.craft.weights import Hand, rounds_to_level
 from enamelwright.reference.loader import value

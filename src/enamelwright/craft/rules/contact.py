@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from enamelwright import units
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import Case
+from enamelwright.craft.rules.shown import degrees
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
 
@@ -33,11 +33,10 @@ def _contacts(case: Case, one: set[str], other: set[str], limit: float, margin: 
         level = heat.reaches(limit, margin)
         if level:
             severity: Severity = "stop" if level == "stop" else "watch"
-            limit_c = units.from_si(limit, "°C", "temperature")
             yield Finding(
                 because=(
                     *facts,
-                    f"the contact melts from {limit_c:.0f} °C; {margin:.0f} K are kept below it",
+                    f"the contact melts from {degrees(limit)}; {margin:.0f} K are kept below it",
                     *heat.because,
                 ),
                 place=Place(face="front", firing=firing.number),

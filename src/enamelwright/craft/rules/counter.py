@@ -8,7 +8,8 @@ from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import CELLED, OPEN_BACKED, PAINTED
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
-from enamelwright.craft.rules.depth import EDGE, mm
+from enamelwright.craft.rules.depth import EDGE
+from enamelwright.craft.rules.shown import mm
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
@@ -178,5 +179,5 @@ def counter_for_a_bent_piece(case: Case) -> Iterator[Finding]:
     """Say that counter-enamel laid on a bent piece leaves part of the bend."""
     bow = case.piece.so_far.bow
     coming = [layer for layer in case.layup.on("back") if not layer.coat.fired]
-    if bow is not None and bow > 0 and coming and not case.piece.so_far.pressed_flat and case.piece.so_far.firings > 0:
+    if bow and coming and not case.piece.so_far.pressed_flat and case.piece.so_far.firings > 0:
         yield Finding(because=(f"bow measured {mm(bow)}",), place=Place(face="back", coats=(coming[0].number,)))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from enamelwright import units
 from enamelwright.craft.layup import Layer
 from enamelwright.craft.piece import CELLED, PAINTED
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import FACES, Case
+from enamelwright.craft.rules.shown import mm
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure
 from enamelwright.reference.loader import value
@@ -21,11 +21,6 @@ EDGE = 1e-6
 _HEAPED = frozenset({"placed_glass"})
 
 
-def mm(metres: float) -> str:
-    """Print a length in millimetres."""
-    return units.show(metres, "length", "mm")
-
-
 def _first_coats(case: Case) -> Iterator[tuple[Layer, Figure]]:
     """Yield the first sifted opaque coats on bare metal whose amount was stated."""
     if not case.sheet or case.technique in PAINTED | CELLED:
@@ -34,7 +29,7 @@ def _first_coats(case: Case) -> Iterator[tuple[Layer, Figure]]:
         coat = layer.coat
         if coat.fired or coat.method != "sift" or layer.jar.kind not in {"opaque", "counter"}:
             continue
-        if coat.amount_words in _STATED and coat.share is None and not coat.cells and case.on_metal(layer):
+        if coat.amount_words in _STATED and coat.share is None and not coat.cells and not case.below(layer):
             yield layer, case.weight(layer).powder_depth
 
 
@@ -127,7 +122,7 @@ def strong_gum(case: Case) -> Iterator[Finding]:
             continue
         if hold.ratio > most:
             yield Finding(
-                because=(f"{layer.words}: {hold.ratio:g} parts of gum to one of water",),
+                because=(f"{layer.words}: gum to water {hold.ratio:g} : 1",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),
             )
             return

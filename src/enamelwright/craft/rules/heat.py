@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from enamelwright import units
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.jar import WARM
 from enamelwright.craft.rules.barrier import at
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
+from enamelwright.craft.rules.shown import degrees
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
-
-
-def _c(kelvin: float) -> str:
-    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f} °C"
 
 
 def _count(number: int, source: str) -> Figure:
@@ -35,8 +31,8 @@ def cap_passed(case: Case) -> Iterator[Finding]:
             if point is not None and point.value > layer.coat.cap:
                 yield Finding(
                     because=(
-                        f"{layer.words}: not above {_c(layer.coat.cap)}",
-                        f"firing {firing.number} is set near {_c(point.value)}",
+                        f"{layer.words}: not above {degrees(layer.coat.cap)}",
+                        f"firing {firing.number} is set near {degrees(point.value)}",
                     ),
                     place=at(layer, firing.number),
                     figure=point,
@@ -46,8 +42,8 @@ def cap_passed(case: Case) -> Iterator[Finding]:
 
 @rule("HEAT-BUDGET")
 def too_many_firings(case: Case) -> Iterator[Finding]:
-    """Find a colour that goes through more firings than its jar is known to survive."""
-    for layer in case.layup.layers:
+    """Find a colour of the front that goes through more firings than its jar is known to survive."""
+    for layer in case.layup.on("front"):
         most = layer.jar.fusing.firings
         count = len(case.hot_firings(layer))
         if most is not None and count > most:
@@ -84,8 +80,8 @@ def rising_heat(case: Case) -> Iterator[Finding]:
         if one is not None and other is not None and other.low > one.high:
             yield Finding(
                 because=(
-                    f"firing {before.number}: up to {_c(one.high)}",
-                    f"firing {after.number}: from {_c(other.low)}",
+                    f"firing {before.number}: up to {degrees(one.high)}",
+                    f"firing {after.number}: from {degrees(other.low)}",
                 ),
                 place=Place(face="front", firing=after.number),
                 figure=other,
@@ -100,7 +96,8 @@ def high_fire(case: Case) -> Iterator[Finding]:
         if heat.set_point.value >= limit:
             yield Finding(
                 because=(
-                    f"firing {firing.number} is set near {_c(heat.set_point.value)}, high fire begins at {_c(limit)}",
+                    f"firing {firing.number} is set near {degrees(heat.set_point.value)}",
+                    f"high fire begins at {degrees(limit)}",
                 ),
                 place=Place(firing=firing.number),
                 figure=heat.set_point,

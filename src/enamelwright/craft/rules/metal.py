@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from enamelwright import units
 from enamelwright.craft.metal import Metal
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import FACES, Case
+from enamelwright.craft.rules.shown import degrees, percent
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
 
@@ -15,10 +15,6 @@ from enamelwright.reference.loader import value
 STERLING = "sterling_silver"
 #: Key of the metal kept well below its melting point by custom.
 FINE_SILVER = "fine_silver"
-
-
-def _c(kelvin: float) -> str:
-    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f} °C"
 
 
 def _parts(case: Case) -> Iterator[tuple[str, Metal]]:
@@ -51,7 +47,7 @@ def sterling_near_melting(case: Case) -> Iterator[Finding]:
         if set_high > cap or heat.reaches(stuff.solidus.value):
             yield Finding(
                 because=(
-                    f"{stuff.name} ({what}): begins to melt at {_c(stuff.solidus.value)}, cap {_c(cap)}",
+                    f"{stuff.name} ({what}): begins to melt at {degrees(stuff.solidus.value)}, cap {degrees(cap)}",
                     *heat.because,
                 ),
                 place=Place(face="metal", firing=firing.number),
@@ -67,19 +63,21 @@ def _melting(case: Case, only: str, levels: set[str]) -> Iterator[Finding]:
     for what, stuff in _parts(case):
         if (stuff.id == STERLING) != (only == STERLING):
             continue
+        level = heat.reaches(stuff.solidus.value)
         margin = value("metals/fine_silver_margin") if stuff.id == FINE_SILVER else 0.0
-        level = heat.reaches(stuff.solidus.value, margin)
-        if level in levels:
-            severity: Severity = "stop" if level == "stop" else "watch"
+        close = not level and heat.piece.value >= stuff.solidus.value - margin
+        severity: Severity = "stop" if level == "stop" else "watch"
+        if (level or close) and severity in levels:
             yield Finding(
                 because=(
-                    f"{stuff.name} ({what}): begins to melt at {_c(stuff.solidus.value)}",
+                    f"{stuff.name} ({what}): begins to melt at {degrees(stuff.solidus.value)}",
                     *([f"custom keeps {margin:.0f} K below it"] if margin else []),
                     *heat.because,
                 ),
                 place=Place(face="metal", firing=firing.number),
                 figure=heat.piece,
                 severity=severity,
+                words="This firing comes nearer to the melting point of the metal than custom allows." if close else "",
             )
 
 
@@ -108,7 +106,7 @@ def zinc(case: Case) -> Iterator[Finding]:
     if case.metal.zinc_bearing and case.metal.enamelable == "no":
         most = value("metals/zinc_limit_sheet")
         yield Finding(
-            because=(f"{case.metal.name}", f"zinc borne in sheet: at most {units.show(most, 'ratio', '%')}"),
+            because=(f"{case.metal.name}", f"zinc borne in sheet: at most {percent(most)}"),
             place=Place(face="metal"),
         )
 
@@ -131,8 +129,9 @@ def solder_flows(case: Case) -> Iterator[Finding]:
         if not solder.after_enamel and solder.flow < heat.piece.value + margin:
             yield Finding(
                 because=(
-                    f"{solder.name or 'solder'} flows at {_c(solder.flow)}",
-                    f"the piece may be near {_c(heat.piece.value)} in firing {firing.number}; {margin:.0f} K are kept",
+                    f"{solder.name or 'solder'} flows at {degrees(solder.flow)}",
+                    f"the piece may be near {degrees(heat.piece.value)} in firing {firing.number}",
+                    f"{margin:.0f} K are kept between",
                 ),
                 place=Place(face="metal", firing=firing.number),
                 figure=heat.piece,

@@ -9,6 +9,7 @@ from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import FACES, Case, overlaps
 from enamelwright.craft.rules.maturity import by_class_only, maturity_of, not_known, same_basis
+from enamelwright.craft.rules.shown import degrees
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
@@ -68,7 +69,7 @@ def hard_over_soft(case: Case) -> Iterator[Finding]:
 def one_degree(figure: Figure) -> str:
     """Print a temperature to the degree, with the class named when only that is known."""
     tail = "" if figure.origin.kind == "data sheet" else f" ({figure.origin.kind})"
-    return f"{units.from_si(figure.value, '°C', 'temperature'):.0f} °C{tail}"
+    return f"{degrees(figure.value)}{tail}"
 
 
 @rule("ORD-EXP")
@@ -98,6 +99,18 @@ def expands_more_above(case: Case) -> Iterator[Finding]:
 
 def _e7(number: float) -> str:
     return units.show(number, "expansion", "e-7/K")
+
+
+@rule("EXP-UNK")
+def expansion_of_unknown_kind(case: Case) -> Iterator[Finding]:
+    """Ask once when an expansion number does not say whether it is linear or cubical."""
+    unknown = {
+        layer.jar.name: layer.number
+        for layer in case.layup.layers
+        if layer.jar.glass.expansion is not None and layer.jar.glass.expansion.kind == "unknown"
+    }
+    if unknown:
+        yield Finding(because=(f"jars: {', '.join(unknown)}",), place=Place(coats=tuple(unknown.values())))
 
 
 @rule("ORD-LEAD")

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
-from enamelwright.craft.rules.depth import EDGE, mm
+from enamelwright.craft.rules.depth import EDGE
+from enamelwright.craft.rules.shown import mm, percent
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
-from enamelwright.units import from_si
 
 
 @rule("FLANGE")
@@ -25,5 +25,4 @@ def tight_lid(case: Case) -> Iterator[Finding]:
     """Advise when a lid leaves less than the usual room for enamel and growth."""
     use, least = case.piece.use, value("trade/lid_allowance")
     if use.lid and use.clearance is not None and use.clearance < least * (1 - EDGE):
-        left, usual = (from_si(share, "%", "ratio") for share in (use.clearance, least))
-        yield Finding(because=(f"{left:g} % left, {usual:g} % is usual",))
+        yield Finding(because=(f"{percent(use.clearance)} left, {percent(least)} is usual",))

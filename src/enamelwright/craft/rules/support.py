@@ -9,10 +9,9 @@ from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import OPEN_BACKED, Circle, Ellipse, RoundedRectangle
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
-from enamelwright.craft.rules.depth import mm
+from enamelwright.craft.rules.shown import minutes, mm
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
-from enamelwright.units import from_si
 
 #: Supports that touch the face they carry, not only its rim.
 FLAT_SUPPORTS: frozenset[str] = frozenset({"mesh", "plate", "mica"})
@@ -86,5 +85,4 @@ def lifted_hot(case: Case) -> Iterator[Finding]:
     """Find a piece lifted from its support too soon."""
     lift, least = case.piece.firing.lift_after, value("trade/cool_before_lifting")
     if lift is not None and lift < least:
-        given, asked = (from_si(seconds, "min", "time") for seconds in (lift, least))
-        yield Finding(because=(f"lifted after {given:g} min, least {asked:g} min",))
+        yield Finding(because=(f"lifted after {minutes(lift)}, least {minutes(least)}",))

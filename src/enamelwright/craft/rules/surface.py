@@ -8,8 +8,8 @@ from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.barrier import at
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import OXIDISING, Case
+from enamelwright.craft.rules.shown import minutes
 from enamelwright.reference.loader import value
-from enamelwright.units import from_si
 
 #: Silver alloy that oxidises although fine silver does not.
 _STAINING = "sterling_silver"
@@ -24,12 +24,8 @@ def not_dry(case: Case) -> Iterator[Finding]:
             continue
         least = value("trade/dry_minutes_wet" if coat.method == "wet-pack" else "trade/dry_minutes")
         if coat.dried < least:
-            facts = f"{layer.words}: dried {_min(coat.dried)}, least {_min(least)} for {coat.method}"
+            facts = f"{layer.words}: dried {minutes(coat.dried)}, least {minutes(least)} for {coat.method}"
             yield Finding(because=(facts,), place=at(layer))
-
-
-def _min(seconds: float) -> str:
-    return f"{from_si(seconds, 'min', 'time'):g} min"
 
 
 def _oxidises(case: Case) -> bool:

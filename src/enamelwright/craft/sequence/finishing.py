@@ -21,7 +21,8 @@ def finishing(layup: Layup) -> list[Operation]:
     steps.append(
         Operation(
             work="check",
-            words="Leave it a day, then look for hairlines under a lamp and hold a straight edge to it.",
+            words="Leave it a day, then look for hairlines under a lamp"
+            + (" and hold a straight edge to it." if piece.form == "sheet" and not piece.dome else "."),
             hand=time_of("check"),
             wait=time_of("settle"),
             why="Cracks from tension left in the glass can show hours or days later.",
@@ -50,7 +51,10 @@ def finishing(layup: Layup) -> list[Operation]:
 
 def _edge(layup: Layup) -> Operation:
     matt = {"matt": "Rub the face to an even matt and wax it; ", "as fired": "Leave the face as fired; ", "gloss": ""}
-    if oxidises(layup):
+    if layup.piece.form != "sheet":
+        edge = "clean and polish the bare metal, working away from the enamel."
+        why = "Polishing towards the glass chips its edge."
+    elif oxidises(layup):
         edge = "file the edge away from the enamel, wet, then polish, wax or darken it."
         why = "Oxide left on the edge goes on flaking; filing towards the glass chips it."
     else:

@@ -16,6 +16,23 @@ _RECESS = {
     "cast": ("clean", "Clean out the cast recess"),
 }
 
+_GREASE = "Grease under enamel makes it draw back, and scale makes it flake."
+_SCOUR = "Scour both faces until water runs off in a sheet, and keep fingers off."
+#: What to do for each way of cleaning that the file may name, and why.
+_CLEAN = {
+    "scoured": (_SCOUR, _GREASE),
+    "unknown": (_SCOUR, _GREASE),
+    "pickled": (
+        "Pickle both faces bright, brush, rinse until water runs off in a sheet, and keep fingers off.",
+        _GREASE,
+    ),
+    "burned off": ("Burn the grease off in the hot kiln until it stops smoking, then brush both faces.", _GREASE),
+    "greasy": (
+        "Brush the metal; it is sifted dry on a trace of grease, as the file says.",
+        "Some houses leave the grease to hold dry powder; it burns off.",
+    ),
+}
+
 
 def begun(layup: Layup) -> bool:
     """Tell whether the piece has been through the kiln already."""
@@ -42,15 +59,9 @@ def preparing(layup: Layup) -> list[Operation]:
                 why="A blow after enamelling breaks the glass.",
             )
         )
-    clean = (
-        "Degrease and pickle the steel on both faces."
-        if layup.metal.family == "steel"
-        else ("Scour both faces until water runs off in a sheet, and keep fingers off.")
-    )
-    why = "Grease under wet or slip-laid enamel makes it draw back; scale makes it flake."
-    if layup.piece.metal.clean == "greasy":
-        clean = "Brush the metal; it is sifted dry on a trace of grease, as the file says."
-        why = "Some houses leave the grease to hold dry powder; it burns off."
+    clean, why = _CLEAN[layup.piece.metal.clean]
+    if layup.metal.family == "steel":
+        clean = "Degrease and pickle the steel on both faces, rinse and dry at once."
     steps.append(Operation(work="prepare", face="both", words=clean, hand=time_of("clean"), why=why))
     return steps
 

@@ -14,7 +14,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.piece import PAINTED
 from enamelwright.craft.plan import CoatWeight
-from enamelwright.craft.sequence.loads import Load, open_backed
+from enamelwright.craft.sequence.loads import Load, open_backed, see_through
 from enamelwright.craft.verdict import Advice, Place
 from enamelwright.reference.loader import fact
 
@@ -92,6 +92,10 @@ def choose_side(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> 
 
 def _single(layup: Layup, weights: tuple[CoatWeight, ...]) -> SideChoice:
     front = layup.on("front")
+    if open_backed(layup) and not see_through(layup):
+        return SideChoice(
+            "one", "SIDE-OPEN", "The shell stays bare behind the glass: it is etched away at the end.", _TRADE
+        )
     if open_backed(layup):
         return SideChoice("one", "SIDE-OPEN", "Open cells have no back: front and back glass melt together.", _TRADE)
     if not front:
@@ -214,17 +218,27 @@ def _half_way(load: Load) -> Load:
 
 
 def _linked(order: list[Load]) -> list[Load]:
-    """Join loads whose coats the file wants fired together across the faces."""
+    """Join loads whose coats the file wants fired together across the faces.
+
+    The earlier one waits for the later where nothing of its own face lies between; otherwise the later
+    comes forward, and where neither can move without upsetting the order of a face the wish is dropped.
+    """
     result: list[Load] = []
     for load in order:
         partner = _partner(load, result)
         if partner is None:
             result.append(load)
+            continue
+        earlier, between = result[partner], result[partner + 1 :]
+        joined = replace(
+            earlier.with_other(load), why="Both faces in one firing, because the file lays these coats together."
+        )
+        if not any(set(other.faces) & set(earlier.faces) for other in between):
+            result = [*result[:partner], *between, joined]
+        elif not any(set(other.faces) & set(load.faces) for other in between):
+            result[partner] = joined
         else:
-            result[partner] = replace(
-                result[partner].with_other(load),
-                why="Both faces in one firing, because the file lays these coats together.",
-            )
+            result.append(load)
     return result
 
 

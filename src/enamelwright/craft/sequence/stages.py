@@ -54,6 +54,8 @@ def target_of(load: Load, after: list[Load], layup: Layup) -> tuple[Stage, str]:
     if any(grounded(lay.layer) for lay in load.lays):
         return "gloss", "a ground coat grips the steel only once it is mature"
     front = [lay for lay in load.lays if lay.layer.coat.face == "front"]
+    if not front and layup.metal.family == "steel":
+        return "gloss", "cover coats on steel are matured one by one"
     if not front:
         return "orange peel", "a counter coat is hot again in every later firing and would sag if it were matured now"
     return _front_target(load, [lay.layer for lay in front], after, layup)

@@ -188,7 +188,9 @@ def the_fire(firing: Firing, at: Workbench) -> Operation:
     """Return the firing itself as an operation."""
     torch = is_torch(at.layup, at.bench)
     up = f"{firing.face_up} up, on the {firing.support}"
-    words = f"Fire {firing.words}; {up}." if not torch else f"Fire {firing.words}; flame from below, in circles."
+    verb = "Flash fire" if firing.flash else "Fire"
+    what = f"{verb} {firing.words.removeprefix('flash fire, ')}"
+    words = f"{what}; flame from below, in circles." if torch else f"{what}; {up}."
     return Operation(
         work="fire",
         face=firing.loaded,

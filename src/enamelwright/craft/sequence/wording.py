@@ -29,7 +29,7 @@ def jars(lays: Iterable[Lay]) -> str:
     return listed(lay.layer.jar.name for lay in lays)
 
 
-def firing_words(load: Load, target: Stage, number_of_kind: str = "") -> str:
+def firing_words(load: Load, target: Stage) -> str:
     """Say in one line what a firing is for.
 
     Parameters
@@ -38,8 +38,6 @@ def firing_words(load: Load, target: Stage, number_of_kind: str = "") -> str:
         What is fired.
     target : str
         Stage to stop at.
-    number_of_kind : str
-        e.g. ``"front 2"``; put in front.
     """
     parts = []
     if load.foils:
@@ -47,31 +45,34 @@ def firing_words(load: Load, target: Stage, number_of_kind: str = "") -> str:
     if load.wires:
         parts.append(f"{listed(wire.metal for wire in load.wires)} wires")
     if load.lays:
-        parts.append(" over ".join(_faces(load)))
+        parts.append(_coats(load))
     if load.kind == "flash":
-        parts.append("flash")
+        parts.append("flash fire")
     if load.kind == "again":
         parts.append("put back in as it is")
     turn = f", round {load.round} of {load.rounds}" if load.round else ""
-    head = f"{number_of_kind}: " if number_of_kind else ""
-    return f"{head}{' with '.join(parts)}{turn}, to {target}"
+    return f"{' with '.join(parts)}{turn}, {'just ' if load.kind in {'wires', 'foils'} else ''}to {target}"
 
 
-def _faces(load: Load) -> list[str]:
-    named = []
-    for face in ("front", "back"):
-        mine = [lay for lay in load.lays if lay.layer.coat.face == face]
-        if mine:
-            what = "counter-enamel" if face == "back" else "front"
-            named.append(f"{what} ({jars(mine)})")
-    return named
+def _coats(load: Load) -> str:
+    """Name the coats of a load by face."""
+    back = [lay for lay in load.lays if lay.layer.coat.face == "back"]
+    front = [lay for lay in load.lays if lay.layer.coat.face == "front"]
+    if all(lay.layer.jar.kind == "ground" for lay in load.lays):
+        where = "both faces" if back and front else "the back" if back else "the front"
+        return f"ground coat on {where} ({jars(load.lays)})"
+    named = [f"front ({jars(front)})"] if front else []
+    if back:
+        named.append(f"counter-enamel ({jars(back)})")
+    return " and ".join(named)
 
 
 def amount(layer: Layer, weight: CoatWeight, rim: str = "metal") -> str:
     """Say how much of a coat is laid each time."""
     depth = f"{units.show(weight.powder_depth.value, 'length', 'mm')} of powder"
     if layer.coat.fill == "to level":
-        return f"flush with the {rim}"
+        grams = f", {weight.to_weigh.shown()} a fill on average" if weight.weighable else ""
+        return f"flush with the {rim}{grams}"
     if layer.coat.siftings:
         return f"{layer.coat.siftings} siftings"
     if layer.coat.look:
@@ -91,5 +92,5 @@ def lay_words(lay: Lay, weight: CoatWeight, rim: str = "metal") -> str:
     name = lay.layer.jar.name
     how = amount(lay.layer, weight, rim)
     if coat.fill == "to level" and lay.last:
-        how = f"heaped a little above the {rim}, so that it stones level"
+        how = f"heaped a little above the {rim} so that it stones level"
     return f"{_METHOD[coat.method]} {name}{cells}, {how}{turn}."

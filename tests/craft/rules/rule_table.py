@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pieces import Pair, coat, jar, piece
+from rule_pieces import Pair, coat, jar, piece
 
 WHITE = jar("white", family="white")
 BLUE = jar("blue")
@@ -26,9 +26,7 @@ CLOISONNE = piece(
     WHITE, FLUX, WIRE, BACK, coat("front", "flux", "powder_depth_mm = 0.3"), coat("front", "white", 'fill = "to level"\nmethod = "wet-pack"'),
     technique="cloisonne_copper",
 )  # fmt: skip
-GOLD_WIRE = CLOISONNE.replace("fine silver", "fine gold").replace(
-    'fill = "to level"', 'fill = "to level"\nset_c = 905'
-)
+GOLD_WIRE = CLOISONNE.replace("fine silver", "fine gold").replace('fill = "to level"', 'fill = "to level"\nset_c = 905')
 RECESS = "\n[recess]\ndepth_mm = 0.8\nline_mm = 1.0\n"
 FILL = coat("front", "white", 'fill = "to level"\nmethod = "wet-pack"')
 CHAMPLEVE = piece(WHITE, RECESS, FILL, thickness=2.0, technique="champleve")
@@ -71,6 +69,7 @@ PAIRS: tuple[Pair, ...] = (
          "maturity_c = 850", "maturity_c = 760"),
     Pair("ORD-EXP", "stop", piece(WHITE, BLUE.replace("= 105", "= 106"), BACK, FRONT, TOP),
          "value_e7_per_k = 106", "value_e7_per_k = 112"),
+    Pair("EXP-UNK", "note", PLAIN, 'kind = "linear"', 'kind = "unknown"'),
     Pair("ORD-LEAD", "stop", piece(WHITE, jar("amber", lead="no"), BLUE, BACK, coat("front", "amber", "powder_depth_mm = 0.5"), TOP),
          'kind = "opaque"\nsynthetic = true\nglass = { expansion = { value_e7_per_k = 105, kind = "linear", basis = "measured", '
          'low_c = 20, high_c = 300 } }\nfusing = { maturity_c = 790 }\noptics = { family = "blue" }\nhazards = { lead = "no", '
@@ -100,7 +99,8 @@ PAIRS: tuple[Pair, ...] = (
     Pair("CON-AUCU", "stop", GOLD_WIRE, "glass_below = true", "glass_below = false"),
     Pair("ALLOY-STER-A", "watch", STERLING, "set_c = 730", "set_c = 770"),
     Pair("ALLOY-STER-R", "stop", STERLING, "set_c = 730", "set_c = 816"),
-    Pair("ALLOY-SOLIDUS", "stop", piece(WHITE, BACK, FRONT, habits("set_c = 790"), kind="fine silver"), "set_c = 790", "set_c = 910"),
+    Pair("ALLOY-SOLIDUS", "stop", piece(WHITE, BACK, FRONT, habits("set_c = 790"), kind="fine silver"), "set_c = 790", "set_c = 965"),
+    Pair("ALLOY-SOLIDUS", "watch", piece(WHITE, BACK, FRONT, habits("set_c = 790"), kind="fine silver"), "set_c = 790", "set_c = 905"),
     Pair("ALLOY-DEPLETE", "watch", STERLING, "depletion_cycles = 6", "depletion_cycles = 2"),
     Pair("ALLOY-ZINC", "stop", PLAIN, 'kind = "copper"', 'kind = "brass"'),
     Pair("ALLOY-CAUTION", "note", PLAIN, 'kind = "copper"', 'kind = "gilding metal"'),
