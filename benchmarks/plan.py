@@ -99,17 +99,15 @@ def main() -> None:
     after = yardstick()
     unit = (before + after) / 2
     print(f"coats {len(described.coats)}, firings {len(firings)}")
-    print(
-        f"yardstick                                    {unit * 1e3:8.1f} ms (before {before * 1e3:.1f}, after {after * 1e3:.1f})"
-    )
+    sides = f"(before {before * 1e3:.1f}, after {after * 1e3:.1f})"
+    print(f"yardstick                                    {unit * 1e3:8.1f} ms {sides}")
     print(f"first plan of the process                    {cold * 1e3:8.1f} ms  {cold / unit:6.1f} yardsticks")
     for name, seconds, target in (
         (f"plan, {FIRST_DRAWS} draws, counter tolerance", first, FIRST_TARGET),
         (f"plan, {FULL_DRAWS} draws, counter tolerance", full, FULL_TARGET),
     ):
-        print(
-            f"{name:44} {seconds * 1e3:8.1f} ms  {seconds / unit:6.1f} yardsticks, {seconds / target:5.2f} of the target"
-        )
+        share = f"{seconds / unit:6.1f} yardsticks, {seconds / target:5.2f} of the target"
+        print(f"{name:44} {seconds * 1e3:8.1f} ms  {share}")
     print(f"  of the first, flatness                     {judged * 1e3:8.1f} ms  {judged / first:6.0%} of the plan")
 
 

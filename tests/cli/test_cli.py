@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -88,6 +89,10 @@ BAD = [
     (("ask", "grams"), "[]"),
     (("ask", "grams"), '{"diameter": 25}'),
     (("ask", "gramms"), "{}"),
+    (("ask", "grams"), '{"a":' * 5000 + "1" + "}" * 5000),
+    (("ask", "grams"), '{"diameter_mm": 1' + "0" * 5000 + "}"),
+    (("ask", "grams"), '{"diameter_mm": 25, "powder_depth_mm": 0.5, "jar": "\\ud800\\u001b[31m"}'),
+    (("plan", "a" * 5000), ""),
     (("gauge", "22 gauge"), ""),
     (("degrees", "hot"), ""),
     (("make", "nowhere"), ""),
@@ -113,7 +118,7 @@ def test_a_bad_file_among_good_ones_is_named_and_the_rest_is_made(disc: Path, tm
     )
     done = run("make", str(folder), "--out", str(tmp_path / "out"))
     assert done.returncode == 2
-    assert "bad.toml" in done.stderr
+    assert "bad.toml, metal.kind: there is no metal" in done.stderr
     assert (tmp_path / "out" / "good" / "plan.json").is_file()
     assert not (tmp_path / "out" / "bad").exists()
 
@@ -131,3 +136,43 @@ def test_quick_answers() -> None:
     assert "1.02" in run("gauge", "18 gauge (B&S)").stdout
     assert "788" in run("degrees", "1450 F").stdout
     assert run("fills", "1 mm").stdout.startswith("5 (4 to 6) fills")
+
+
+def test_the_version_is_said() -> None:
+    from enamelwright import __version__
+
+    done = run("--version")
+    assert (done.returncode, done.stdout.strip()) == (0, __version__)
+
+
+def test_a_full_output_is_one_sentence() -> None:
+    """/dev/full is Linux's disk without room."""
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "enamelwright", "schema"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+
+
+def test_a_name_of_two_lines_stays_on_one(disc: Path, tmp_path: Path) -> None:
+    two = tmp_path / "two.toml"
+    two.write_text(DISC.replace('"copper disc"', '"copper\\n\\tdisc"'), encoding="utf-8")
+    assert run("plan", str(two)).stdout.startswith("copper disc ")
+
+
+def test_make_gives_the_same_bytes_in_every_process(disc: Path, tmp_path: Path) -> None:
+    made = []
+    for seed in ("1", "2"):
+        out = tmp_path / seed
+        environment = {**os.environ, "PYTHONHASHSEED": seed}
+        command = [sys.executable, "-m", "enamelwright", "make", str(disc), "--out", str(out)]
+        subprocess.run(command, env=environment, check=True, capture_output=True)
+        made.append({path.name: path.read_bytes() for path in (out / "disc").iterdir()})
+    assert sorted(made[0]) == ["bench-card.pdf", "kiln-cards.pdf", "plan.json"]
+    assert made[0] == made[1]

@@ -82,3 +82,11 @@ def test_the_band_holds_nine_tenths_of_the_draws() -> None:
     figure = Figure.of_draws(drawn, "ratio", ORIGIN)
     inside = np.mean((drawn >= figure.low) & (drawn <= figure.high))
     assert inside == pytest.approx(0.9, abs=0.01)
+
+
+def test_the_deviation_of_a_figure_is_that_of_the_normal_with_its_band() -> None:
+    """scipy's own normal distribution puts 5 and 95 % at the ends of the band."""
+    from scipy import stats
+
+    figure = Figure(value=3.0, low=2.0, high=4.0, dimension="ratio", origin=Origin(kind="assumption"))
+    assert stats.norm(3.0, figure.sd).ppf([0.05, 0.95]) == pytest.approx([2.0, 4.0])

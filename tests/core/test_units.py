@@ -100,3 +100,11 @@ def test_shows_no_more_digits_than_the_band_deserves(value: float, width: float,
 
 def test_a_tiny_negative_number_is_not_shown_as_minus_nothing() -> None:
     assert not units.show(-1e-9, "length", "mm", 1e-4).startswith("-")
+
+
+def test_the_si_unit_named_for_a_dimension_is_the_one_numbers_are_kept_in() -> None:
+    """One SI unit named in JSON is worth 1 inside, wherever the unit is on the closed list."""
+    assert set(units.SI_UNITS) == set(units.UNITS)
+    for dimension, unit in units.SI_UNITS.items():
+        if unit in units.UNITS[dimension]:
+            assert units.to_si(1.0, unit, dimension) == pytest.approx(1.0), dimension

@@ -338,7 +338,7 @@ def table(judge_one: Callable[[Stack], Judgement] = judge) -> str:
 
 
 def _line(stack: Stack, flatness: Flatness, verdicts: Sequence[Verdict], advice: Sequence[Advice]) -> str:
-    says = ", ".join(warnings(verdicts)) or "good"
+    says = ", ".join(warnings(verdicts)) or ("good" if verdicts else "-")
     bow = flatness.states[-1].bow.shown("mm") if flatness.states else "-"
     return f"{stack.name:62.62} {flatness.reach:15} {bow:26} {says:32} advice: {len(advice)}   [{stack.basis}]"
 

@@ -116,3 +116,22 @@ def test_the_schema_accepts_what_the_reader_accepts_and_refuses_unknown_keys() -
         jsonschema.validate(changed("nmae", "x"), schema)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(changed("metal.thickness", 1.0), schema)
+
+
+@pytest.mark.parametrize("sign", ["\x00", "\x1b[31m", "\u202e", "\u2066", "\ud800", "\x9b"])
+@pytest.mark.parametrize("place", ["name", "note", "key", "deep"])
+def test_hidden_signs_are_refused_wherever_they_stand(sign: str, place: str) -> None:
+    """Terminals obey escape sequences (ECMA-48) and turned writing reads otherwise (Unicode TR 36)."""
+    data: dict[str, object] = {"name": "x", "note": "", "metal": {"kind": "copper", "thickness_mm": 1}}
+    data["outline"] = {"shape": "circle", "diameter_mm": 25}
+    if place == "key":
+        data[f"na{sign}me"] = "x"
+    elif place == "deep":
+        data["coats"] = [{"face": "front", "jar": f"a{sign}"}]
+    else:
+        data[place] = f"a{sign}b"
+    with pytest.raises(InputError, match=r"hidden sign U\+") as caught:
+        Piece.from_outside(data, "piece.toml")
+    assert str(caught.value).isprintable()
+    if place == "deep":
+        assert "coats[1].jar" in str(caught.value)

@@ -148,3 +148,11 @@ def test_bare_back_may_pass_and_nothing_may():
 def test_crossing_is_exact_on_a_line():
     assert crossing(lambda t: 1.0 - 2.0 * t, 0.0, 0.0, 3.0) == pytest.approx(0.5, abs=1e-12)
     assert crossing(lambda t: 1.0 + t, 0.0, 0.0, 3.0) is None
+
+
+def test_a_bare_back_just_over_the_limit_still_has_a_band():
+    # Plain arithmetic: 0.28 mm bare, 3.2 mm of bow less per mm of glass; 0.01 mm already brings it to 0.248 mm.
+    found = counter_band(lambda back: 0.28e-3 - 3.2 * np.asarray(back), 0.2e-3, 0.25e-3)
+    assert found.low is not None
+    assert 0 < found.low <= 1e-5
+    assert found.high == pytest.approx((0.28e-3 + 0.25e-3) / 3.2, rel=1e-6)

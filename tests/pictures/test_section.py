@@ -198,7 +198,8 @@ def test_hostile_names_are_escaped():
     assert {element.tag.removeprefix(SVG) for element in root.iter()} <= {
         "svg", "title", "desc", "defs", "pattern", "rect", "circle", "g", "path", "line", "polyline", "polygon", "text",
     }  # fmt: skip
-    odd = sample_plans.disc("a\x0bb\ufffe]]>")
+    plan = sample_plans.disc()
+    odd = plan.model_copy(update={"piece": plan.piece.model_copy(update={"name": "a\x0bb\ufffe]]>"})})
     ElementTree.fromstring(section_svg(odd))
 
 

@@ -18,7 +18,9 @@ from enamelwright.pictures.stage_view import LOOKS, stage_svg
 TEMPLATE = "kiln_card.typ"
 COLD_WIDTH, COLD_BODY = 42.0, 6.5
 #: Tick rows one card carries; more firings alike go on a second card.
-MOST_ROWS = 6
+MOST_ROWS = 8
+#: From this many rows on they stand in two columns, with fewer blanks each.
+TWO_COLUMNS = 5
 LONGEST_LINE, LONGEST_NEXT = 140, 200
 #: The part of a firing's words that counts rounds; a shared card leaves it out.
 ROUND = re.compile(r",? ?round \d+ of \d+")
@@ -158,7 +160,7 @@ def _look_plan(window: Window | None) -> list[tuple[str, str]]:
 def _ticks(group: tuple[Firing, ...]) -> list[dict[str, Any]]:
     degrees = group[0].window is None or group[0].window.set_point is not None
     if len(group) > 1:
-        blanks = ["read", "time", "seen"] if degrees else ["time", "seen"]
+        blanks = ["read", "time", "seen"] if degrees and len(group) < TWO_COLUMNS else ["time", "seen"]
         return [{"label": f"{firing.number}", "blanks": blanks} for firing in group]
     return [
         {"label": "put in", "blanks": ["dial reads", "at"] if degrees else ["at"]},

@@ -65,8 +65,9 @@ def run() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(TROUBLE)
-    except OSError as error:  # files are read and written through `files`, so what is left is the output
-        print(f"enamelwright: the answer cannot be printed ({error.strerror or error}).", file=sys.stderr)
+    except OSError as error:  # our own files are read and written through `files`; this is mostly the output
+        place = str(error.filename or "the output")
+        print(f"enamelwright: {place}: the system refused ({error.strerror or error}).", file=sys.stderr)
         os._exit(TROUBLE)  # an ordinary exit would try the same output again and complain a second time
 
 

@@ -19,11 +19,11 @@ def make(
     from rich.progress import track
 
     from enamelwright.cards import write_cards
+    from enamelwright.cli.plan import plan_file
     from enamelwright.craft.bench import Bench
     from enamelwright.errors import InputError, OutOfReach
     from enamelwright.files.atomic import write_bytes
-    from enamelwright.files.piece_file import read_bench, read_piece
-    from enamelwright.questions.plan import answer
+    from enamelwright.files.piece_file import read_bench
 
     files = [folder] if folder.is_file() else sorted(folder.glob("*.toml"))
     if not files:
@@ -34,8 +34,7 @@ def make(
     refused: list[str] = []
     for file in track(files, "Planning", console=console, disable=not console.is_terminal):
         try:
-            read = read_piece(file)
-            result = answer(read.piece, studio, read.shape)
+            read, result = plan_file(file, studio)
         except (InputError, OutOfReach) as error:
             refused.append(str(error))
             continue
@@ -46,14 +45,13 @@ def make(
         write_bytes(target / "plan.json", text.encode())  # last: a folder with a plan in it has its cards
         stops = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "stop")
         watches = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "watch")
-        lines.append(
-            f"{plan.level:<6} {' '.join(plan.piece.name.split())[:44]:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch"
-        )
+        name = " ".join(plan.piece.name.split())[:44]
+        lines.append(f"{plan.level:<6} {name:<44} {len(plan.firings):>2} firings {stops} stop {watches} watch")
         if not console.is_terminal:
             typer.echo(lines[-1])
     if console.is_terminal:
         for line in lines:
             typer.echo(line)
-    typer.echo(f"{len(lines)} pieces planned, {len(refused)} refused; see {out}{'/' if str(out) else ''}")
+    typer.echo(f"{len(lines)} pieces planned, {len(refused)} refused; see {out}/")
     if refused:
         raise InputError("; ".join(refused))

@@ -4,9 +4,43 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from enamelwright.craft.bench import Bench
+    from enamelwright.craft.plan import Plan
+    from enamelwright.files.piece_file import PieceFile
+    from enamelwright.questions.answer import Answer
+
+
+def plan_file(file: Path, studio: Bench, draws: int | None = None) -> tuple[PieceFile, Answer[Plan]]:
+    """Read a piece file and plan the piece; every complaint names the file.
+
+    Parameters
+    ----------
+    file : Path
+        The piece file.
+    studio : Bench
+        What is known of the studio.
+    draws : int, optional
+        Draws behind the bands; the question's own number when left out.
+
+    Raises
+    ------
+    EnamelwrightError
+        One sentence: file, field, remedy.
+    """
+    from enamelwright.errors import EnamelwrightError
+    from enamelwright.files.piece_file import read_piece
+    from enamelwright.questions.plan import FIRST_BAND, answer
+
+    read = read_piece(file)
+    try:
+        return read, answer(read.piece, studio, read.shape, FIRST_BAND if draws is None else draws)
+    except EnamelwrightError as error:
+        raise error.at(str(file)) from error
 
 
 def plan(
@@ -20,12 +54,10 @@ def plan(
     """Plan one piece: what to weigh, what to do in order, how it will lie, what to watch."""
     from enamelwright.cli.plan_text import plan_text
     from enamelwright.craft.bench import Bench
-    from enamelwright.files.piece_file import read_bench, read_piece
-    from enamelwright.questions.plan import answer
+    from enamelwright.files.piece_file import read_bench
 
     studio = read_bench(bench) if bench is not None else Bench.starter()
-    read = read_piece(file)
-    result = answer(read.piece, studio, read.shape, draws)
+    read, result = plan_file(file, studio, draws)
     if cards is not None:
         from enamelwright.cards import write_cards
 

@@ -80,7 +80,10 @@ def lay_up(piece: Piece, bench: Bench, drawn: Shape | None = None) -> Layup:
     InputError, UnknownName
         Naming the coat or field.
     """
-    stuff = metal(piece.metal.kind)
+    try:
+        stuff = metal(piece.metal.kind)
+    except UnknownName as error:
+        raise error.at("metal.kind") from error
     shape = shape_of(piece, stuff, drawn)
     known = bench.with_jars(piece.jars)
     thickness = piece.metal.thickness or 0.0

@@ -104,6 +104,9 @@ def counter_band(bow_of: BowOf, front_thickness: float, limit: float) -> Counter
         return toward * np.asarray(bow_of(back), dtype=np.float64)
 
     low = 0.0 if abs(bare) <= limit else crossing(leaned, limit, SMALLEST, end)
+    if low is None and abs(float(leaned(np.array([SMALLEST]))[0])) <= limit:
+        # The thinnest coat looked at already brings it in: the crossing lies between it and none.
+        low = SMALLEST
     if low is None:
         return CounterBand(flat, None, None)
     return CounterBand(flat, low, crossing(leaned, -limit, max(low, SMALLEST), end))

@@ -154,8 +154,11 @@ def bow_of_load(load: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLi
     # Working against a high dome (c K0^2 > 1) the law rises to a knee, falls and rises again.  The
     # root nearest zero lies before the knee, or past the snap-through when the load exceeds it.
     folded = (k0 < 0) & (c * k0**2 > 1)
-    knee = np.where(folded, -k0 - np.sqrt(np.maximum((k0**2 - 1 / c) / 3, 0)), 0.0)
-    before = folded & (_law(knee, k0, c) >= s)
+    knee = _knee(k0, c)
+    # A dome higher than the law reaches snaps at its own load, not at that of the dome it is counted as;
+    # short of it the knee of the latter is an upper bound, and the bisection below ends there.
+    own = np.minimum(sign * np.asarray(rise, dtype=np.float64) / (2 * height), k0)
+    before = folded & (_law(_knee(own, c), own, c) >= s)
     low = np.where(folded & ~before, knee, 0.0)
     # Beyond 2 |K0| the cubic term is positive, so K = S is past the root.
     high = np.where(before, knee, s + 2 * np.abs(k0) + 1)
@@ -164,6 +167,12 @@ def bow_of_load(load: npt.ArrayLike, thickness: npt.ArrayLike, rise: npt.ArrayLi
         under = _law(k, k0, c) < s
         low, high = np.where(under, k, low), np.where(under, high, k)
     return np.asarray(sign * (low + high) * height)
+
+
+def _knee(k0: npt.NDArray[np.float64], c: float) -> Array:
+    """Return where the law stops rising against a dome; zero where it never does."""
+    folded = (k0 < 0) & (c * k0**2 > 1)
+    return np.asarray(np.where(folded, -k0 - np.sqrt(np.maximum((k0**2 - 1 / c) / 3, 0)), 0.0))
 
 
 def _law(k: npt.NDArray[np.float64], k0: npt.NDArray[np.float64], c: float) -> Array:

@@ -20,7 +20,7 @@ LEFT, RIGHT_LABELS, RIGHT_BARE = 8.0, 23.0, 1.0
 WORD, SMALL, ROW, GAP = 2.75, 2.5, 4.2, 1.2
 OUTLINE, LEADER, HALO = 0.22, 0.16, 2.6
 MARK = 3.4
-LABEL_STEP = 3.3
+LABEL_STEP, KEY_STEP = 3.3, 5.2
 LEAST_WIRE = 0.35
 BODY_HEIGHT = 15.0
 #: Width drawn for a form whose size is not known [m].
@@ -192,7 +192,7 @@ def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> li
     tokens = LIGHTS[light]
     stroke = f'stroke="{tokens.text}" stroke-width="{svg.number(OUTLINE)}" stroke-linejoin="round"'
     # A second, wider line in the colour of the ground parts two pale or two dark coats from each other.
-    wide = "" if light == "paper" else f' stroke="{tokens.ground}" stroke-width="{svg.number(OUTLINE * HALO)}"'
+    halo = "" if light == "paper" else f' stroke="{tokens.ground}" stroke-width="{svg.number(OUTLINE * HALO)}"'
     metal = fill_of(None, light, key, plan.metal_name)
     drawn = [f'<g id="{svg.safe(key)}-metal" data-part="metal">']
     drawn += [f'<path d="{frame.band(band)}" fill="{metal[0]}" {stroke}/>' for band in stack.metal]
@@ -207,7 +207,7 @@ def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> li
         for band in stack.bands:
             if band.coat == coat.number:
                 path = frame.band(band)
-                drawn.append(f'<path d="{path}" fill="{base}"{wide}/>')
+                drawn.append(f'<path d="{path}" fill="{base}"{halo}/>')
                 drawn.append(f'<path d="{path}" fill="{over}" {stroke}/>')
         drawn.append("</g>")
     for wire in stack.wires:
@@ -259,13 +259,18 @@ def _labels(
             rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], coat.key, depth))
         else:
             inside.setdefault((band.left, band.right), []).append((band, coat))
+    spots = []
     for (start, end), held in inside.items():
         for turn, (band, coat) in enumerate(held, 1):
-            x, y = frame.at(start + (end - start) * turn / (len(held) + 1), (band.low + band.high) / 2)
-            drawn.append(svg.line((x, top), (x, y), tokens.ground, LEADER * 4))
-            drawn.append(svg.line((x, top), (x, y), tokens.text, LEADER))
-            drawn.append(svg.circle((x, y), 0.5, f'fill="{tokens.text}"'))
-            drawn.append(svg.text(x, top - 0.8, coat.key, WORD, tokens.text, "middle", bold=True))
+            share = start + (end - start) * turn / (len(held) + 1)
+            spots.append((*frame.at(share, (band.low + band.high) / 2), coat.key))
+    spots.sort()
+    for (x, y, name), to in zip(spots, _spread([spot[0] for spot in spots], KEY_STEP, frame.left), strict=True):
+        line = svg.points([(to, top), (x, y)])
+        drawn.append(f'<polyline points="{line}" {svg.outlined(tokens.ground, LEADER * 4)}/>')
+        drawn.append(f'<polyline points="{line}" {svg.outlined(tokens.text, LEADER)}/>')
+        drawn.append(svg.circle((x, y), 0.5, f'fill="{tokens.text}"'))
+        drawn.append(svg.text(to, top - 0.8, name, WORD, tokens.text, "middle", bold=True))
     shown = millimetres(stack.thickness) if stack.known_thickness else "not given"
     rows.append((frame.at(1.0, stack.thickness / 2)[1], "M", shown))
     rows.sort()

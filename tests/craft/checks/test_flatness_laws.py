@@ -164,6 +164,21 @@ def test_firings_that_melt_nothing_new_are_followed_too():
     assert found[3].heating_tension is not None
 
 
+def test_a_cold_slab_is_judged_only_under_a_hot_counter_enamel():
+    """Watch when laid down hot on its counter; nothing when bare, when it cooled first, or on a pad."""
+    slab = {"cooling": "cold slab"}
+
+    def level(coats, firing):
+        layup = layup_of(coats, firing=firing)
+        return [v.level for v in judged(layup, range(len(coats)))[1] if v.rule == "FLAT-SLAB"]
+
+    both = [back(0.2), front(0.2)]
+    assert level(both, slab) == ["watch"]
+    assert level([front(0.2)], slab) == []
+    assert level(both, {**slab, "lift_after_s": 120}) == []
+    assert level(both, {"cooling": "still air"}) == []
+
+
 @settings(max_examples=25)
 @given(
     sheet=st.floats(0.06, 10.0),
@@ -175,7 +190,7 @@ def test_any_sheet_and_coats_give_an_answer_in_words(sheet, across, coats, dome)
     layup = layup_of([make(glass) for make, glass in coats], thickness=sheet, diameter=across, dome_mm=dome)
     flatness, verdicts, _ = judged(layup, *([n] for n in range(len(coats))), draws=32)
     assert flatness.reach in {"full", "rough"}
-    assert [verdict.rule for verdict in verdicts][0] == "FLAT-BOW"
+    assert verdicts[0].rule == "FLAT-BOW"
     for verdict in verdicts:
         assert "nan" not in " ".join((verdict.words, verdict.remedy, *verdict.because)).split()
         assert verdict.level == "good" or verdict.remedy or "Makers" in verdict.words

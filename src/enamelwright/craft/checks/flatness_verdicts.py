@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.checks.cold_slab import landing_temperature, slab_tension
 from enamelwright.craft.checks.counter_band import allowed_bow
 from enamelwright.craft.checks.flatness_states import Solved
 from enamelwright.craft.checks.judgement import level, spoken
@@ -85,8 +86,8 @@ def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
     Between wires the stress is not known, so faces and rim are not judged there.
     """
     if judged.solved.model.layup.piece.wires:
-        return (_bow(judged), *_steps(judged))
-    return (_bow(judged), *_steps(judged), _faces(judged), *_rims(judged))
+        return (_bow(judged), *_steps(judged), *_slabs(judged))
+    return (_bow(judged), *_steps(judged), _faces(judged), *_rims(judged), *_slabs(judged))
 
 
 def advice_of(judged: Judged) -> tuple[Advice, ...]:
@@ -124,7 +125,10 @@ def _bow(judged: Judged) -> Verdict:
     if grade != "good":
         remedy = judged.counter.words if judged.counter is not None else ""
         remedy = remedy or "Give both faces about the same glass, or use heavier metal or a dome."
-    because = [f"bow after the last firing {bow.shown('mm')}, limit {mm(limit)}"]
+    told = bow.shown("mm")
+    if size.value < level("bow_sign"):
+        told = f"at most {mm(size.high)}, either way"
+    because = [f"bow after the last firing {told}, limit {mm(limit)}"]
     load = judged.solved.load
     if grade != "good" and load > saddle_load(judged.solved.plate.poisson) and judged.solved.held is None:
         words += " So large and thin a sheet may also twist into a saddle."
@@ -336,9 +340,38 @@ def _early(judged: Judged) -> Advice | None:
     return None
 
 
+def _slabs(judged: Judged) -> tuple[Verdict, ...]:
+    """Judge a cold slab where the maker says that hot work is laid on one with its counter-enamel down."""
+    history, piece = judged.solved.model.history, judged.solved.model.layup.piece
+    if piece.firing.cooling != "cold slab" or not history.on("back"):
+        return ()
+    hot = landing_temperature(judged.solved)
+    if hot <= loader.value("heat/landing_highest"):
+        return ()
+    tension = slab_tension(judged.solved)
+    running = judged.running("back", len(history.tops) - 1)
+    grade: Level = "watch" if tension.high >= level("face_watch") * running else "good"
+    words = f"Laid on a cold slab at about {celsius(hot)} the counter-enamel"
+    return (
+        Verdict(
+            rule="FLAT-SLAB",
+            level=grade,
+            words=f"{words} may crack." if grade == "watch" else f"{words} stands the shock.",
+            remedy="Let it cool on its trivet or a fibre pad first." if grade == "watch" else "",
+            because=(
+                f"the face laid down is stretched by {tension.shown('MPa')}, depending on how close it lies",
+                f"a crack would run across so much glass at about {mpa(running)}",
+            ),
+            sources=(spoken("slab_tension"), spoken("face_watch")),
+            figure=tension,
+            place=Place(face="back"),
+        ),
+    )
+
+
 def _slab(judged: Judged) -> Advice | None:
-    """Tell not to lay a hot counter-enamelled face on a cold slab."""
-    if not judged.solved.model.history.on("back"):
+    """Tell not to lay a hot counter-enamelled face on a cold slab; where that is judged, it is not told."""
+    if not judged.solved.model.history.on("back") or _slabs(judged):
         return None
     limit = celsius(loader.value("heat/landing_highest"))
     return Advice(
