@@ -137,8 +137,9 @@ def _telling(flat: Flatness) -> tuple[FiringState, ...]:
 
 def bow_words(bow: Figure) -> str:
     """Say a bow with its side and band."""
-    side = "front high in the middle" if bow.value > 0 else "back high in the middle"
-    return f"{bow.shown('mm')}, {side}" if bow.low * bow.high > 0 else f"{bow.shown('mm')}, close to flat"
+    if bow.low * bow.high <= 0:
+        return f"{bow.shown('mm')}, may lean either way"
+    return f"{bow.shown('mm')}, {'front' if bow.value > 0 else 'back'} high in the middle"
 
 
 def _verdicts(plan: Plan, everything: bool) -> Iterator[str]:

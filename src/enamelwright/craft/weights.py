@@ -295,14 +295,15 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
         )
     residual = fact("trade/fill_residual").value
     rounds = max(1, math.ceil(rounds_to_level(hand.packing.value, residual) / (1 + sharers)))
-    drawn = spread_of(layer, hand).draw([f"hand: loss, {layer.coat.method}", f"jar {layer.jar.id}: density"], DRAWS)
-    loss, density = drawn.values()
+    factors = [f"hand: loss, {layer.coat.method}", f"jar {layer.jar.id}: density", "cells: depth"]
+    uneven = Spread({"cells: depth": Normal(mean=1.0, sd=fact("trade/cell_depth_sd").value)})
+    loss, density, unevenness = spread_of(layer, hand).joined(uneven).draw(factors, DRAWS).values()
     middle = (hand.loss[layer.coat.method].value, layer.glass.density.value)
-    level = np.full(DRAWS, depth)
+    level = depth * unevenness
     kept, nominal_kept = layer.area * level * density, layer.area * depth * middle[1]
     held = _Amounts(level, level, kept / rounds, kept / (1 - loss) / rounds)
     nominal = _Amounts(depth, depth, nominal_kept / rounds, nominal_kept / (1 - middle[0]) / rounds)
-    return _coat_weight(layer, nominal, held, rounds, hand, f"filled to level in {rounds} fills")
+    return _coat_weight(layer, nominal, held, rounds, hand, f"filled to level in {rounds} fills; an average, since the first fills take most")
 
 
 def totals(weights: tuple[CoatWeight, ...], layup: Layup) -> tuple[JarTotal, ...]:
