@@ -103,6 +103,21 @@ def test_the_kiln_card_holds_what_the_kiln_needs():
         assert fact in text, fact
 
 
+def test_temperature_and_time_are_set_in_seventeen_points_whatever_else_shrinks():
+    for name in ("disc", "hostile", "twenty_firings"):
+        for page in reader(kiln_cards(plan_of(name), "2026-014")).pages:
+            sizes: dict[str, float] = {}
+
+            def keep(text, matrix, position, font, size, sizes=sizes):
+                if text.strip():
+                    sizes[text.strip()] = size * abs(position[3])
+
+            page.extract_text(visitor_text=keep)
+            large = [text for text, size in sizes.items() if size == pytest.approx(17, abs=0.05)]
+            assert any("°C" in text for text in large)
+            assert any("min" in text for text in large)
+
+
 def test_a_torch_card_names_no_degrees():
     text = text_of(kiln_cards(sample_plans.torch()))
     assert "by eye, no degrees" in text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from functools import lru_cache
 from pathlib import Path
 
 import sample_plans
@@ -25,8 +26,9 @@ def pieces() -> list[Piece]:
     return found
 
 
-def plans() -> list[Plan]:
-    return [make_plan(piece, draws=64) for piece in pieces()]
+@lru_cache(maxsize=1)
+def plans() -> tuple[Plan, ...]:
+    return tuple(make_plan(piece, draws=64) for piece in pieces())
 
 
 def test_no_card_of_a_real_plan_is_cut_off_and_every_firing_is_on_one():

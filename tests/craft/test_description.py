@@ -135,3 +135,19 @@ def test_hidden_signs_are_refused_wherever_they_stand(sign: str, place: str) -> 
     assert str(caught.value).isprintable()
     if place == "deep":
         assert "coats[1].jar" in str(caught.value)
+
+
+@pytest.mark.parametrize(("coats", "times", "taken"), [(60, 1, True), (61, 1, False), (2, 40, False), (2, 30, True)])
+def test_layings_are_limited_however_they_are_written(coats: int, times: int, taken: bool) -> None:
+    """The limit is our own: a small file must not be able to ask for hours of work."""
+    data = {
+        "name": "x",
+        "metal": {"kind": "copper", "thickness_mm": 1},
+        "outline": {"shape": "circle", "diameter_mm": 25},
+        "coats": [{"face": "front", "jar": "a", "fired_thickness_mm": 0.02, "times": times}] * coats,
+    }
+    if taken:
+        assert len(Piece.from_outside(data).coats) == coats
+    else:
+        with pytest.raises(InputError, match="layings"):
+            Piece.from_outside(data)

@@ -89,3 +89,13 @@ def test_no_bytes_escape_as_anything_but_one_sentence(tmp_path_factory: pytest.T
     path.write_bytes(data)
     with pytest.raises(InputError):
         read_piece(path)
+
+
+@pytest.mark.parametrize("name", ["me.svg", "../out.svg", "linked.svg", "missing.svg"])
+def test_a_drawing_that_leads_nowhere_or_elsewhere_is_refused(tmp_path: Path, name: str) -> None:
+    folder = tmp_path / "pieces"
+    folder.mkdir()
+    (tmp_path / "out.svg").write_text("<svg/>")
+    (folder / "me.svg").symlink_to(folder / "me.svg")
+    (folder / "linked.svg").symlink_to(tmp_path / "out.svg")
+    refused(folder, GOOD.replace('"circle"\ndiameter_mm = 25', f'"drawing"\nfile = "{name}"').encode())

@@ -138,7 +138,7 @@ def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
     return {
         "key": look.key,
         "name": words.plain(look.name, LONGEST_JAR),
-        "how": words.plain(", ".join(facts), 2 * LONGEST_JAR),
+        "how": ", ".join(words.together(words.plain(fact, LONGEST_JAR)) for fact in facts),
         "weigh": weigh,
         "powder": powder,
         "fired": words.millimetres(look.thickness),

@@ -39,6 +39,11 @@ def plain(text: str, longest: int = 0) -> str:
     return " ".join(_breakable(word) for word in text.split(" "))
 
 
+def together(text: str) -> str:
+    """Keep a short fact on one line: its blanks and hyphens do not break."""
+    return text.replace(" ", "\u00a0").replace("-", "\u2011") if len(text) <= LONG_WORD else text
+
+
 def _breakable(word: str) -> str:
     if len(word) <= LONG_WORD:
         return word

@@ -32,9 +32,10 @@ def plan_file(file: Path, studio: Bench, draws: int | None = None) -> tuple[Piec
     EnamelwrightError
         One sentence: file, field, remedy.
     """
+    from enamelwright.craft.planner import FIRST_BAND
     from enamelwright.errors import EnamelwrightError
     from enamelwright.files.piece_file import read_piece
-    from enamelwright.questions.plan import FIRST_BAND, answer
+    from enamelwright.questions.plan import answer
 
     read = read_piece(file)
     try:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator
+from itertools import groupby
 
+from enamelwright.cards.words import clock_range, grams, likely
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import CoatWeight, FiringState, Flatness, Plan
 from enamelwright.craft.verdict import Verdict
@@ -16,6 +19,12 @@ WIDTH = 79
 MOST_WARNINGS = 3
 #: More firings than this are summed up by the worst and the last.
 FEW_STATES = 4
+#: Which of several equal rounds a firing is; rounds fired alike share a line.
+_ROUND = re.compile(r", round \d+ of \d+")
+#: Where the seconds are counted from, in words.
+_START = {"load": "from closing the door", "recovered": "from when the kiln is back at its setting"}
+#: Where a setting comes from; common practice is said once, under the list.
+_SETTING = {"own": ", your own setting", "model": ", worked out for your kiln", "practice": ""}
 _MARK = {"good": "good ", "watch": "WATCH", "stop": "STOP "}
 
 
@@ -30,12 +39,12 @@ def plan_text(answer: Answer[Plan], everything: bool = False) -> str:
         Print every step, verdict and line of advice.
     """
     plan = answer.payload
-    lines = [*_head(plan), "", "What to weigh", *_weights(plan), "", "Firings", *_firings(plan), ""]
+    lines = [*_head(plan), "", _weigh_title(plan), *_weights(plan), "", "Firings", *_firings(plan), ""]
     lines += ["How it will lie", *_flatness(plan, everything), "", "Verdicts", *_verdicts(plan, everything), ""]
     if everything:
         lines += ["Steps", *_steps(plan), "", "Worth knowing", *(_item(a.words) for a in plan.advice), ""]
         lines += ["Taken as given", *(_item(text) for text in answer.assumptions), ""]
-        lines += ["Sources", *(_item(text) for text in answer.sources), ""]
+        lines += ["Sources", *(_item(text) for text in answer.sources if not text.startswith("status:")), ""]
     cautions = plan.cautions if everything else plan.cautions[:1]
     lines += ["Take care", *(_item(text) for text in cautions)]
     if not everything:
@@ -62,22 +71,33 @@ def _head(plan: Plan) -> Iterator[str]:
         yield "Invented demonstration data"
     thickness = plan.piece.metal.thickness
     sheet = f"{thickness * 1e3:.2f} mm " if thickness is not None else ""
-    mass = f", {plan.metal_mass.shown('g')} of metal" if plan.metal_mass is not None else ""
-    yield f"{sheet}{plan.metal_name}, {plan.area * 1e4:.2f} cm2 a side{mass}"
+    mass = f", {grams(plan.metal_mass)} of metal" if plan.metal_mass is not None else ""
+    yield _wrap(f"{sheet}{plan.metal_name}, {plan.area * 1e4:.2f} cm2 a side{mass}", "", "  ")
     if plan.hand_time is not None:
-        yield f"hand work about {plan.hand_time.shown('min')}, {len(plan.firings)} firings"
+        count = len(plan.firings)
+        yield f"hand work about {plan.hand_time.shown('min')}, {count} firing{'s' if count != 1 else ''}"
+
+
+def _weigh_title(plan: Plan) -> str:
+    copies = plan.piece.copies
+    return "What to weigh" if copies == 1 else f"What to weigh for one piece ({copies} to make)"
 
 
 def _weights(plan: Plan) -> Iterator[str]:
     for weight in plan.weights:
         yield _wrap(_weight(weight, plan), "  ", "      ")
+    if plan.piece.copies > 1:
+        every = "; ".join(f"{total.jar_name} {grams(total.grams)}" for total in plan.totals)
+        yield _wrap(f"for all {plan.piece.copies} together: {every}", "  ", "      ")
 
 
 def _weight(weight: CoatWeight, plan: Plan) -> str:
+    if plan.piece.coats[weight.coat].fired:
+        return f"{weight.face:<5} {weight.jar_name}: already on; fired {weight.fired_thickness.shown('mm')}"
     times = f"{weight.layings} x " if weight.layings > 1 else ""
     amount = f"weigh {times}{weight.to_weigh.shown('g')}"
     if not weight.weighable:
-        amount = f"lay {times}by level or look (under ten steps of the balance: {weight.to_weigh.shown('g')})"
+        amount = f"lay {times}by level or look; {weight.to_weigh.shown('g')} is too little to weigh well"
     depth = f"powder {weight.powder_depth.shown('mm')}, fired {weight.fired_thickness.shown('mm')}"
     if plan.piece.coats[weight.coat].fill:
         depth = f"{weight.fired_thickness.shown('mm')} of glass to level, in {weight.layings} fills"
@@ -100,15 +120,22 @@ def window_words(window: Window | None) -> str:
     heat = degrees(window.set_point) if window.set_point is not None else "by the look, no degrees"
     time = ""
     if window.seconds is not None:
-        time = f", {window.seconds.low:.0f}-{window.seconds.high:.0f} s from {window.start}"
-    return f"{heat}{time} [{window.status}]"
+        time = f", {clock_range(window.seconds)} {_START[window.start]}"
+    return f"{heat}{time}{_SETTING[window.status]}"
 
 
 def _firings(plan: Plan) -> Iterator[str]:
-    for firing in plan.firings:
-        yield _wrap(_firing(firing), f"  {firing.number:>2} ", "     ")
+    for words, alike in groupby(plan.firings, key=lambda firing: _ROUND.sub("", _firing(firing))):
+        first, *more = alike
+        if more:
+            yield _wrap(words, f"  {first.number:>2} to {more[-1].number}, alike: ", "     ")
+        else:
+            yield _wrap(_firing(first), f"  {first.number:>2} ", "     ")
+    windows = [firing.window for firing in plan.firings if firing.window is not None]
     if not plan.firings:
         yield "  none"
+    elif any(window.set_point is not None and window.status == "practice" for window in windows):
+        yield _wrap("Settings are common practice until your own kiln has been measured.")
 
 
 def _firing(firing: Firing) -> str:
@@ -118,7 +145,7 @@ def _firing(firing: Firing) -> str:
 def _flatness(plan: Plan, everything: bool) -> Iterator[str]:
     flat = plan.flatness
     if flat.reach == "not applicable":
-        yield _wrap(f"Not applicable: {flat.why}")
+        yield _wrap(f"Not worked out. {flat.why}")
         return
     if flat.reach == "rough":
         yield _wrap(flat.why)
@@ -154,17 +181,22 @@ def _verdicts(plan: Plan, everything: bool) -> Iterator[str]:
             if verdict.sources:
                 yield _wrap("; ".join(verdict.sources), "        source: ", "          ")
     if not shown:
-        yield "  nothing to remark"
+        unknown = plan.flatness.reach == "not applicable"
+        yield "  nothing known speaks against it" + ("; bow and cracks were not worked out" if unknown else "")
     hidden = len(leading) - len(shown)
     if hidden:
         yield f"  and {hidden} more with --all"
 
 
 def _verdict(verdict: Verdict) -> str:
-    figure = f" {verdict.figure.shown()}." if verdict.figure is not None else ""
+    figure = f" {_capital(likely(verdict.figure))}." if verdict.figure is not None else ""
     remedy = f" {verdict.remedy}" if verdict.remedy and verdict.level != "good" else ""
     intended = f" Intended: {verdict.intended}." if verdict.intended else ""
     return f"{verdict.words}{figure}{remedy}{intended} ({verdict.rule})"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _steps(plan: Plan) -> Iterator[str]:

@@ -19,21 +19,21 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, 
         What will be done to it.
     """
     result: list[str] = []
-    hazards = {layer.jar.id: layer.jar.hazards for layer in layup.layers if not layer.coat.fired}
+    hazards = {layer.jar.name: layer.jar.hazards for layer in layup.layers if not layer.coat.fired}
     cadmium = sorted(name for name, hazard in hazards.items() if hazard.cadmium in {"yes", "mixed"})
     lead = sorted(name for name, hazard in hazards.items() if hazard.lead in {"yes", "mixed"})
     unknown = sorted(name for name, hazard in hazards.items() if "unknown" in (hazard.lead, hazard.cadmium))
     if cadmium:
         result.append(
-            f"Cadmium: {', '.join(cadmium)}: keep its dust out of the air, off hands and food; no dry sanding. {DEFER}"
+            f"Cadmium: {'; '.join(cadmium)}: keep its dust out of the air, off hands and food; no dry sanding. {DEFER}"
         )
     if lead:
         result.append(
-            f"Lead in {', '.join(lead)}: lay it wet where you can, wipe wet, wash hands, no food at the bench. {DEFER}"
+            f"Lead in {'; '.join(lead)}: lay it wet where you can, wipe wet, wash hands, no food at the bench. {DEFER}"
         )
     if unknown and not (cadmium or lead):
         result.append(
-            f"Lead or cadmium not known for {', '.join(unknown)}: treat as if present until the label says. {DEFER}"
+            f"Lead or cadmium not known for {'; '.join(unknown)}: treat as if present until the label says. {DEFER}"
         )
     work = {operation.work for operation in operations}
     if layup.layers and any(layer.coat.method in {"sift", "spray"} and not layer.coat.fired for layer in layup.layers):

@@ -57,6 +57,8 @@ class Firing(BaseModel):
         From 1, over the life of the piece.
     fuses : tuple of int
         Coats that melt for the first time (numbers in the file).
+    lays : tuple of int
+        Every coat that carries unfired powder in this firing: first layings and later rounds.
     fill_round : int
         Which round of fills this is; 0 when no fills are laid.
     reheats : tuple of int
@@ -89,6 +91,7 @@ class Firing(BaseModel):
 
     number: int
     fuses: tuple[int, ...]
+    lays: tuple[int, ...] = ()
     fill_round: int = 0
     reheats: tuple[int, ...] = ()
     loaded: Faces

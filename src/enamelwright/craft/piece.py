@@ -11,7 +11,9 @@ from enamelwright.craft.description import Area, Described, Length, Mass, Name, 
 from enamelwright.craft.jar import Jar
 from enamelwright.errors import InputError
 
-FORMAT = 1
+#: Most layings of one piece, a coat laid three times counting as three: twice what the longest jobs of the
+#: trade need. Time and memory of the stress history grow with its square.
+MOST_LAYINGS = 60
 
 Support = Literal["mesh", "trivet", "plate", "mica", "hung", "fork", "torch ring"]
 Form = Literal["sheet", "bead", "ring", "casting"]
@@ -254,6 +256,13 @@ class Piece(Described):
         ids = [jar.id for jar in self.jars]
         if len(ids) != len(set(ids)):
             raise InputError("two jars in this file share an id.", "Give each its own.")
+        layings = sum(coat.times for coat in self.coats)
+        if layings > MOST_LAYINGS:
+            raise InputError(
+                f"{layings} layings are more than one piece can be planned with.",
+                f"Lower times, or describe at most {MOST_LAYINGS} layings.",
+                "coats",
+            )
         names = [cell.name for cell in self.cells]
         if len(names) != len(set(names)):
             raise InputError("two cells share a name.", "Give each its own.")

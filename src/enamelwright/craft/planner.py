@@ -50,7 +50,7 @@ def make_plan(piece: Piece, bench: Bench | None = None, drawn: Shape | None = No
     weights = weigh(layup, studio)
     sequence = order(layup, weights, studio)
     firings = tuple(
-        firing.model_copy(update={"window": window_for(firing, layup, studio)}) for firing in sequence.firings
+        firing.model_copy(update={"window": window_for(firing, layup, studio, weights)}) for firing in sequence.firings
     )
     sequence = sequence.with_firings(firings)
     flatness, judged, remarks = judge_flatness(layup, weights, firings, studio, draws)

@@ -6,15 +6,19 @@ A model of the kiln and the piece may replace the body of :func:`window_for`, no
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.ceiling import ceiling
+from enamelwright.craft.heating import glass_in, seconds_for
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.piece import OPEN_BACKED
-from enamelwright.craft.technique import custom
+from enamelwright.craft.plan import CoatWeight
+from enamelwright.craft.weights import weigh
 from enamelwright.errors import HouseError
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
@@ -22,12 +26,8 @@ from enamelwright.reference.loader import fact
 
 #: Looks are this many seconds apart (published: Glass on Metal, pendant article).
 LOOK_EVERY = 15.0
-#: The short end of a time range never falls below this share of the likely time (assumption).
-SHORTEST_SHARE = 0.5
 #: Half the width of a maker's own setting: what a dial and a hand can hold (assumption) [K], [s].
 OWN_KELVIN, OWN_SECONDS = 5.0, 10.0
-#: Kept below the temperature at which flux over silver yellows (assumption) [K].
-YELLOW_MARGIN = 2.0
 _OWN = Origin(kind="measured", source="piece file", status="the maker's own setting")
 
 
@@ -47,6 +47,8 @@ class Practice:
         Metal thickness the time belongs to [m].
     above_maturity : float or None
         Set point over the maturity of the jar, when that is known [K]; None: the row is not moved.
+    floor : float or None
+        Never set below this, however soft the jar [K]; None: no such limit.
     fall : float
         How much cooler than the painted coat before [K].
     sources : tuple of str
@@ -63,6 +65,7 @@ class Practice:
     seconds: tuple[float, float, float]
     sheet: float
     above_maturity: float | None
+    floor: float | None
     fall: float
     sources: tuple[str, ...]
     status: str
@@ -86,6 +89,7 @@ def _table() -> dict[tuple[str, str], Practice]:
             seconds=(float(row["seconds_low"]), float(row["seconds"]), float(row["seconds_high"])),
             sheet=units.to_si(float(row["sheet_mm"]), "mm", "length"),
             above_maturity=float(row["above_maturity_k"]) if row["above_maturity_k"] else None,
+            floor=units.to_si(float(row["floor"]), row["unit"], "temperature") if row["floor"] else None,
             fall=float(row["fall_k"]),
             sources=tuple(known[key].words() for key in loader.source_keys(row["source"])),
             status=row["status"],
@@ -108,17 +112,6 @@ def practice(job: str, family: str) -> Practice:
     if found is None:
         raise HouseError(f"no practice is recorded for '{job}' on {family}.", "Install the program again.")
     return found
-
-
-@lru_cache(maxsize=8)
-def _lag(family: str) -> tuple[float, float, float]:
-    """Return (low, likely, high) seconds of heating up per metre of thickness."""
-    for row in loader.rows("trade/heat_lag"):
-        if row["family"] == family:
-            millimetre = units.to_si(1.0, "mm", "length")
-            low, value, high = (float(row[end]) / millimetre for end in ("low", "value", "high"))
-            return low, value, high
-    raise HouseError(f"no heating lag is recorded for {family}.", "Install the program again.")
 
 
 def melting(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
@@ -209,12 +202,12 @@ def _painted_later(front: list[Layer], layup: Layup) -> bool:
     )
 
 
-def window_for(firing: Firing, layup: Layup, bench: Bench) -> Window:
+def window_for(firing: Firing, layup: Layup, bench: Bench, weights: Sequence[CoatWeight] | None = None) -> Window:
     """Return a starting window for one firing.
 
     Temperatures come from the row of practice, moved to the maturity of the jar where it is known and
     held under what metal, house and coats allow; times are lengthened or shortened by the heating lag
-    of the metal for its thickness. What the maker set in the file comes first.
+    of metal and glass for their thickness. What the maker set in the file comes first.
 
     Parameters
     ----------
@@ -224,6 +217,8 @@ def window_for(firing: Firing, layup: Layup, bench: Bench) -> Window:
         The piece.
     bench : Bench
         House rules and kiln.
+    weights : sequence of CoatWeight, optional
+        One a coat, in file order; worked out here when left out.
 
     Returns
     -------
@@ -243,7 +238,9 @@ def window_for(firing: Firing, layup: Layup, bench: Bench) -> Window:
     row = practice(job_of(firing, layup), layup.metal.family)
     because = [f"{row.job}: {row.note or 'ordinary settings'} ({row.status})"]
     point = _set_point(row, firing, layup, bench, because)
-    seconds = _seconds(row, layup, because)
+    glass = glass_in(firing, layup, weights or weigh(layup, bench), melting(firing, layup))
+    origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
+    seconds = seconds_for(row.seconds, row.sheet, firing, layup, glass, origin, because)
     own_point, own_seconds = _own(firing, layup)
     if own_point is not None:
         point = _about(own_point, OWN_KELVIN, "temperature")
@@ -278,10 +275,69 @@ def _own(firing: Firing, layup: Layup) -> tuple[float | None, float | None]:
     return (max(points) if points else habits.set), (max(times) if times else habits.seconds)
 
 
-def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, because: list[str]) -> Figure:
-    low, middle, high = row.low, row.middle, row.high
+@dataclass(frozen=True)
+class Held:
+    """A setting that a ceiling keeps below what the glass wants.
+
+    Attributes
+    ----------
+    layer : Layer
+        The hardest of the coats judged.
+    wanted, middle : float
+        Middle of the window without the ceiling, and with it [K].
+    reason : str
+        What holds it.
+    """
+
+    layer: Layer
+    wanted: float
+    middle: float
+    reason: str
+
+
+def held_down(firing: Firing, layup: Layup, bench: Bench) -> Held | None:
+    """Return how a ceiling holds a firing below the maturity of its hardest coat.
+
+    Parameters
+    ----------
+    firing : Firing
+        From the sequence.
+    layup : Layup
+        The piece.
+    bench : Bench
+        House rules.
+
+    Returns
+    -------
+    Held or None
+        None where nothing holds it, no maturity is known, the maker set the temperature, or no thermometer rules.
+    """
+    known = _of_known_maturity(firing, layup)
+    if firing.support == "torch ring" or not known or _own(firing, layup)[0] is not None:
+        return None
+    row = practice(job_of(firing, layup), layup.metal.family)
+    if row.above_maturity is None:
+        return None
+    wanted = _wanted(row, firing, layup, [])
+    middle, reason = _under(wanted, firing, layup, bench)[1], ceiling(firing, layup, bench)[1]
+    if middle >= wanted[1]:
+        return None
+    return Held(max(known, key=lambda pair: pair[0])[1], wanted[1], middle, reason)
+
+
+def _of_known_maturity(firing: Firing, layup: Layup) -> list[tuple[float, Layer]]:
+    """Return (maturity, coat) of the coats a firing is judged by."""
     layers = melting(firing, layup) or _topmost(firing, layup)
-    known = [layer.jar.fusing.maturity for layer in layers if layer.jar.fusing.maturity is not None]
+    return [(layer.jar.fusing.maturity, layer) for layer in layers if layer.jar.fusing.maturity is not None]
+
+
+Range = tuple[float, float, float]
+
+
+def _wanted(row: Practice, firing: Firing, layup: Layup, because: list[str]) -> Range:
+    """Return (low, middle, high) as the glass wants it, before any ceiling."""
+    low, middle, high = row.low, row.middle, row.high
+    known = [maturity for maturity, _ in _of_known_maturity(firing, layup)]
     if known and row.above_maturity is not None:
         moved = max(known) + row.above_maturity - middle
         low, middle, high = low + moved, middle + moved, high + moved
@@ -290,13 +346,33 @@ def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, becaus
     if fall:
         low, middle, high = low - fall, middle - fall, high - fall
         because.append(f"{fall:.0f} K under the first painted coat: each firing no hotter than the one before")
-    limit, reason = _ceiling(firing, layup, bench)
-    if limit is not None and high > limit:
+    if row.floor is not None and low < row.floor:
+        # The same clipping as under a ceiling, from the other side.
+        half = min(middle - low, high - middle)
+        low = row.floor
+        middle = max(middle, low + half / 2)
+        high = max(high, middle + half / 2)
+        because.append(f"not below {units.show(low, 'temperature', '°C')}, however soft the jar")
+    return low, middle, high
+
+
+def _under(wanted: Range, firing: Firing, layup: Layup, bench: Bench) -> Range:
+    """Hold a range under the ceiling."""
+    low, middle, high = wanted
+    limit, _ = ceiling(firing, layup, bench)
+    if high > limit:
         half = min(middle - low, high - middle)
         high = limit
         middle = min(middle, limit - half / 2)
         low = min(low, middle - half / 2)
-        because.append(f"held down: {reason}")
+    return low, middle, high
+
+
+def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, because: list[str]) -> Figure:
+    wanted = _wanted(row, firing, layup, because)
+    low, middle, high = _under(wanted, firing, layup, bench)
+    if high < wanted[2]:
+        because.append(f"held down: {ceiling(firing, layup, bench)[1]}")
     kiln = bench.kiln(layup.piece.firing.kiln)
     if kiln is not None and kiln.reads_low:
         low, middle, high = (end - kiln.reads_low for end in (low, middle, high))
@@ -322,65 +398,3 @@ def _painted_before(firing: Firing, layup: Layup) -> int:
     earlier = [layup.layers[n] for n in firing.reheats if n < first]
     done = sum(layer.coat.times for layer in earlier if layer.jar.kind == "painting" or layer.coat.method == "paint")
     return done + max(0, firing.fill_round - 1)
-
-
-def _ceiling(firing: Firing, layup: Layup, bench: Bench) -> tuple[float | None, str]:
-    """Return the lowest of the limits that hold for a firing, and whose it is."""
-    limits: list[tuple[float, str]] = []
-    if layup.metal.id == "sterling_silver":
-        limits.append((fact("trade/sterling_cap").value, "sterling is kept below its melting range"))
-    solidus = layup.metal.solidus
-    limits.append((solidus.low - fact("trade/solder_margin").value, f"{layup.metal.name} begins to melt"))
-    silver = _yellowing(firing, layup)
-    if silver is not None:
-        limits.append((silver - YELLOW_MARGIN, "flux over silver yellows when hotter"))
-    if layup.metal.family.startswith("copper") and _wired(firing, layup):
-        limits.append((custom("cloisonne_copper").high or solidus.low, "copper cloisonne is fired no hotter by custom"))
-    if bench.house.hottest is not None:
-        limits.append((bench.house.hottest, "the hottest this house goes"))
-    for number in firing.reheats:
-        coat = layup.layers[number].coat
-        if coat.cap is not None:
-            limits.append((coat.cap, f"{layup.layers[number].words} should not be fired hotter again"))
-    limit, reason = min(limits)
-    return limit, reason
-
-
-def _yellowing(firing: Firing, layup: Layup) -> float | None:
-    """Return where flux or transparent lying on silver begins to yellow; None where there is none."""
-    if layup.metal.family != "silver":
-        return None
-    there = [layup.layers[number] for number in (*firing.reheats, *firing.fuses)]
-    over = [layer for layer in there if layer.place == 1 and layer.jar.kind in {"flux", "transparent"}]
-    if not over:
-        return None
-    return min(layer.jar.fusing.yellows or fact("trade/flux_silver_yellow").value for layer in over)
-
-
-def _wired(firing: Firing, layup: Layup) -> bool:
-    """Tell whether wires stand on the piece in this firing."""
-    if not layup.piece.wires:
-        return False
-    foot = min(wire.after_coat for wire in layup.piece.wires)
-    there = [layup.layers[number] for number in (*firing.reheats, *firing.fuses)]
-    return firing.embeds or any(layer.coat.face == "front" and layer.place > foot for layer in there)
-
-
-def _seconds(row: Practice, layup: Layup, because: list[str]) -> Figure:
-    short, likely, long = row.seconds
-    if layup.thickness > 0:
-        extra = layup.thickness - row.sheet
-        low, middle, high = _lag(layup.metal.family)
-        # The metal's own heating time grows in proportion to its thickness; the rest, the flow of the glass,
-        # stays. The band of the heating time widens the range.
-        likely += middle * extra
-        spread = (high - low) / 2 * abs(extra)
-        short = max(short + middle * extra - spread, SHORTEST_SHARE * likely)
-        long = max(long + middle * extra + spread, likely)
-        short = min(short, likely)
-        here, there = (units.show(end, "length", "mm") for end in (layup.thickness, row.sheet))
-        because.append(f"time for {here} of metal; the settings belong to {there}")
-    else:
-        because.append("the form is not sheet, so the time is not adjusted to its mass: go by the stage")
-    origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
-    return Figure(value=likely, low=short, high=long, dimension="time", origin=origin)

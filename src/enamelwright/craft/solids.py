@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.metal import metal
+from enamelwright.figure import Figure
 from enamelwright.physics.glass_solid import SolidGlass
 from enamelwright.physics.laminate import Recovery
 from enamelwright.physics.schedule import FiringCycle, Schedule, fire
@@ -46,8 +47,16 @@ class Course:
         return _schedule(self)
 
 
-def solid_of(glass: JarGlass) -> SolidGlass:
+def expansion_to_set() -> Figure:
+    """Return how much more a glass expands up to its setting than to 300 °C, both as means from room [1/K]."""
+    return loader.fact("glass/set_expansion_add").figure()
+
+
+def solid_of(glass: JarGlass, to_set: Figure) -> SolidGlass:
     """Return what the solvers need of a jar.
+
+    A coat contracts with the metal from its setting down, so the solvers take the mean expansion up to
+    there: what is known of the jar, about 20-300 °C, and a little more.
 
     The melt is taken to expand three times as much as the glass, and the frozen structure to keep half
     of the activation energy: nobody measures these on enamels.
@@ -56,9 +65,11 @@ def solid_of(glass: JarGlass) -> SolidGlass:
     ----------
     glass : JarGlass
         What is known of the jar.
+    to_set : Figure
+        Mean expansion up to the setting less that to 300 °C [1/K]; see `expansion_to_set`.
     """
     cold, hot = (round(point.value / KELVIN_STEP) * KELVIN_STEP for point in (glass.isokom_12, glass.isokom_6_6))
-    return _solid(glass.expansion.value, glass.young.value, cold, hot)
+    return _solid(glass.expansion.value + to_set.value, glass.young.value, cold, hot)
 
 
 @lru_cache(maxsize=KEPT_TABLES)

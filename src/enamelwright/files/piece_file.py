@@ -122,11 +122,17 @@ def read_piece(path: Path) -> PieceFile:
         return PieceFile(piece)
     from enamelwright.files.drawing import read_drawing
 
-    folder = path.resolve().parent
-    target = (folder / piece.outline.file).resolve()
+    try:
+        folder = path.resolve().parent
+        target = (folder / piece.outline.file).resolve()
+    except (OSError, RuntimeError, ValueError) as error:  # a link that leads to itself, a name no system takes
+        raise FileError("the drawing's name leads nowhere.", "Check the name.", str(path)) from error
     if not target.is_relative_to(folder):
         raise FileError("the drawing lies outside the folder of the piece file.", "Put it beside the file.", str(path))
-    drawing = read_drawing(target, width=piece.outline.width)
+    try:
+        drawing = read_drawing(target, width=piece.outline.width)
+    except FileError as error:
+        raise error.at(str(path)) from error
     return PieceFile(piece, drawing.shape(), drawing.warnings)
 
 

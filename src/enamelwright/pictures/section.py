@@ -31,7 +31,25 @@ READABLE, DOME = 0.38, 0.42
 
 @dataclass(frozen=True)
 class Frame:
-    """From shares of the width and metres to millimetres on paper."""
+    """From shares of the width and metres to millimetres on paper.
+
+    Parameters
+    ----------
+    left, width : float
+        Left end and width of the piece on paper [mm].
+    base : float
+        Where the metal's back lies at the rim, from the top [mm].
+    up : float
+        Millimetres on paper for a metre of height.
+    rise : float
+        Dome and bow together as drawn [m]; positive when the front is convex.
+    times : float
+        How many times larger thickness is drawn than width.
+    body : float
+        Height of the piece on paper [mm].
+    lowered : bool
+        Whether the dome is drawn lower than it is.
+    """
 
     left: float
     width: float

@@ -45,7 +45,17 @@ class Column:
 
 @dataclass(frozen=True)
 class Band:
-    """One stretch of one coat, or of metal when `coat` is -1; heights from the metal's back [m]."""
+    """One stretch of one coat, or of metal.
+
+    Parameters
+    ----------
+    coat : int
+        Number of the coat; -1 for metal.
+    left, right : float
+        Ends as shares of the width, 0..1.
+    low, high : float
+        Heights from the metal's back [m].
+    """
 
     coat: int
     left: float
@@ -56,7 +66,17 @@ class Band:
 
 @dataclass(frozen=True)
 class Wire:
-    """A wire on edge: its place as a share of the width, and its heights [m]."""
+    """A wire on edge.
+
+    Parameters
+    ----------
+    at : float
+        Place as a share of the width, 0..1.
+    low, high : float
+        Heights from the metal's back [m].
+    thickness : float
+        Of the wire [m].
+    """
 
     at: float
     low: float
@@ -66,7 +86,23 @@ class Wire:
 
 @dataclass(frozen=True)
 class CoatLook:
-    """How a coat is named and shown."""
+    """How a coat is named and shown.
+
+    Parameters
+    ----------
+    number : int
+        Number in the file, from 0.
+    face : str
+        Face it lies on.
+    place : int
+        Position on its face from the metal outward, from 1.
+    name : str
+        Name of its jar.
+    jar : Jar or None
+        The jar, when anyone knows it.
+    thickness : float
+        Fired glass so far [m].
+    """
 
     number: int
     face: Face
@@ -83,7 +119,27 @@ class CoatLook:
 
 @dataclass(frozen=True)
 class Stack:
-    """Everything the section shows."""
+    """Everything the section shows; heights are from the metal's back [m].
+
+    Parameters
+    ----------
+    coats : tuple of CoatLook
+        Coats on the piece, in file order.
+    metal, bands : tuple of Band
+        Stretches of metal and of glass.
+    wires : tuple of Wire
+        Wires that stand already.
+    thickness : float
+        Sheet thickness [m].
+    known_thickness : bool
+        Whether the piece file gives it.
+    dome : float
+        Rise by shape [m]; positive when the front is convex.
+    bow : float or None
+        Rise by stress [m]; None where it is not worked out.
+    sketched : bool
+        Whether cells are drawn as a sketch.
+    """
 
     coats: tuple[CoatLook, ...]
     metal: tuple[Band, ...]

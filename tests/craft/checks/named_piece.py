@@ -104,8 +104,12 @@ def firings_of(layup: Layup, *fires: Sequence[int], needs_flat: bool = False) ->
 
 
 def model_of(layup: Layup, *fires: Sequence[int]) -> Model:
-    """Make the piece ready to solve, on the named copper."""
-    return Model(layup, history_of(layup, weights_of(layup), firings_of(layup, *fires)), COPPER)
+    """Make the piece ready to solve, on the named copper.
+
+    The expansion of the named enamel is one number for all temperatures, so nothing is added up to its setting.
+    """
+    history = history_of(layup, weights_of(layup), firings_of(layup, *fires))
+    return Model(layup, history, COPPER, Figure.exact(0.0, "expansion", ORIGIN))
 
 
 def back(thickness: float, **more: Any) -> dict[str, Any]:

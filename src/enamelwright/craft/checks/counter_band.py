@@ -1,23 +1,21 @@
-"""Which counter-coat keeps a piece flat enough: a band told in plain words."""
+"""Which counter-coat keeps a piece flat enough."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import ceil, floor
 
 import numpy as np
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.checks.counter_words import Span, Strict, told
 from enamelwright.craft.checks.flatness_draws import Draws, Model
 from enamelwright.craft.checks.flatness_history import Lamina
 from enamelwright.craft.checks.flatness_states import Plate
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.checks.rim import rim_limit, rim_resistance
-from enamelwright.craft.checks.wording import mm
 from enamelwright.craft.plan import CounterBand
 from enamelwright.figure import Array
 from enamelwright.physics.counter_coat import REACH, SMALLEST, counter_band, counter_chance
-from enamelwright.physics.counter_coat import CounterBand as NominalBand
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
 
@@ -27,10 +25,6 @@ TRIED = 48
 COUNTED = 10
 #: Draws behind each chance: of a first answer, and when at least as many draws as `MANY` were asked for.
 CHANCE_DRAWS, MANY, MANY_CHANCE_DRAWS = 40, 1000, 256
-#: Share of a step that rounding to whole steps may forgive.
-SLACK = 1e-6
-#: Decimals of a metre kept: a tenth of a micrometre.
-METRE_DIGITS = 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +56,7 @@ class Counter:
             return cls(model, back, imagined=False)
         base = history.laminae[front[0]]
         coat = base.layer.coat.model_copy(update={"face": "back"})
-        like = Lamina(replace(base.layer, number=-1, coat=coat), 0, base.firing, base.thickness, base.amount_sd)
+        like = Lamina(replace(base.layer, number=-1, coat=coat), 0, base.firing, base.thickness, base.amount)
         grown = replace(history, laminae=(like, *history.laminae))
         return cls(replace(model, history=grown), (0,), imagined=True)
 
@@ -98,11 +92,12 @@ def allowed_bow(model: Model, bench: Bench) -> float:
     return limit * model.layup.shape.chord / level("bow_chord")
 
 
-def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
+def band_of(model: Model, draws: Draws, bench: Bench, bow: float | None = None) -> CounterBand | None:
     """Return the counter-coats that keep the piece flat enough, in glass after firing.
 
     The band is where nine pieces in ten stay within the limit, cut where the rim of a thin, hard
-    pressed counter-coat would chip.
+    pressed counter-coat would chip. The strict limit is tried first; where the counter-coat planned
+    does not keep it, the limit of "nearly flat", and then both are told.
 
     Parameters
     ----------
@@ -112,6 +107,9 @@ def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
         Of the same piece; the counter-coat varies with them.
     bench : Bench
         House rules.
+    bow : float, optional
+        Unfavourable end of the bow of the piece as planned [m]: it was found with more draws than any
+        counter-coat is tried with here, so where it keeps a limit the planned counter-coat does.
     """
     counter = Counter.of(model)
     if counter is None:
@@ -123,30 +121,102 @@ def band_of(model: Model, draws: Draws, bench: Bench) -> CounterBand | None:
     result = counter.model.varied(thick)
     curve = counter.bow(result, thick, model.layup.thickness)
     least = _chip_free(counter, grid, thick, result)
+    tried = _Tried(counter, curve, _Share.of(counter, draws, grid), bow, least)
+    strict = tried.span(tight)
+    if strict is not None and (counter.imagined or strict.planned):
+        return told(strict, None, tight, counter.imagined)
+    loose = level("bow_watch") * tight
+    return told(tried.span(loose) or tried.likely(loose), Strict(tight, strict), loose, counter.imagined)
 
-    def bow_of(back: Array) -> Array:
-        return np.asarray(np.interp(back, grid, curve))
 
-    share = _Share.of(counter, draws, grid)
-    # The strict limit first; where no counter-coat reaches it reliably, or the one planned lies outside
-    # and is called nearly flat all the same, the limit of "nearly flat".
-    for limit in (tight, level("bow_watch") * tight):
-        found = counter_band(bow_of, front, limit)
-        if found.low is None:
-            continue
-        low, high = share.reliable(found, limit)
-        if low is None:
-            continue
-        low = max(low, least)
-        if counter.imagined or low <= counter.nominal <= (counter.nominal if high is None else high):
-            return _told(low, high, found.flat, limit, counter, sure=True)
-    if found.low is None:
-        return CounterBand(low=None, high=None, flat=found.flat, limit=limit, words=_none(limit, counter))
-    low, high = share.reliable(found, limit)
-    sure = low is not None
-    if low is None:
-        low, high = found.low, found.high
-    return _told(max(low, least), high, found.flat, limit, counter, sure)
+@dataclass(frozen=True, eq=False)
+class _Tried:
+    """A counter-coat in all its thicknesses, and which of them pass.
+
+    Parameters
+    ----------
+    counter : Counter
+        The piece.
+    curve : ndarray, shape (n_grid,)
+        Nominal bow [m].
+    share : _Share
+        Bow of the draws.
+    bow : float or None
+        Unfavourable end of the bow as planned [m].
+    least : float
+        Thinnest counter-coat whose rim holds [m].
+    """
+
+    counter: Counter
+    curve: Array
+    share: _Share
+    bow: float | None
+    least: float
+
+    @property
+    def planned(self) -> float:
+        """Glass on the back as planned [m]; none when the counter-coat is imagined."""
+        return 0.0 if self.counter.imagined else self.counter.nominal
+
+    def span(self, limit: float) -> Span | None:
+        """Return the counter-coats that keep a limit in nine pieces of ten; None when there are none."""
+        chance = np.mean(np.abs(self.share.bow) <= limit, axis=1)
+        # Both must hold, so the worse of the two decides; 1 is just good enough.
+        merit = np.minimum(chance / level("counter_chance"), limit / np.maximum(np.abs(self.curve), limit / 2))
+        return self._best(merit, limit, sure=True)
+
+    def likely(self, limit: float) -> Span | None:
+        """Return the counter-coats that keep a limit with everything at its likely value."""
+        return self._best(limit / np.maximum(np.abs(self.curve), limit / 2), limit, sure=False)
+
+    def _best(self, merit: Array, limit: float, sure: bool) -> Span | None:
+        """Return the run of good thicknesses that holds the one planned, else the widest.
+
+        The bow need not fall all the way: a thick counter-coat may bring a piece back into the limit
+        that a thin one sent out on the other side.
+        """
+        grid, planned = self.share.grid, self.planned
+        good = merit >= 1
+        kept = self.bow is not None and self.bow <= limit and planned <= grid[-1]
+        if kept:
+            right = int(np.searchsorted(grid, planned))
+            good[max(right - (grid[right] > planned), 0) : right + 1] = True
+        edge = np.diff(np.concatenate([[0], good.astype(int), [0]]))
+        runs = list(zip(np.nonzero(edge == 1)[0], np.nonzero(edge == -1)[0] - 1, strict=True))
+        if not runs:
+            return None
+        ends = [(_start(grid, merit, first), _end(grid, merit, last)) for first, last in runs]
+        if kept:
+            ends = [
+                (min(low, planned), max(high, planned)) if grid[first] <= planned <= grid[last] else (low, high)
+                for (first, last), (low, high) in zip(runs, ends, strict=True)
+            ]
+        holding = [(low, high) for low, high in ends if low <= planned <= high]
+        low, high = holding[0] if holding else max(ends, key=lambda pair: pair[1] - pair[0])
+        flat = self._flat(limit)
+        top = None if high >= grid[-1] else high
+        return Span(low, top, flat, self.least, sure, planned=bool(holding))
+
+    def _flat(self, limit: float) -> float | None:
+        def bow_of(back: Array) -> Array:
+            return np.asarray(np.interp(back, self.share.grid, self.curve))
+
+        return counter_band(bow_of, self.counter.model.history.glass("front"), limit).flat
+
+
+def _start(grid: Array, merit: Array, first: int) -> float:
+    """Return where a run of good thicknesses begins, between the last bad one and its first."""
+    if first == 0 or merit[first] < 1:
+        return float(grid[first])
+    return float(np.interp(1.0, merit[first - 1 : first + 1], grid[first - 1 : first + 1]))
+
+
+def _end(grid: Array, merit: Array, last: int) -> float:
+    """Return where it ends."""
+    if last + 1 == grid.size or merit[last] < 1:
+        return float(grid[last])
+    # np.interp wants rising abscissae, and the merit falls here
+    return float(np.interp(1.0, merit[last : last + 2][::-1], grid[last : last + 2][::-1]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,47 +257,6 @@ class _Share:
         part = ((grid - coarse[left]) / (coarse[left + 1] - coarse[left]))[:, np.newaxis]
         return cls(grid, np.asarray(bow[left] * (1 - part) + bow[left + 1] * part))
 
-    def reliable(self, found: NominalBand, limit: float) -> tuple[float | None, float | None]:
-        """Narrow a nominal band to where nine pieces in ten pass; (None, None) when nowhere.
-
-        Parameters
-        ----------
-        found : NominalBand
-            Band of the nominal piece.
-        limit : float
-            Bow allowed [m].
-        """
-        chance = np.mean(np.abs(self.bow) <= limit, axis=1)
-        wanted = level("counter_chance")
-        low, top = found.low or 0.0, self.grid[-1] if found.high is None else found.high
-        inside = (self.grid >= low - SMALLEST) & (self.grid <= top + SMALLEST)
-        good = np.nonzero(inside & (chance >= wanted))[0]
-        if not good.size:
-            return None, None
-        first, last = int(good[0]), int(good[0])
-        while last + 1 < self.grid.size and inside[last + 1] and chance[last + 1] >= wanted:
-            last += 1
-        start, end = float(self.grid[first]), float(self.grid[last])
-        if first and chance[first - 1] < wanted:
-            start = float(np.interp(wanted, chance[first - 1 : first + 1], self.grid[first - 1 : first + 1]))
-        if last + 1 == self.grid.size:
-            return max(start, low), None
-        if chance[last + 1] < wanted:
-            # np.interp wants rising abscissae, and the chance falls here
-            end = float(np.interp(wanted, chance[last : last + 2][::-1], self.grid[last : last + 2][::-1]))
-        return max(start, low), min(end, float(top))
-
-
-def _told(
-    low: float, high: float | None, flat: float | None, limit: float, counter: Counter, sure: bool
-) -> CounterBand:
-    """Round a band inwards to whole steps and put it in words."""
-    step = level("counter_step")
-    low = round(ceil(low / step - SLACK) * step, METRE_DIGITS)
-    if high is not None:
-        high = max(round(floor(high / step + SLACK) * step, METRE_DIGITS), low)
-    return CounterBand(low=low, high=high, flat=flat, limit=limit, words=_words(low, high, limit, counter, sure))
-
 
 def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResult) -> float:
     """Return the thinnest counter-coat whose rim holds [m]."""
@@ -243,33 +272,3 @@ def _chip_free(counter: Counter, grid: Array, thick: Array, result: LaminateResu
     if not bad.size or bad[-1] == grid.size - 1:
         return 0.0
     return float(grid[bad[-1] + 1])
-
-
-def _words(low: float, high: float | None, limit: float, counter: Counter, sure: bool) -> str:
-    under = f"keeps it under {mm(limit)} of bow"
-    if low <= 0 and high is None:
-        return f"It stays under {mm(limit)} of bow with a bare back, and with any counter-coat."
-    if low <= 0:
-        return f"It stays under {mm(limit)} of bow with a bare back, and with up to {mm(high or 0.0)} of glass on it."
-    if high is None:
-        words = f"anything from {mm(low)} of glass on the back upward {under}; no upper limit was found"
-    elif high - low < level("counter_step"):
-        words = f"about {mm(low)} of glass on the back {under}, and little else does"
-    else:
-        words = f"anything from {mm(low)} to {mm(high)} of glass on the back {under}"
-    if counter.imagined:
-        words = f"with a counter-coat of the same glass, fired with the first front coat, {words}"
-    if sure:
-        return f"{words[0].upper()}{words[1:]}."
-    return (
-        f"Most likely {words}. Uneven coats and jars nobody measured can move it further: "
-        "fire a test strip of each jar."
-    )
-
-
-def _none(limit: float, counter: Counter) -> str:
-    what = "No thickness of that glass" if counter.imagined else "No thickness of this counter-enamel"
-    return (
-        f"{what} brings it under {mm(limit)} of bow in this order of firing: fire both faces together, press it "
-        "flat while hot, or choose a counter-enamel that is harder or expands less."
-    )

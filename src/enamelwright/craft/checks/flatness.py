@@ -6,7 +6,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.counter_band import band_of
 from enamelwright.craft.checks.flatness_draws import Model
 from enamelwright.craft.checks.flatness_history import history_of
-from enamelwright.craft.checks.flatness_states import solve_all, states_of
+from enamelwright.craft.checks.flatness_states import size_of, solve_all, states_of
 from enamelwright.craft.checks.flatness_verdicts import Judged, advice_of, verdicts_of
 from enamelwright.craft.checks.limits import LIMITS, out_of_reach, roughness
 from enamelwright.craft.layup import Layup
@@ -59,7 +59,7 @@ def judge_flatness(
         solved = solve_all(model, draws)
         states = states_of(solved)
         # A high dome hardly moves, whatever lies on its back.
-        counter = None if solved.held is not None else band_of(model, solved.draws, bench)
+        counter = None if solved.held is not None else band_of(model, solved.draws, bench, size_of(states[-1].bow).high)
     except OutOfReach as error:
         return Flatness(reach="not applicable", why=error.message), (), ()
     judged = Judged(solved, states, bench, counter)

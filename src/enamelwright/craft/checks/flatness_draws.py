@@ -6,7 +6,7 @@ plans are compared on the same jars, hands and sheet.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -17,7 +17,16 @@ from enamelwright.craft.checks.flatness_history import History, Lamina
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layup
-from enamelwright.craft.solids import KELVIN_STEP, Course, glass_table, recovery, sheet_of, sheet_table, solid_of
+from enamelwright.craft.solids import (
+    KELVIN_STEP,
+    Course,
+    expansion_to_set,
+    glass_table,
+    recovery,
+    sheet_of,
+    sheet_table,
+    solid_of,
+)
 from enamelwright.figure import Array, Distribution, Figure, Normal, Spread
 from enamelwright.physics.glass_solid import SolidGlass
 from enamelwright.physics.laminate import LaminateResult, solve, stack
@@ -37,6 +46,10 @@ GROUPS = (-1.41, -0.68, 0.0, 0.68, 1.41)
 THREADS = 2
 #: Stratified draws from which a standard deviation is read.
 SETTLED = 256
+#: Factor of how dense these hands lay powder.
+PACKING = "hand: packing"
+#: A factor told in its own standard deviations.
+STANDARD = Normal(mean=0.0, sd=1.0)
 
 Whole = npt.NDArray[np.int64]
 
@@ -53,11 +66,14 @@ class Model:
         Its layers and firings.
     own_sheet : SheetMetal, optional
         Curves of the metal where they are not those of the tables.
+    to_set : Figure, optional
+        How much more the glasses expand up to their setting than to 300 °C, on average [1/K].
     """
 
     layup: Layup
     history: History
     own_sheet: SheetMetal | None = None
+    to_set: Figure = field(default_factory=expansion_to_set)
 
     @property
     def sheet(self) -> SheetMetal:
@@ -66,7 +82,7 @@ class Model:
 
     @cached_property
     def _jars(self) -> dict[str, SolidGlass]:
-        return {one.layer.jar.id: solid_of(one.layer.glass) for one in self.history.laminae}
+        return {one.layer.jar.id: solid_of(one.layer.glass, self.to_set) for one in self.history.laminae}
 
     def solid(self, lamina: Lamina) -> SolidGlass:
         """Return the glass of one layer."""
@@ -89,9 +105,13 @@ class Model:
         factors[f"metal {metal.id}: yield"] = metal.yield_scale
         factors[f"metal {metal.id}: expansion"] = metal.expansion_scale
         factors[f"metal {metal.id}: thickness"] = Normal(mean=1.0, sd=loader.value("metals/thickness_relative_sd"))
-        factors["hand: amount"] = Normal(mean=0.0, sd=1.0)
+        # The names are those of the weights, so the same hand and jar are drawn alike there and here.
+        factors[PACKING] = STANDARD
         for one in self.history.laminae:
             factors[one.factor] = Normal(mean=1.0, sd=loader.value("trade/coat_thickness_sd"))
+            factors[one.own_amount] = STANDARD
+            factors[f"jar {one.layer.jar.id}: density"] = STANDARD
+            factors[f"jar {one.layer.jar.id}: expansion to setting"] = _normal(self.to_set)
         spread = Spread(factors)
         for jar, glass in self._glasses.items():
             spread = spread.joined(_jar_spread(jar, glass))
@@ -186,8 +206,16 @@ class Model:
         return found
 
     def _strain(self, jar: str, expansion: Array) -> Array:
-        """Turn drawn expansions into factors on the free strain; never narrower than a known glass allows."""
-        nominal = self._glasses[jar].expansion.value
+        """Turn drawn expansions into factors on the free strain; never narrower than a known glass allows.
+
+        Parameters
+        ----------
+        jar : str
+            Its id.
+        expansion : ndarray, shape (n_draw,)
+            Mean expansion down from the setting [1/K].
+        """
+        nominal = self._glasses[jar].expansion.value + self.to_set.value
         scale = expansion / nominal
         spread = float(np.std(scale))
         least = loader.value("glass/strain_scale_sd")
@@ -200,10 +228,12 @@ class Model:
         drawn = self.spread.draw(self.spread.factors, n)
         metal = f"metal {self.layup.metal.id}"
         laminae = self.history.laminae
-        hand = drawn["hand: amount"]
         least = level("thinnest_draw")
-        factor = np.stack([drawn[one.factor] + one.amount_sd * hand for one in laminae], axis=-1)
-        scale = {jar: self._strain(jar, drawn[f"jar {jar}: expansion"]) for jar in self._jars}
+        factor = np.stack([drawn[one.factor] + _amount(one, drawn) for one in laminae], axis=-1)
+        scale = {
+            jar: self._strain(jar, drawn[f"jar {jar}: expansion"] + drawn[f"jar {jar}: expansion to setting"])
+            for jar in self._jars
+        }
         place = {jar: _group(drawn[f"jar {jar}: isokom 12"]) for jar in self._jars}
         strain = np.stack([scale[one.layer.jar.id] for one in laminae], axis=-1)
         group = np.stack([place[one.layer.jar.id] for one in laminae], axis=-1)
@@ -215,6 +245,13 @@ class Model:
             coat_strain=strain,
             group=group,
         )
+
+
+def _amount(one: Lamina, drawn: dict[str, Array]) -> Array:
+    """Return how far the amount of one coat is off, as a share; a denser glass lies thinner."""
+    amount = one.amount
+    own, density = drawn[one.own_amount], drawn[f"jar {one.layer.jar.id}: density"]
+    return amount.hand * drawn[PACKING] + amount.own * own - amount.jar * density
 
 
 def _jar_spread(jar: str, glass: JarGlass) -> Spread:

@@ -8,8 +8,9 @@ firing, since nobody recorded them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from math import sqrt
 
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.coat import Face
@@ -28,6 +29,45 @@ BELOW_REACH = 1.0
 
 
 @dataclass(frozen=True)
+class Amount:
+    """Relative standard deviations of the glass of one coat, by what moves together.
+
+    Parameters
+    ----------
+    hand : float
+        How dense the powder lies: the same in every coat of these hands.
+    jar : float
+        Density of the glass: the same in every coat of its jar.
+    own : float
+        What was judged by eye or fell beside the piece: of this coat alone.
+    """
+
+    hand: float = 0.0
+    jar: float = 0.0
+    own: float = 0.0
+
+    @classmethod
+    def of(cls, layer: Layer, weight: CoatWeight) -> Amount:
+        """Tell the parts of a coat's band apart.
+
+        The glass of a coat given by its powder is depth times packing, so what its depth does not
+        explain is packing; of a coat given by its grams it is the kept powder over the density.
+
+        Parameters
+        ----------
+        layer : Layer
+            The coat of the file: it says how the amount was given.
+        weight : CoatWeight
+            What was worked out of it.
+        """
+        whole = _relative(weight.fired_thickness)
+        by_grams = layer.coat.weight is not None
+        own = min(_relative(weight.on_piece if by_grams else weight.powder_depth), whole)
+        rest = sqrt(max(whole**2 - own**2, 0.0))
+        return cls(jar=rest, own=own) if by_grams else cls(hand=rest, own=own)
+
+
+@dataclass(frozen=True)
 class Lamina:
     """One laying of one coat, spread evenly over the face.
 
@@ -41,15 +81,15 @@ class Lamina:
         Firing of the history that fuses it, from 0.
     thickness : float
         Fired glass [m].
-    amount_sd : float
-        Relative standard deviation that all coats of these hands share.
+    amount : Amount
+        How far the amount laid may be off.
     """
 
     layer: Layer
     laying: int
     firing: int
     thickness: float
-    amount_sd: float
+    amount: Amount
 
     @property
     def face(self) -> Face:
@@ -65,6 +105,11 @@ class Lamina:
     def factor(self) -> str:
         """Name of the factor of its thickness; it stays the same while a plan is edited."""
         return f"coat {self.layer.number}, laying {self.laying}: thickness"
+
+    @property
+    def own_amount(self) -> str:
+        """Name of the factor of what only this coat's amount is off by; shared by its layings."""
+        return f"coat {self.layer.number}: amount"
 
 
 @dataclass(frozen=True)
@@ -137,7 +182,7 @@ def history_of(layup: Layup, weights: tuple[CoatWeight, ...], firings: tuple[Fir
         laminae.append(_lamina(layup, layer, whole, 0, 0, _layings(layer, whole)))
     count: dict[int, int] = {}
     for step, firing in enumerate(firings):
-        for number in dict.fromkeys(firing.fuses):
+        for number in firing.lays or dict.fromkeys(firing.fuses):
             layer = layup.layers[number]
             if not layer.coat.fired:
                 laying = count.get(number, 0)
@@ -165,11 +210,11 @@ def _lamina(layup: Layup, layer: Layer, weight: CoatWeight, laying: int, firing:
     glass = weight.fired_thickness
     whole = layup.shape.area * layup.shape.dome_area_factor(layup.piece.dome)
     cover = min(weight.area / whole, 1.0)
-    return Lamina(layer, laying, firing, glass.value * layings * cover, _relative(glass))
+    return Lamina(layer, laying, firing, glass.value * layings * cover, Amount.of(layer, weight))
 
 
 def _relative(figure: Figure) -> float:
-    return figure.sd / figure.value
+    return figure.sd / figure.value if figure.value else 0.0
 
 
 def _share_out(laminae: list[Lamina], weights: tuple[CoatWeight, ...], count: dict[int, int]) -> list[Lamina]:
@@ -180,7 +225,7 @@ def _share_out(laminae: list[Lamina], weights: tuple[CoatWeight, ...], count: di
         weight = weights[one.layer.number]
         whole = 1 if one.layer.coat.fill else weight.layings
         share = 1.0 if one.layer.coat.fired else whole / times
-        result.append(Lamina(one.layer, one.laying, one.firing, one.thickness * share, one.amount_sd))
+        result.append(replace(one, thickness=one.thickness * share))
     return result
 
 

@@ -245,6 +245,13 @@ def states_of(solved: Solved) -> tuple[FiringState, ...]:
     return tuple(states)
 
 
+def size_of(bow: Figure) -> Figure:
+    """Return a bow without its sign: a small one of two enamelled faces is not resolved."""
+    ends = sorted((abs(bow.low), abs(bow.high)))
+    low = 0.0 if bow.low < 0 < bow.high else ends[0]
+    return Figure(value=abs(bow.value), low=low, high=ends[1], dimension="length", origin=bow.origin)
+
+
 def _moved(bow: Figure, solved: Solved) -> Figure:
     """Add the bow that was measured on the piece as it is, less what the model expects of it there."""
     measured = solved.model.layup.piece.so_far.bow

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.cold_slab import landing_temperature, slab_tension
 from enamelwright.craft.checks.counter_band import allowed_bow
-from enamelwright.craft.checks.flatness_states import Solved
+from enamelwright.craft.checks.flatness_states import Solved, size_of
 from enamelwright.craft.checks.judgement import level, spoken
 from enamelwright.craft.checks.rim import rim_limit, rim_resistance
-from enamelwright.craft.checks.wording import across, celsius, mm, mpa
+from enamelwright.craft.checks.wording import across, at_most, celsius, mm, mpa, times
 from enamelwright.craft.coat import Face
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import PAINTED
@@ -87,7 +87,8 @@ def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
     """
     if judged.solved.model.layup.piece.wires:
         return (_bow(judged), *_steps(judged), *_slabs(judged))
-    return (_bow(judged), *_steps(judged), _faces(judged), *_rims(judged), *_slabs(judged))
+    rims = _rims(judged)
+    return (_bow(judged), *_steps(judged), _faces(judged, rims), *rims, *_slabs(judged))
 
 
 def advice_of(judged: Judged) -> tuple[Advice, ...]:
@@ -96,17 +97,10 @@ def advice_of(judged: Judged) -> tuple[Advice, ...]:
     return tuple(line for line in found if line is not None)
 
 
-def _size(bow: Figure) -> Figure:
-    """Return a bow without its sign: a small one of two enamelled faces is not resolved."""
-    ends = sorted((abs(bow.low), abs(bow.high)))
-    low = 0.0 if bow.low < 0 < bow.high else ends[0]
-    return Figure(value=abs(bow.value), low=low, high=ends[1], dimension="length", origin=bow.origin)
-
-
 def _bow(judged: Judged) -> Verdict:
     bow = judged.final.bow
     limit = allowed_bow(judged.solved.model, judged.bench)
-    size = _size(bow)
+    size = size_of(bow)
     needed = judged.firings[-1].needs_flat
     chord = judged.solved.plate.chord
     toward = "front" if bow.value > 0 else "back"
@@ -114,7 +108,7 @@ def _bow(judged: Judged) -> Verdict:
     if size.high <= limit:
         words = f"It comes out flat: the bow stays under {mm(limit)} over {across(chord)}."
     elif size.high <= level("bow_watch") * limit:
-        words = f"It comes out nearly flat: at most {mm(size.high)} of bow over {across(chord)}, hardly to be seen."
+        words = f"It comes out nearly flat: {at_most(size.high)} of bow over {across(chord)}, hardly to be seen."
     elif size.high <= level("bow_large") * limit:
         grade = "watch"
         words = f"It may bow {mm(size.high)} over {across(chord)}: laid on a flat stone you will feel it rock."
@@ -127,7 +121,7 @@ def _bow(judged: Judged) -> Verdict:
         remedy = remedy or "Give both faces about the same glass, or use heavier metal or a dome."
     told = bow.shown("mm")
     if size.value < level("bow_sign"):
-        told = f"at most {mm(size.high)}, either way"
+        told = f"{at_most(size.high)}, either way"
     because = [f"bow after the last firing {told}, limit {mm(limit)}"]
     load = judged.solved.load
     if grade != "good" and load > saddle_load(judged.solved.plate.poisson) and judged.solved.held is None:
@@ -153,7 +147,7 @@ def _steps(judged: Judged) -> tuple[Verdict, ...]:
     limit = allowed_bow(judged.solved.model, judged.bench)
     found = []
     for firing, state in zip(judged.firings[:-1], judged.states[:-1], strict=True):
-        size = _size(state.bow)
+        size = size_of(state.bow)
         if firing.needs_flat and size.high > level("bow_large") * limit:
             found.append(
                 Verdict(
@@ -170,8 +164,8 @@ def _steps(judged: Judged) -> tuple[Verdict, ...]:
     return tuple(found[:1])
 
 
-def _faces(judged: Judged) -> Verdict:
-    """Judge the exposed glass of the finished piece, worst face first."""
+def _faces(judged: Judged, rims: tuple[Verdict, ...]) -> Verdict:
+    """Judge the exposed glass of the finished piece, worst face first; not in soothing words over a poor rim."""
     last = len(judged.solved.model.history.tops) - 1
     worst: tuple[float, Face, Figure, float] | None = None
     for face in FACES:
@@ -186,6 +180,8 @@ def _faces(judged: Judged) -> Verdict:
         raise ValueError("a piece without glass has no face to judge")
     _, face, stress, running = worst
     grade, words, remedy = _face_words(judged, face, stress, running)
+    if grade == "good" and any(rim.level != "good" for rim in rims):
+        words += " But it is pressed so hard that its rim wants watching."
     return Verdict(
         rule="FLAT-FACE",
         level=grade,
@@ -271,8 +267,9 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
             words=words,
             remedy=remedy,
             because=(
-                f"a chip would free {ratio.shown('%')} of the energy it needs by the strength of glass; told from "
-                f"{limit:.0%}, because closed and rounded rims bear more",
+                f"a chip would free about {times(ratio.value)} times ({times(ratio.low)} to {times(ratio.high)}) the "
+                f"energy it needs by the strength of glass; told from {times(limit)} times, because closed and "
+                "rounded rims bear more",
                 f"glass there {mm(glass_here)}",
             ),
             sources=(spoken("rim_watch"), "Hutchinson & Suo, Adv. Appl. Mech. 29 (1992)"),

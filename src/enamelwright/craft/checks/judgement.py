@@ -2,35 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
-from enamelwright import units
 from enamelwright.errors import HouseError
-from enamelwright.reference import loader
-from enamelwright.reference.loader import Fact
-
-
-@lru_cache(maxsize=1)
-def _table() -> dict[str, Fact]:
-    table: dict[str, Fact] = {}
-    for row in loader.rows("trade/judgement"):
-        value, low, high = (
-            units.to_si(float(row[name] or row["value"]), row["unit"], row["dimension"])
-            for name in ("value", "low", "high")
-        )
-        table[row["key"]] = Fact(
-            key=f"trade/{row['key']}",
-            value=value,
-            low=low,
-            high=high,
-            dimension=row["dimension"],
-            source=loader.source_keys(row["source"]),
-            locator=row["locator"],
-            status=row["status"],
-            note=row["note"],
-            unit=row["unit"],
-        )
-    return table
+from enamelwright.reference.loader import Fact, facts_of
 
 
 def judgement(key: str) -> Fact:
@@ -47,7 +20,7 @@ def judgement(key: str) -> Fact:
         When the table does not state it.
     """
     try:
-        return _table()[f"flatness/{key}"]
+        return facts_of("trade/judgement")[f"trade/flatness/{key}"]
     except KeyError as error:
         raise HouseError(f"the table trade/judgement does not state '{key}'.") from error
 

@@ -6,11 +6,24 @@ from enamelwright import units
 
 #: Decimals of a millimetre worth saying.
 MM_DECIMALS = 2
+#: Figures of a ratio worth saying.
+RATIO_FIGURES = 2
 
 
 def mm(length: float) -> str:
     """Say a length to a hundredth of a millimetre, trailing zeros left out."""
     return f"{round(units.from_si(length, 'mm', 'length'), MM_DECIMALS):g} mm"
+
+
+def at_most(length: float) -> str:
+    """Say the upper end of a length; one that would round to nothing is under a hundredth of a millimetre."""
+    hundredth = units.to_si(10.0**-MM_DECIMALS, "mm", "length")
+    return f"at most {mm(length)}" if length >= hundredth / 2 else f"under {mm(hundredth)}"
+
+
+def times(ratio: float) -> str:
+    """Say a ratio with two figures."""
+    return f"{float(f'{ratio:.{RATIO_FIGURES}g}'):g}"
 
 
 def across(length: float) -> str:

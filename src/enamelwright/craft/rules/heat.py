@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.jar import WARM
+from enamelwright.craft.practice import held_down
 from enamelwright.craft.rules.barrier import at
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
@@ -124,3 +125,42 @@ def first_coat_not_bonded(case: Case) -> Iterator[Finding]:
             continue
         if any(other.place > layer.place and not other.coat.fired for other in case.layup.on(layer.coat.face)):
             yield Finding(because=(f"{layer.words}: left at {wanted}",), place=at(layer))
+
+
+@rule("HEAT-HELD")
+def held_too_low(case: Case) -> Iterator[Finding]:
+    """Find the firing that a ceiling holds furthest below what its hardest coat wants."""
+    found = [(firing, held_down(firing, case.layup, case.bench)) for firing in case.firings]
+    short = [
+        (held.wanted - held.middle, firing, held)
+        for firing, held in found
+        if held is not None and held.wanted - held.middle > value("trade/heat_held")
+    ]
+    if not short:
+        return
+    _, firing, held = max(short, key=lambda entry: entry[0])
+    others = ", ".join(str(other.number) for _, other, _ in short if other is not firing)
+    because = [
+        f"{held.layer.words}: wants about {degrees(held.wanted)}",
+        f"firing {firing.number} is held near {degrees(held.middle)}: {held.reason}",
+    ]
+    if others:
+        because.append(f"held down as well: firing {others}")
+    point = firing.window.set_point if firing.window is not None else None
+    yield Finding(because=tuple(because), place=at(held.layer, firing.number), figure=point)
+
+
+@rule("MATURITY-ODD")
+def odd_maturity(case: Case) -> Iterator[Finding]:
+    """Find a jar whose maturity is outside what enamels for metal usually have."""
+    low, high = value("trade/maturity_lowest"), value("trade/maturity_highest")
+    seen: set[str] = set()
+    for layer in case.layup.layers:
+        maturity = layer.jar.fusing.maturity
+        if maturity is None or low <= maturity <= high or layer.jar.id in seen:
+            continue
+        seen.add(layer.jar.id)
+        yield Finding(
+            because=(f"{layer.jar.name}: {degrees(maturity)}, usual {degrees(low)} to {degrees(high)}",),
+            place=at(layer),
+        )

@@ -203,6 +203,7 @@ class _Walk:
         return Firing(
             number=number,
             fuses=fuses,
+            lays=tuple(sorted({lay.layer.number for lay in load.lays})),
             fill_round=load.round,
             reheats=tuple(sorted(set(self.fused) - set(fuses))),
             loaded=self._loaded(load),
