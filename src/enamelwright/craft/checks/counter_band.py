@@ -182,7 +182,7 @@ class _Tried:
             right = int(np.searchsorted(grid, planned))
             good[max(right - (grid[right] > planned), 0) : right + 1] = True
         edge = np.diff(np.concatenate([[0], good.astype(int), [0]]))
-        runs = list(zip(np.nonzero(edge == 1)[0], np.nonzero(edge == -1)[0] - 1, strict=True))
+        runs = list(zip(np.nonzero(edge == 1)[0].tolist(), (np.nonzero(edge == -1)[0] - 1).tolist(), strict=True))
         if not runs:
             return None
         ends = [(_start(grid, merit, first), _end(grid, merit, last)) for first, last in runs]

@@ -130,7 +130,8 @@ def _words(span: Span, strict: Strict | None, limit: float, imagined: bool) -> s
 def _strictly(strict: Strict) -> str:
     if strict.span is None:
         return f"no thickness is sure to keep the strict limit of {mm(strict.limit)}"
-    return f"the strict limit of {mm(strict.limit)} takes {_glass(strict.span).removesuffix(',')}"
+    words = f"the strict limit of {mm(strict.limit)} takes {_glass(strict.span).removesuffix(',')}"
+    return f"{words}, which may chip at its rim" if strict.span.chips else words
 
 
 def _none(limit: float, imagined: bool) -> str:
