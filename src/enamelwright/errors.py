@@ -90,9 +90,14 @@ class UnknownName(InputError):
             File or field.
         """
         names = sorted(known)
-        near = get_close_matches(name.lower(), names, n=3, cutoff=0.5) or names[:12]
-        offer = "Known: " + ", ".join(near) + (" ..." if len(names) > len(near) else "") + "."
+        near = get_close_matches(name.lower(), names, n=3, cutoff=0.5)
+        offer = f"Did you mean {' or '.join(repr(one) for one in near)}?" if near else _known(names)
         return cls(f"there is no {kind} called '{name[:60]}'.", offer if names else "", where)
+
+
+def _known(names: list[str]) -> str:
+    """List names, at most a dozen."""
+    return "Known: " + "; ".join(names[:12]) + (" ..." if len(names) > 12 else "") + "."
 
 
 class OutOfReach(EnamelwrightError):

@@ -128,12 +128,19 @@ def _find(unit: str, dimension: str) -> str:
     folded = {name.lower(): expression for name, expression in known.items()}
     if unit.lower() in folded and dimension != "stress":
         return folded[unit.lower()]
+    listed = ", ".join(_distinct(known))
     if not unit:
-        raise QuantityError("a number without a unit.", f"Write the unit: {', '.join(n for n in known if n)}.")
+        raise QuantityError("a number without a unit.", f"Write the unit after it: {listed}.")
     raise QuantityError(
         f"'{unit[:20]}' is not a unit of {dimension.replace('_', ' ')}.",
-        f"Use one of: {', '.join(n for n in known if n)}.",
+        f"Use one of: {listed}.",
     )
+
+
+def _distinct(known: dict[str, str]) -> list[str]:
+    """Return one name for each unit, the first written, leaving out other spellings."""
+    first = {expression: name for name, expression in reversed(known.items())}
+    return [name for name in first.values() if name][::-1]
 
 
 def to_si(value: float, unit: str, dimension: str) -> float:

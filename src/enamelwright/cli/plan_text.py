@@ -100,7 +100,10 @@ def _weight(weight: CoatWeight, plan: Plan) -> str:
         amount = f"lay {times}by level or look; {weight.to_weigh.shown('g')} is too little to weigh well"
     depth = f"powder {weight.powder_depth.shown('mm')}, fired {weight.fired_thickness.shown('mm')}"
     if plan.piece.coats[weight.coat].fill:
-        depth = f"{weight.fired_thickness.shown('mm')} of glass to level, in {weight.layings} fills"
+        depth = (
+            f"{weight.fired_thickness.shown('mm')} of glass to level, in {weight.layings} fills, the first takes most"
+        )
+        amount = f"{weight.in_all.shown('g')} in all"
     return f"{weight.face:<5} {weight.jar_name}: {amount}; {depth}"
 
 

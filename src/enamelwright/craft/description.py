@@ -10,6 +10,7 @@ numbers that are not finite.
 from __future__ import annotations
 
 import math
+import re
 import types
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
@@ -346,7 +347,9 @@ def _plain(cls: type[BaseModel], error: ValidationError) -> InputError:
         return InputError(f"this {words}", remedy, where)
     if kind == "literal_error":
         return InputError(
-            f"'{str(first['input'])[:40]}' is not one of the choices.", f"Use {context['expected']}.", where
+            f"'{str(first['input'])[:40]}' is not one of the choices.",
+            _offer(first["input"], context["expected"]),
+            where,
         )
     if kind in {"greater_than", "greater_than_equal", "less_than", "less_than_equal"}:
         dimension = _dimension_at(cls, first["loc"])
@@ -362,6 +365,13 @@ def _plain(cls: type[BaseModel], error: ValidationError) -> InputError:
             return InputError(cause.message, cause.remedy, where)
         return InputError(f"{cause}", "", where)
     return InputError(f"{first['msg'].rstrip('.')}.", "", where)
+
+
+def _offer(given: Any, expected: str) -> str:
+    """Offer the nearest choices, or all of them when none is near."""
+    choices = re.findall(r"'([^']*)'", expected)
+    near = get_close_matches(str(given).lower(), choices, n=3, cutoff=0.5)
+    return f"Did you mean {' or '.join(repr(one) for one in near)}?" if near else f"Use {expected}."
 
 
 def _dimension_at(cls: type[BaseModel], path: tuple[int | str, ...]) -> Dimension | None:

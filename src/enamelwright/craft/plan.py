@@ -61,6 +61,12 @@ class CoatWeight(Frozen):
     weighable: bool
     how: str
 
+    @property
+    def in_all(self) -> Figure:
+        """Powder to weigh out for all layings together."""
+        one, n = self.to_weigh, self.layings
+        return one.model_copy(update={"value": one.value * n, "low": one.low * n, "high": one.high * n})
+
 
 class CoatState(Frozen):
     """Stress in one coat after a firing. Tension positive [Pa]; `outer` is the face away from the metal."""

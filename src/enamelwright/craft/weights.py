@@ -144,12 +144,14 @@ def weigh(layup: Layup, bench: Bench) -> tuple[CoatWeight, ...]:
     """
     hand = Hand.of(bench)
     laid: list[CoatWeight] = []
+    on_steel = layup.metal.family == "steel"
     for layer in layup.layers:
-        laid.append(_weigh_fill(layup, layer, hand, laid) if layer.coat.fill else weigh_coat(layer, hand))
+        fill = layer.coat.fill is not None
+        laid.append(_weigh_fill(layup, layer, hand, laid) if fill else weigh_coat(layer, hand, on_steel))
     return tuple(laid)
 
 
-def weigh_coat(layer: Layer, hand: Hand) -> CoatWeight:
+def weigh_coat(layer: Layer, hand: Hand, on_steel: bool = False) -> CoatWeight:
     """Turn the one amount a coat was given in into all the others.
 
     Parameters
@@ -158,6 +160,8 @@ def weigh_coat(layer: Layer, hand: Hand) -> CoatWeight:
         The coat with its jar and area; not a fill to level.
     hand : Hand
         Packing, losses, balance.
+    on_steel : bool
+        Steel wants thinner coats when nothing is said.
     """
     coat = layer.coat
     drawn = spread_of(layer, hand).draw(
@@ -175,14 +179,14 @@ def weigh_coat(layer: Layer, hand: Hand) -> CoatWeight:
         nominal, held = (bed.from_glass(coat.fired_thickness) for bed in beds)
         how = "from the glass wanted after firing"
     else:
-        depth, how = _depth_of(layer)
+        depth, how = _depth_of(layer, on_steel)
         factor = f"coat {layer.number}: depth"
         drawn_depth = Spread({factor: three_points(depth)}).draw([factor], DRAWS)[factor]
         nominal, held = beds[0].from_depth(depth.value), beds[1].from_depth(drawn_depth)
     return _coat_weight(layer, nominal, held, coat.times, hand, how)
 
 
-def _depth_of(layer: Layer) -> tuple[Figure, str]:
+def _depth_of(layer: Layer, on_steel: bool) -> tuple[Figure, str]:
     """Return powder depth and how it was come by, for amounts given by depth, siftings or eye."""
     coat = layer.coat
     if coat.powder_depth is not None:
@@ -191,6 +195,8 @@ def _depth_of(layer: Layer) -> tuple[Figure, str]:
     if coat.siftings is not None:
         one = fact("trade/one_sifting").figure()
         return _times(one, coat.siftings), f"{coat.siftings} siftings by eye"
+    if not coat.look and on_steel:
+        return fact("trade/look_steel").figure(), "no amount given: taken as thin, since thick coats spring off steel"
     look = coat.look or _usual_look(layer)
     words = f"by eye, {look}" if coat.look else f"no amount given: taken as {look}"
     return fact(f"trade/look_{look.replace(' ', '_')}").figure(), words
@@ -303,7 +309,10 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
     kept, nominal_kept = layer.area * level * density, layer.area * depth * middle[1]
     held = _Amounts(level, level, kept / rounds, kept / (1 - loss) / rounds)
     nominal = _Amounts(depth, depth, nominal_kept / rounds, nominal_kept / (1 - middle[0]) / rounds)
-    return _coat_weight(layer, nominal, held, rounds, hand, f"filled to level in {rounds} fills; an average, since the first fills take most")
+    how = (
+        f"filled to level in {rounds} fills; each is an average, the first takes about {hand.packing.value:.0%} of all"
+    )
+    return _coat_weight(layer, nominal, held, rounds, hand, how)
 
 
 def totals(weights: tuple[CoatWeight, ...], layup: Layup) -> tuple[JarTotal, ...]:

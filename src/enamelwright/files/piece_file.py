@@ -82,7 +82,7 @@ def read_toml(path: Path, largest: int) -> dict[str, Any]:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise FileError(f"not TOML: {error}.", "Correct that line.", str(path)) from error
+        raise FileError(f"not TOML: {error}.", "Words need quotation marks, decimals a point.", str(path)) from error
     except (RecursionError, ValueError) as error:
         raise FileError("this file is nested or numbered beyond reason.", "Simplify it.", str(path)) from error
     if _depth(data) > DEEPEST:

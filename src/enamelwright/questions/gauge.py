@@ -39,7 +39,8 @@ def answer(asked: GaugeInput, bench: Bench) -> Answer[GaugeAnswer]:
         Not used; a gauge is the same everywhere.
     """
     origin = Origin(kind="computed", source="gauge system as named", status="definition")
-    value = Figure.exact(parse_thickness(asked.thickness), "length", origin)
+    asked_for = f"{asked.thickness} gauge" if asked.thickness.strip().isdigit() else asked.thickness
+    value = Figure.exact(parse_thickness(asked_for), "length", origin)
     return Answer[GaugeAnswer](
         question="gauge",
         payload=GaugeAnswer(thickness=value),

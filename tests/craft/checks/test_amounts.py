@@ -15,6 +15,7 @@ from enamelwright.craft.checks.flatness_history import history_of
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.weights import weigh
+from enamelwright.figure import Normal
 from enamelwright.reference import loader
 
 JARS = [
@@ -100,5 +101,7 @@ def test_the_solver_takes_the_expansion_up_to_the_setting():
     known = lamina.layer.glass.expansion
     assert model.solid(lamina).expansion_glass == pytest.approx(known.value + added.value)
     draws = model.draws(2000).coat_strain[:, 0]
-    both = np.hypot(known.sd, added.figure().sd) / (known.value + added.value)
+    law = lamina.layer.glass.factors["expansion"]
+    assert isinstance(law, Normal)
+    both = np.hypot(law.sd, added.figure().sd) / (known.value + added.value)
     assert float(np.std(draws)) == pytest.approx(both, rel=0.08)
