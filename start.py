@@ -170,7 +170,7 @@ def check_writable() -> None:
 def find_uv() -> Path:
     """Return our own installer, fetching the pinned release when it is missing."""
     uv = tool("uv", TOOLS)
-    if uv.exists():
+    if uv.exists() and can_run(uv, "--version"):  # a download cut short leaves a file that does not run
         known = subprocess.run([str(uv), "--version"], capture_output=True, text=True, check=False)
         if known.stdout.split()[1:2] == [UV]:
             return uv
