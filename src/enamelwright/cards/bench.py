@@ -1,4 +1,4 @@
-"""The bench card: one piece, one A6 page, everything needed at the table."""
+"""The bench card: one piece on one A6 page, everything needed at the table, and its steps on a second."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from enamelwright import units
 from enamelwright.cards import words
 from enamelwright.cards.press import press
 from enamelwright.cards.qr import qr_svg
+from enamelwright.cards.steps import steps_data
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.laying import shape_of
 from enamelwright.craft.metal import metal
@@ -27,8 +28,12 @@ VERDICTS = 3
 SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
 VIEW, VIEW_WIDE = 15.0, 22.0
 LONGEST_JAR = 56
-#: Signs a sentence may take, tried from the longest down until the card fits.
-LENGTHS = (170, 110, 72)
+#: Signs the words and the remedy of a verdict may take, tried from the longest down until the card fits.
+LENGTHS = ((260, 260), (170, 130), (110, 0))
+#: Signs a caution may take at each of these lengths.
+CAUTIONS = (210, 140, 90)
+#: How a caution about what the piece is for begins; it leads on the card.
+FOR_USE = ("Food", "For a child")
 #: Coats from which the card is tight.
 MANY_COATS = 5
 #: Rows beyond which a coat table would crowd the card; the rest stand in the plan.
@@ -53,7 +58,7 @@ def bench_card(plan: Plan, number: str = "", bench: Bench | None = None, shape: 
     Returns
     -------
     bytes
-        A PDF of one A6 page; byte-identical for identical input.
+        A PDF of A6 pages, the card and then the steps in order; byte-identical for identical input.
     """
     return press(TEMPLATE, bench_card_data(plan, number, bench, shape))
 
@@ -88,10 +93,9 @@ def bench_card_data(
         "front": front,
         "back": back,
         "metal": words.plain(_metal(plan)),
-        "verdicts": [[_verdict(verdict, longest) for verdict in shown] for longest in LENGTHS],
-        "caution": [
-            words.shortened(plan.cautions[0], longest + longest // 4) if plan.cautions else "" for longest in LENGTHS
-        ],
+        "verdicts": [[_verdict(verdict, *longest) for verdict in shown] for longest in LENGTHS],
+        "caution": [_cautions(plan, longest) for longest in CAUTIONS],
+        "steps": steps_data(plan),
         "foot": words.plain(_foot(plan, shown)),
     }
 
@@ -120,7 +124,10 @@ def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
     coat = plan.piece.coats[weight.coat]
     level = coat.fill == "to level"
     facts = []
-    if weight.layings > 1:
+    filled = level and weight.layings > 1 and weight.weighable
+    if filled:
+        facts.append(f"{weight.layings} fills, first takes most")
+    elif weight.layings > 1:
         facts.append(f"{weight.layings} times")
     if coat.cells:
         facts.append("in " + ", ".join(coat.cells))
@@ -130,8 +137,12 @@ def _row(plan: Plan, look: CoatLook, weight: CoatWeight) -> dict[str, str]:
         facts.append(f"mesh {coat.mesh}")
     if coat.hold is not None and coat.hold.kind != "none":
         facts.append(coat.hold.kind + (f" 1 : {1 / coat.hold.ratio:.3g} water" if coat.hold.ratio else ""))
-    if weight.weighable:
-        weigh = words.grams(weight.to_weigh)
+    each = " each" if plan.piece.copies > 1 else ""
+    if filled:
+        # A fill's own weight would mislead: the first takes far more than the later ones.
+        weigh = words.grams(weight.to_weigh, weight.layings) + (f"{each}, in all" if each else " in all")
+    elif weight.weighable:
+        weigh = words.grams(weight.to_weigh) + each
     else:
         weigh = "to level" if level else "by eye"
     powder = "flush" if level else words.millimetres(weight.powder_depth.value)
@@ -214,17 +225,28 @@ def _leading(plan: Plan) -> list[Verdict]:
     return sorted(plan.leading[:VERDICTS], key=lambda verdict: order.index(verdict.place.face))
 
 
-def _verdict(verdict: Verdict, longest: int) -> dict[str, str]:
-    said = words.plain(verdict.words, longest)
-    if verdict.figure is not None:
+def _cautions(plan: Plan, longest: int) -> list[str]:
+    """Return what the piece's use asks for, then the standing caution that matters most."""
+    use = [caution for caution in plan.cautions if caution.startswith(FOR_USE)]
+    other = [caution for caution in plan.cautions if not caution.startswith(FOR_USE)]
+    return [words.shortened(caution, longest) for caution in [*use, *other[:1]]]
+
+
+def _verdict(verdict: Verdict, longest: int, remedy_longest: int) -> dict[str, str]:
+    said = words.whole_or_cut(verdict.words, longest)
+    # A bare ratio means nothing at the table; and the figure is the first to go when room is short.
+    if verdict.figure is not None and verdict.figure.dimension != "ratio" and longest == LENGTHS[0][0]:
         said = f"{said.rstrip('.')} ({words.plain(words.likely(verdict.figure))})."
-    remedy = f"Intended: {verdict.intended}" if verdict.intended else verdict.remedy
+    if verdict.intended:
+        remedy = words.whole_or_cut(f"Intended: {verdict.intended}", longest)
+    else:
+        remedy = words.sentences(verdict.remedy, remedy_longest) if remedy_longest else ""
     return {
         "level": verdict.level,
         "word": LEVEL_WORDS[verdict.level],
         "face": FACES[verdict.place.face] + ":",
         "words": said,
-        "remedy": words.plain(remedy, longest),
+        "remedy": remedy,
     }
 
 

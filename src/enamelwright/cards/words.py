@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from enamelwright import units
@@ -12,6 +13,10 @@ from enamelwright.pictures.section import millimetres as millimetres
 
 #: A word longer than this may break anywhere [characters].
 LONG_WORD = 16
+#: Where one sentence ends and the next begins.
+SENTENCE_END = re.compile(r"(?<=[.!?]) +(?=[A-Z])")
+#: The names a caution lists between what it is about and what to do: ``Lead in a; b: lay it wet``.
+NAMES = re.compile(r"^([^:.]*?)(?:: | in | for )[^.]*: ")
 #: Balance steps shown on paper [g].
 SMALL_WEIGHT = 10.0
 
@@ -50,9 +55,9 @@ def _breakable(word: str) -> str:
     return "\u200b".join(word[start : start + LONG_WORD // 2] for start in range(0, len(word), LONG_WORD // 2))
 
 
-def grams(figure: Figure) -> str:
-    """Write a weight [kg] to what a small balance shows."""
-    value = units.from_si(figure.value, "g", "mass")
+def grams(figure: Figure, times: int = 1) -> str:
+    """Write a weight [kg], taken so many times, to what a small balance shows."""
+    value = units.from_si(figure.value * times, "g", "mass")
     return f"{value:.2f} g" if value < SMALL_WEIGHT else f"{value:.1f} g"
 
 
@@ -129,12 +134,34 @@ def _sided(figure: Figure, unit: str, width: float, sides: tuple[str, str]) -> s
     return f"likely between {said(figure.low)} and {said(figure.high)}"
 
 
-def shortened(text: str, longest: int) -> str:
-    """Cut a text of several sentences in its middle, so that its last sentence stays whole."""
+def sentences(text: str, longest: int) -> str:
+    """Keep the whole sentences that fit `longest` signs; of a first one too long, its first clause.
+
+    A clause ends at a semicolon. The answer ends with a full stop, or is empty when nothing whole fits.
+    """
     flat = " ".join(text.split())
-    if len(flat) <= longest:
-        return plain(flat)
-    head, dot, last = flat.rstrip(".").rpartition(". ")
-    if not dot or len(last) > longest // 2:
-        return plain(flat, longest)
-    return f"{plain(head, longest - len(last) - 2)} {plain(last)}."
+    if not flat:
+        return ""
+    kept = ""
+    for sentence in SENTENCE_END.split(flat):
+        whole = sentence if sentence[-1] in ".!?" else f"{sentence}."
+        if len(kept) + len(whole) > longest:
+            break
+        kept = f"{kept} {whole}".strip()
+    if not kept:
+        clause = flat.split(";")[0].rstrip(" .,:") + "."
+        kept = clause if ";" in flat and len(clause) <= longest else ""
+    return plain(kept)
+
+
+def whole_or_cut(text: str, longest: int) -> str:
+    """Keep whole sentences; only where not one fits, cut between two words."""
+    return sentences(text, longest) or plain(text, longest)
+
+
+def shortened(text: str, longest: int) -> str:
+    """Shorten a caution: first its list of names goes, then its last sentence; what to do stays."""
+    flat = " ".join(text.split())
+    if len(flat) > longest:
+        flat = NAMES.sub(r"\1: ", flat, count=1)
+    return whole_or_cut(flat, longest)

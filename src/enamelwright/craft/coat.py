@@ -43,6 +43,7 @@ class Coat(Described):
     dried: Annotated[Time, Field(ge=0)] | None = None
     target: Stage | None = Field(None, description="stage to stop at; planned when left out")
     with_previous: bool = Field(False, description="fired together with the coat listed before it")
+    colour: Annotated[str, Field(max_length=120)] = Field("", description="the colour wanted, in words")
     scratched: bool = Field(False, description="scratched through before firing")
     stencil: bool = False
     stone_after: bool = Field(False, description="stoned flat once fired")

@@ -105,8 +105,8 @@ def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
     how = "measured" if measured else "assumed, the kiln has not been measured"
     because = (
         f"set {_c(point.low)} to {_c(point.high)} °C" if point.high > point.low else f"set {_c(point.value)} °C",
-        f"kiln reads {kiln.reads_low:.0f} K low, give or take {Z95 * sd:.0f} K ({how})",
-        f"overshoot {overshoot:.0f} K, hottest spot {spot:.0f} K above the middle",
+        f"kiln reads {kiln.reads_low:.0f} °C low, give or take {Z95 * sd:.0f} °C ({how})",
+        f"overshoot {overshoot:.0f} °C, hottest spot {spot:.0f} °C above the middle",
     )
     return Heat(figure, point, measured, because)
 

@@ -272,6 +272,10 @@ class Piece(Described):
             raise InputError("the sheet's thickness is missing.", "Add metal.thickness_mm or a gauge with its system.")
         if self.recess is not None and self.metal.thickness is not None and self.recess.depth >= self.metal.thickness:
             raise InputError("the recess is as deep as the sheet.", "Make it shallower or the sheet thicker.")
+        if self.coats and self.coats[0].with_previous:
+            raise InputError(
+                "the first coat has no coat before it to be fired with.", "Take with_previous out.", "coats[1]"
+            )
         front = sum(1 for coat in self.coats if coat.face == "front")
         for what, things in (("wires", self.wires), ("foils", self.foils)):
             for thing in things:

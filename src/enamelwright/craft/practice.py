@@ -345,7 +345,7 @@ def _wanted(row: Practice, firing: Firing, layup: Layup, because: list[str]) -> 
     fall = row.fall * _painted_before(firing, layup)
     if fall:
         low, middle, high = low - fall, middle - fall, high - fall
-        because.append(f"{fall:.0f} K under the first painted coat: each firing no hotter than the one before")
+        because.append(f"{fall:.0f} °C under the first painted coat: each firing no hotter than the one before")
     if row.floor is not None and low < row.floor:
         # The same clipping as under a ceiling, from the other side.
         half = min(middle - low, high - middle)
@@ -376,7 +376,7 @@ def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, becaus
     kiln = bench.kiln(layup.piece.firing.kiln)
     if kiln is not None and kiln.reads_low:
         low, middle, high = (end - kiln.reads_low for end in (low, middle, high))
-        because.append(f"set for the display of '{kiln.name}', which reads {kiln.reads_low:.0f} K low")
+        because.append(f"set for the display of '{kiln.name}', which reads {kiln.reads_low:.0f} °C low")
     origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
     return Figure(value=middle, low=low, high=high, dimension="temperature", origin=origin)
 

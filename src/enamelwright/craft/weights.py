@@ -22,6 +22,8 @@ from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
 DRAWS = 512
+#: A bed of grains outside these shares of solid is a slip of the pen, not powder.
+PACKING_POSSIBLE = (0.2, 0.8)
 #: Balance steps below which weighing says nothing (common practice, no source).
 STEPS_WORTH_WEIGHING = 10
 
@@ -313,6 +315,52 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
         f"filled to level in {rounds} fills; each is an average, the first takes about {hand.packing.value:.0%} of all"
     )
     return _coat_weight(layer, nominal, held, rounds, hand, how)
+
+
+def hand_from_weighing(
+    weighed_out: float,
+    gained: float,
+    area: float | None,
+    powder_depth: float | None,
+    density: Figure,
+    balance_step: float | None,
+    bench: Bench,
+) -> tuple[Figure, Figure | None]:
+    """Return loss and packing as one weighed coat shows them.
+
+    Each weighing is off by half a step of the balance at most; a depth read with a gauge by one step of it.
+
+    Parameters
+    ----------
+    weighed_out, gained : float
+        Powder taken, and how much heavier the piece became [kg].
+    area, powder_depth : float or None
+        Area [m2] and depth before firing [m]; without both the packing stays unknown.
+    density : Figure
+        Of the glass.
+    balance_step : float or None
+        Smallest step of the balance [kg]; that of the bench when None.
+    bench : Bench
+        For its balance.
+    """
+    origin = Origin(kind="measured", source="own weighing", status="as weighed")
+    half = (balance_step or Hand.of(bench).balance_step) / 2
+    ends = [1 - (gained + 2 * sign * half) / (weighed_out - sign * half) for sign in (1, -1)]
+    low, high = max(min(ends), 0.0), min(max(ends), 1.0)
+    middle = 1 - gained / weighed_out
+    loss = Figure(value=middle, low=min(low, middle), high=max(high, middle), dimension="ratio", origin=origin)
+    if area is None or powder_depth is None:
+        return loss, None
+    reading = fact("trade/depth_reading").value
+    packing = gained / (area * powder_depth * density.value)
+    most = (gained + 2 * half) / (area * max(powder_depth - reading, reading) * density.low)
+    least = max(gained - 2 * half, 0.0) / (area * (powder_depth + reading) * density.high)
+    if not PACKING_POSSIBLE[0] < packing < PACKING_POSSIBLE[1]:
+        raise InputError(
+            f"these figures would mean that {packing:.0%} of the powder bed is glass.",
+            "Check the area, the depth before firing and the jar.",
+        )
+    return loss, Figure(value=packing, low=least, high=most, dimension="ratio", origin=origin)
 
 
 def totals(weights: tuple[CoatWeight, ...], layup: Layup) -> tuple[JarTotal, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from enamelwright import units
@@ -19,7 +20,9 @@ EXAGGERATIONS = (50, 40, 30, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1.5, 1)
 LEFT, RIGHT_LABELS, RIGHT_BARE = 8.0, 23.0, 1.0
 WORD, SMALL, ROW, GAP = 2.75, 2.5, 4.2, 1.2
 OUTLINE, LEADER, HALO = 0.22, 0.16, 2.6
-MARK = 3.4
+MARK, DOT = 3.4, 0.5
+#: Room a mark with its word takes along its row, and how far it keeps from a coat's name.
+MARK_STEP, CLEAR = 15.0, 3.2
 LABEL_STEP, KEY_STEP = 3.3, 5.2
 LEAST_WIRE = 0.35
 BODY_HEIGHT = 15.0
@@ -263,19 +266,16 @@ def _spread(wanted: list[float], step: float, low: float) -> list[float]:
     return [y + short for y in placed]
 
 
-def _labels(
-    plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[str], top: float, height: float
-) -> float:
-    """Name every band; return the height the labels need."""
-    edge = frame.left + frame.width
-    rows: list[tuple[float, str, str]] = []
+def _last_band(stack: Stack, coat: CoatLook) -> Band:
+    return next(band for band in reversed(stack.bands) if band.coat == coat.number)
+
+
+def _keys(stack: Stack, frame: Frame) -> list[tuple[tuple[float, float, str], float]]:
+    """Return (where a coat inside the rim lies, its name) and where along the row above its name stands."""
     inside: dict[tuple[float, float], list[tuple[Band, CoatLook]]] = {}
     for coat in stack.coats:
-        depth = millimetres(coat.thickness)
-        band = next(b for b in reversed(stack.bands) if b.coat == coat.number)
-        if _reaches_rim(stack, coat):
-            rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], coat.key, depth))
-        else:
+        if not _reaches_rim(stack, coat):
+            band = _last_band(stack, coat)
             inside.setdefault((band.left, band.right), []).append((band, coat))
     spots = []
     for (start, end), held in inside.items():
@@ -283,7 +283,20 @@ def _labels(
             share = start + (end - start) * turn / (len(held) + 1)
             spots.append((*frame.at(share, (band.low + band.high) / 2), coat.key))
     spots.sort()
-    for (x, y, name), to in zip(spots, _spread([spot[0] for spot in spots], KEY_STEP, frame.left), strict=True):
+    return list(zip(spots, _spread([spot[0] for spot in spots], KEY_STEP, frame.left), strict=True))
+
+
+def _labels(
+    plan: Plan, stack: Stack, frame: Frame, tokens: Tokens, drawn: list[str], top: float, height: float
+) -> float:
+    """Name every band; return the height the labels need."""
+    edge = frame.left + frame.width
+    rows: list[tuple[float, str, str]] = []
+    for coat in stack.coats:
+        if _reaches_rim(stack, coat):
+            band = _last_band(stack, coat)
+            rows.append((frame.at(1.0, (band.low + band.high) / 2)[1], coat.key, millimetres(coat.thickness)))
+    for (x, y, name), to in _keys(stack, frame):
         line = svg.points([(to, top), (x, y)])
         drawn.append(f'<polyline points="{line}" {svg.outlined(tokens.ground, LEADER * 4)}/>')
         drawn.append(f'<polyline points="{line}" {svg.outlined(tokens.text, LEADER)}/>')
@@ -345,20 +358,44 @@ def _spot(stack: Stack, verdict: Verdict, turn: int, turns: int) -> tuple[float,
 def _marks(
     stack: Stack, chosen: tuple[Verdict, ...], frame: Frame, tokens: Tokens, drawn: list[str], top: float, bottom: float
 ) -> None:
-    for turn, verdict in enumerate(chosen):
-        share, height = _spot(stack, verdict, turn, len(chosen))
-        x, y = frame.at(share, height)
-        end = bottom + 1.4 if _below(verdict) else top - 0.4
-        colour = tokens.level[verdict.level]
-        word = LEVEL_WORDS[verdict.level] + (" (intended)" if verdict.intended else "")
-        drawn.append(
-            f'<g data-part="verdict" data-level="{verdict.level}" data-rule="{svg.safe(verdict.rule)}">'
-            + svg.line((x, y), (x, end), tokens.ground, LEADER * 5)
-            + svg.line((x, y), (x, end), tokens.text, LEADER * 1.5)
-            + svg.level_shape(verdict.level, (x, y), MARK, colour, tokens.ground)
-            + svg.text(x, end + (WORD if _below(verdict) else -0.6), word, WORD, colour, "middle", bold=True)
-            + "</g>"
-        )
+    """Draw each verdict's shape and word beside the piece, as a list shows them, with a leader to its place."""
+    spots = [frame.at(*_spot(stack, verdict, turn, len(chosen))) for turn, verdict in enumerate(chosen)]
+    keys = [to for _, to in _keys(stack, frame)]
+    for low in (False, True):
+        row = sorted((spots[n][0], n) for n, verdict in enumerate(chosen) if _below(verdict) is low)
+        taken: list[float] = []
+        for wanted, n in row:
+            to = _free(wanted, taken, () if low else keys)
+            taken.append(to)
+            drawn.append(_mark(chosen[n], spots[n], (to, bottom + 1.4 if low else top - 0.4), low, tokens))
+
+
+def _free(wanted: float, taken: list[float], keys: Sequence[float]) -> float:
+    """Return the first place from `wanted` rightward that is clear of earlier marks and of coats' names."""
+    place = max([wanted, *(other + MARK_STEP for other in taken)])
+    for key in sorted(keys):
+        if abs(place - key) < CLEAR:
+            place = key + CLEAR
+    return place
+
+
+def _mark(verdict: Verdict, spot: svg.Point, end: svg.Point, low: bool, tokens: Tokens) -> str:
+    colour = tokens.level[verdict.level]
+    word = LEVEL_WORDS[verdict.level] + (" (intended)" if verdict.intended else "")
+    middle = end[1] + (MARK / 2 if low else -MARK / 2)
+    path = svg.points([end, (end[0], end[1] + (-GAP if low else GAP)), spot])
+    # Good is an open ring, so that it is told from the filled shapes without colour.
+    fill, edge = (tokens.ground, colour) if verdict.level == "good" else (colour, tokens.ground)
+    return (
+        f'<g data-part="verdict" data-level="{verdict.level}" data-rule="{svg.safe(verdict.rule)}">'
+        f'<polyline points="{path}" {svg.outlined(tokens.ground, LEADER * 5)}/>'
+        f'<polyline points="{path}" {svg.outlined(tokens.text, LEADER * 1.5)}/>'
+        + svg.circle(spot, DOT * 1.6, f'fill="{tokens.ground}"')
+        + svg.circle(spot, DOT, f'fill="{tokens.text}"')
+        + svg.level_shape(verdict.level, (end[0], middle), MARK * 0.85, fill, edge)
+        + svg.text(end[0] + MARK * 0.65, middle + WORD * 0.36, word, WORD, colour, bold=True)
+        + "</g>"
+    )
 
 
 def state_after(plan: Plan, firing: int | None) -> FiringState | None:

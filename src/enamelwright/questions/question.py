@@ -21,6 +21,7 @@ MODULES: dict[str, str] = {
     "gauge": "gauge",
     "degrees": "degrees",
     "fills": "fills",
+    "weighing": "weighing",
 }
 
 

@@ -159,7 +159,7 @@ def _speak(case: Case, row: Rule, found: Finding) -> Verdict | Advice:
     level = found.severity or row.severity
     words = found.words or row.words
     if level == "note":
-        said = f"{words} {row.remedy}".strip() if not found.words else words
+        said = f"{words} {found.remedy or row.remedy}".strip() if not found.words else words
         return Advice(rule=row.id, words=said, because=found.because, sources=row.sources, place=found.place)
     note = case.piece.means(row.id) if row.may_intend else None
     if note is None and case.technique in row.techniques:

@@ -28,6 +28,17 @@ def lumps_in_shallow_recess(case: Case) -> Iterator[Finding]:
             )
 
 
+@rule("RECESS-WHOLE")
+def whole_face_taken(case: Case) -> Iterator[Finding]:
+    """Say that fills of a recessed piece without cells are weighed for the whole face."""
+    if case.piece.recess is None or case.piece.cells:
+        return
+    for layer in case.layup.on("front"):
+        if layer.coat.fill and layer.coat.share is None and not layer.coat.fired:
+            yield Finding(because=("no cells are given",), place=Place(face="front", coats=(layer.number,)))
+            return
+
+
 @rule("ETCH-MIN")
 def shallow_etch(case: Case) -> Iterator[Finding]:
     """Advise when a champlevé recess is shallow for its metal."""

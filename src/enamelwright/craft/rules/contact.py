@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import Case
-from enamelwright.craft.rules.shown import degrees
+from enamelwright.craft.rules.shown import degrees, degrees_apart
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
 
@@ -36,7 +36,7 @@ def _contacts(case: Case, one: set[str], other: set[str], limit: float, margin: 
             yield Finding(
                 because=(
                     *facts,
-                    f"the contact melts from {degrees(limit)}; {margin:.0f} K are kept below it",
+                    f"the contact melts from {degrees(limit)}; {degrees_apart(margin)} are kept below it",
                     *heat.because,
                 ),
                 place=Place(face="front", firing=firing.number),

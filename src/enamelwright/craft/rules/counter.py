@@ -9,15 +9,17 @@ from enamelwright.craft.piece import CELLED, OPEN_BACKED, PAINTED
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
 from enamelwright.craft.rules.depth import EDGE
-from enamelwright.craft.rules.shown import mm
+from enamelwright.craft.rules.shown import mm, two_digits
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference import loader
 from enamelwright.reference.loader import value
 
-_OPTIONAL = (
-    "Metal of this thickness usually gets counter-enamel; this technique leaves it to you. Look at the predicted bow."
-)
+_OPTIONAL = "Metal of this thickness usually gets counter-enamel; this technique leaves it to you."
+_LOOK = "Look at the predicted bow."
+_NO_BOW = "Bow is not worked out for {what}: make a test piece."
+#: Techniques that cut into the metal.
+_RECESSED = frozenset({"champleve", "basse_taille"})
 _COMPUTED = Origin(kind="computed", source="glass of one face over the other")
 
 
@@ -36,6 +38,19 @@ def custom(technique: str) -> str:
     return "yes"
 
 
+def _not_worked_out(case: Case) -> str:
+    """Return what to do where the stress model does not reach; empty where it does."""
+    if case.flatness.reach != "not applicable":
+        return ""
+    recessed = case.piece.recess is not None or case.technique in _RECESSED
+    return _NO_BOW.format(what="recessed work" if recessed else "this piece")
+
+
+def _left_open(case: Case) -> str:
+    """Return the words for a technique that leaves the back to the maker; empty for the others."""
+    return f"{_OPTIONAL} {_not_worked_out(case) or _LOOK}" if custom(case.technique) == "optional" else ""
+
+
 def _facts(case: Case) -> tuple[str, ...]:
     return (f"{mm(case.thickness)} of metal, nothing on the back", f"{mm(case.deepest('front'))} of glass in front")
 
@@ -51,8 +66,8 @@ def thin_and_bare(case: Case) -> Iterator[Finding]:
         yield Finding(
             because=_facts(case),
             place=Place(face="back"),
-            severity="note" if custom(case.technique) == "optional" else None,
-            words=_OPTIONAL if custom(case.technique) == "optional" else "",
+            severity="note" if _left_open(case) else None,
+            words=_left_open(case),
         )
 
 
@@ -64,8 +79,9 @@ def middling_and_bare(case: Case) -> Iterator[Finding]:
         yield Finding(
             because=_facts(case),
             place=Place(face="back"),
-            severity="note" if custom(case.technique) == "optional" else None,
-            words=_OPTIONAL if custom(case.technique) == "optional" else "",
+            severity="note" if _left_open(case) else None,
+            words=_left_open(case),
+            remedy=_not_worked_out(case),
         )
 
 
@@ -87,9 +103,9 @@ def thick_bare_much_glass(case: Case) -> Iterator[Finding]:
     if _thick_and_bare(case) and _ratio(case) > most * (1 + EDGE):
         ratio = _ratio(case)
         yield Finding(
-            because=(*_facts(case), f"glass over metal {ratio:.2f}, custom stops at {most:g}"),
+            because=(*_facts(case), f"glass over metal {two_digits(ratio):g}, custom stops at {most:g}"),
             place=Place(face="back"),
-            figure=Figure.exact(ratio, "ratio", Origin(kind="computed", source="glass over metal")),
+            figure=Figure.exact(two_digits(ratio), "ratio", Origin(kind="computed", source="glass over metal")),
         )
 
 
@@ -147,10 +163,10 @@ def faces_out_of_balance(case: Case) -> Iterator[Finding]:
         yield Finding(
             because=(
                 f"front {mm(front)}, back {mm(back)} of glass",
-                f"the {heavy} carries {ratio:.1f} times the other; custom stops at {most:g}",
+                f"the {heavy} carries {two_digits(ratio):g} times the other; custom stops at {most:g}",
             ),
             place=Place(face="back" if heavy == "front" else "front", firing=number),
-            figure=Figure.exact(ratio, "ratio", _COMPUTED),
+            figure=Figure.exact(two_digits(ratio), "ratio", _COMPUTED),
         )
 
 
@@ -169,15 +185,29 @@ def back_to_front(case: Case) -> Iterator[Finding]:
     ratio = case.weight(back[0]).powder_depth.value / case.weight(front[0]).powder_depth.value
     if not low * (1 - EDGE) <= ratio <= high * (1 + EDGE):
         yield Finding(
-            because=(f"the back is laid {ratio:.2f} times as deep as the first front coat",),
+            because=(f"the back is laid {two_digits(ratio):g} times as deep as the first front coat",),
             place=Place(face="back", coats=(back[0].number,)),
         )
 
 
 @rule("WARP-BACK")
 def counter_for_a_bent_piece(case: Case) -> Iterator[Finding]:
-    """Say that counter-enamel laid on a bent piece leaves part of the bend."""
-    bow = case.piece.so_far.bow
+    """Find counter-enamel laid on a piece that is bent, or that was fired on one side and not measured since."""
+    so_far = case.piece.so_far
     coming = [layer for layer in case.layup.on("back") if not layer.coat.fired]
-    if bow and coming and not case.piece.so_far.pressed_flat and case.piece.so_far.firings > 0:
-        yield Finding(because=(f"bow measured {mm(bow)}",), place=Place(face="back", coats=(coming[0].number,)))
+    if not coming or so_far.pressed_flat:
+        return
+    if so_far.bow:
+        facts = (f"bow measured {mm(so_far.bow)}",)
+    elif so_far.bow is None and _one_sided_before(case):
+        facts = ("front fired before, nothing fired on the back", "the bow has not been measured")
+    else:
+        return
+    yield Finding(because=facts, place=Place(face="back", coats=(coming[0].number,)))
+
+
+def _one_sided_before(case: Case) -> bool:
+    """Whether sheet thin enough to bend has fired glass in front and none on the back."""
+    thin = case.sheet and case.thickness < value("trade/counter_no") * (1 - EDGE)
+    fired = {layer.coat.face for layer in case.layup.layers if layer.coat.fired}
+    return thin and fired == {"front"} and not case.piece.firing.press_flat

@@ -8,7 +8,7 @@ from enamelwright.craft.layup import Layer
 from enamelwright.craft.piece import CELLED, PAINTED
 from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import FACES, Case
-from enamelwright.craft.rules.shown import mm
+from enamelwright.craft.rules.shown import mm, two_digits
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure
 from enamelwright.reference.loader import value
@@ -19,6 +19,8 @@ _STATED = frozenset({"weight", "powder_depth", "fired_thickness", "siftings"})
 EDGE = 1e-6
 #: Techniques that put lumps and threads on purpose where the sheet rules speak of even coats.
 _HEAPED = frozenset({"placed_glass"})
+
+_NO_STRESS = "Stress is not worked out for this piece: make a test piece; lay less, or use thicker metal."
 
 
 def _first_coats(case: Case) -> Iterator[tuple[Layer, Figure]]:
@@ -40,6 +42,11 @@ def _shares(figure: Figure, thickness: float) -> Figure:
     )  # fmt: skip
 
 
+def _rounded(share: Figure) -> Figure:
+    ends = {name: two_digits(getattr(share, name)) for name in ("value", "low", "high")}
+    return share.model_copy(update=ends)
+
+
 @rule("DEPTH-LOW")
 def too_thin(case: Case) -> Iterator[Finding]:
     """Find a first coat too thin to hide sheet of ordinary thickness; heavy sheet is outside the source.
@@ -55,7 +62,7 @@ def too_thin(case: Case) -> Iterator[Finding]:
             yield Finding(
                 because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),
-                figure=share,
+                figure=_rounded(share),
             )
 
 
@@ -69,7 +76,7 @@ def too_thick(case: Case) -> Iterator[Finding]:
             yield Finding(
                 because=(f"{layer.words}: powder {mm(depth.value)} on {mm(case.thickness)} of metal",),
                 place=Place(face=layer.coat.face, coats=(layer.number,)),
-                figure=share,
+                figure=_rounded(share),
             )
 
 
@@ -94,6 +101,7 @@ def half_thickness(case: Case) -> Iterator[Finding]:
                 because=(f"{face}: {facts}",),
                 place=Place(face=face, coats=tuple(layer.number for layer in layers)),
                 severity=None if least > much * case.thickness else "note",
+                remedy=_NO_STRESS if case.flatness.reach == "not applicable" else "",
             )
 
 

@@ -10,6 +10,13 @@ from enamelwright.craft.rules.book import Finding, rule
 from enamelwright.craft.rules.case import Case
 
 _PRESENT = frozenset({"yes", "mixed"})
+_NOT_KNOWN_CHILD = "Whether a jar on this piece for a child holds lead or cadmium is not known."
+_CHILD = "Read its label, have the piece tested by a laboratory, and ask the authority where you sell."
+_NOT_KNOWN_FOOD = "Whether a jar on this piece for food holds lead or cadmium is not known."
+_FOOD = (
+    "Keep food off it until a laboratory has tested the finished piece, and ask the authority where you sell; "
+    "nothing here replaces that test."
+)
 _ASK = "Whether this jar holds lead or cadmium is not noted: read its label before it goes on such a piece."
 
 
@@ -40,12 +47,19 @@ def _finding(layer: Layer, known: bool) -> Finding:
 
 @rule("JAR-WEAR")
 def worn_face(case: Case) -> Iterator[Finding]:
-    """Find lead or cadmium on a face that is worn on the skin or handled by a child; ask when not known."""
+    """Find lead or cadmium on a face that is worn on the skin or handled by a child.
+
+    Not knowing is asked about once; on a child's piece it is a watch.
+    """
     use = case.piece.use
     faces = {"front", "back"} if use.child or use.skin == "both" else {use.skin} if use.worn else set()
     found = _worst([layer for layer in case.layup.layers if layer.coat.face in faces])
-    if found is not None:
-        layer, known = found
+    if found is None:
+        return
+    layer, known = found
+    if use.child and not known:
+        yield Finding(because=_facts(layer), place=at(layer), severity="watch", words=_NOT_KNOWN_CHILD, remedy=_CHILD)
+    else:
         yield _finding(layer, known)
 
 
@@ -73,10 +87,14 @@ def leaded_for_sale(case: Case) -> Iterator[Finding]:
 
 @rule("FOOD")
 def food_contact(case: Case) -> Iterator[Finding]:
-    """Find lead or cadmium on a piece meant for food; say that the rest is not judged here either."""
+    """Find lead or cadmium on a piece meant for food; not knowing is a watch there."""
     if not case.piece.use.food:
         return
     found = _worst(list(case.layup.layers))
-    if found is not None:
-        layer, known = found
+    if found is None:
+        return
+    layer, known = found
+    if known:
         yield _finding(layer, known)
+    else:
+        yield Finding(because=_facts(layer), place=at(layer), severity="watch", words=_NOT_KNOWN_FOOD, remedy=_FOOD)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.jar import WARM
+from enamelwright.craft.layup import Layer
+from enamelwright.craft.operation import Firing
 from enamelwright.craft.practice import held_down
 from enamelwright.craft.rules.barrier import at
 from enamelwright.craft.rules.book import Finding, rule
@@ -148,6 +150,58 @@ def held_too_low(case: Case) -> Iterator[Finding]:
         because.append(f"held down as well: firing {others}")
     point = firing.window.set_point if firing.window is not None else None
     yield Finding(because=tuple(because), place=at(held.layer, firing.number), figure=point)
+
+
+_MAYBE_GOLD = (
+    "A red or pink transparent may hold gold: lay it last and coolest, give it more time rather than more heat, "
+    "and fire a tile first."
+)
+
+
+def _maybe_gold(layer: Layer) -> bool:
+    return layer.jar.kind == "transparent" and layer.jar.optics.family in {"red", "pink"}
+
+
+def _set_near(firings: Iterable[Firing]) -> tuple[float, int] | None:
+    """Return the highest set point among some firings [K] with the number of its firing."""
+    return max(
+        (
+            (firing.window.set_point.value, firing.number)
+            for firing in firings
+            if firing.window is not None and firing.window.set_point is not None
+        ),
+        default=None,
+    )
+
+
+@rule("GOLD-LAST")
+def gold_not_last_and_coolest(case: Case) -> Iterator[Finding]:
+    """Find a gold-bearing colour fired hotter than the coat under it, or heated hotter later.
+
+    A red or pink transparent that nobody calls gold-bearing gets an advice line; a flash is short and
+    does not count, and settings closer than the tolerance of hardness are the same setting.
+    """
+    same = value("trade/hardness_tolerance")
+    for layer in case.layup.on("front"):
+        if not (layer.jar.gold_bearing or _maybe_gold(layer)):
+            continue
+        own = _set_near(f for f in case.firings if f.number in case.laid_in(layer))
+        later = _set_near(f for f in case.later_firings(layer) if not f.flash)
+        beneath = {number for lower in case.below(layer) for number in case.laid_in(lower)}
+        under = _set_near(f for f in case.firings if f.number in beneath)
+        because = []
+        if own is not None and later is not None and later[0] > own[0] + same:
+            because.append(f"heated again in firing {later[1]}, set near {degrees(later[0])}")
+        if own is not None and under is not None and own[0] > under[0] + same:
+            because.append(f"the coat under it is fired near {degrees(under[0])}")
+        if own is not None and because:
+            yield Finding(
+                because=(f"{layer.words}: fired near {degrees(own[0])}", *because),
+                place=at(layer, own[1]),
+                severity=None if layer.jar.gold_bearing else "note",
+                words="" if layer.jar.gold_bearing else _MAYBE_GOLD,
+            )
+            return
 
 
 @rule("MATURITY-ODD")

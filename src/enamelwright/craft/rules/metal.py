@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from enamelwright.craft.metal import Metal
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import FACES, Case
-from enamelwright.craft.rules.shown import degrees, percent
+from enamelwright.craft.rules.shown import degrees, degrees_apart, percent
 from enamelwright.craft.verdict import Place
 from enamelwright.reference.loader import value
 
@@ -71,7 +71,7 @@ def _melting(case: Case, only: str, levels: set[str]) -> Iterator[Finding]:
             yield Finding(
                 because=(
                     f"{stuff.name} ({what}): begins to melt at {degrees(stuff.solidus.value)}",
-                    *([f"custom keeps {margin:.0f} K below it"] if margin else []),
+                    *([f"custom keeps {degrees_apart(margin)} below it"] if margin else []),
                     *heat.because,
                 ),
                 place=Place(face="metal", firing=firing.number),
@@ -131,7 +131,7 @@ def solder_flows(case: Case) -> Iterator[Finding]:
                 because=(
                     f"{solder.name or 'solder'} flows at {degrees(solder.flow)}",
                     f"the piece may be near {degrees(heat.piece.value)} in firing {firing.number}",
-                    f"{margin:.0f} K are kept between",
+                    f"{degrees_apart(margin)} are kept between",
                 ),
                 place=Place(face="metal", firing=firing.number),
                 figure=heat.piece,

@@ -9,7 +9,7 @@ from enamelwright.craft.layup import Layer
 from enamelwright.craft.rules.book import Finding, Severity, rule
 from enamelwright.craft.rules.case import FACES, Case, overlaps
 from enamelwright.craft.rules.maturity import by_class_only, maturity_of, not_known, same_basis
-from enamelwright.craft.rules.shown import degrees
+from enamelwright.craft.rules.shown import degrees, degrees_apart
 from enamelwright.craft.verdict import Place
 from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
@@ -58,7 +58,7 @@ def hard_over_soft(case: Case) -> Iterator[Finding]:
                 because=(
                     f"{upper.words}: glosses near {one_degree(other)}",
                     f"{lower.words} below: near {one_degree(one)}",
-                    f"judged beyond a tolerance of {tolerance:.0f} K and {unknown:.0f} K not known of the jars",
+                    f"judged beyond a tolerance of {degrees_apart(tolerance)} and {degrees_apart(unknown)} not known of the jars",
                 ),
                 place=_pair(lower, upper),
                 figure=_difference(one, other, unknown, "temperature_difference"),

@@ -60,12 +60,13 @@ def points_under_enamel(case: Case) -> Iterator[Finding]:
 
 @rule("SUPPORT-SPAN")
 def large_and_unsupported(case: Case) -> Iterator[Finding]:
-    """Find a large piece without a support in the middle; ask when nobody said."""
+    """Find a large piece without a support in the middle; when nobody said, advise it at the first firing."""
     span = value("trade/support_span")
     side = smaller_side(case)
     if side > span and case.piece.firing.middle_support is not True:
         yield Finding(
             because=(f"smaller side {mm(side)}, limit {mm(span)}",),
+            place=Place(firing=case.firings[0].number if case.firings else 0),
             severity=None if case.piece.firing.middle_support is False else "note",
         )
 

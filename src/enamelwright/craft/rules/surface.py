@@ -13,6 +13,8 @@ from enamelwright.reference.loader import value
 
 #: Silver alloy that oxidises although fine silver does not.
 _STAINING = "sterling_silver"
+_UNSURE = "The plan pickles with glass on the front, and not every jar there is known to resist acid: it may turn matt."
+_TRY = "Pickle a fired test tile of this jar first, or clean the oxide by abrasion."
 
 
 @rule("DRY")
@@ -51,16 +53,18 @@ def _pickled_after(case: Case) -> list[Layer]:
 
 @rule("PICKLE-ACID")
 def acid_on_front(case: Case) -> Iterator[Finding]:
-    """Find a front that the pickle would etch; ask once when its resistance is not known."""
+    """Find a front that the pickle would etch, known not to resist acid or not known to."""
     fronts = _pickled_after(case)
-    weak = [layer for layer in fronts if layer.jar.hazards.acid_resistant in {"no", "mixed"}]
-    unsure = [layer for layer in fronts if layer.jar.hazards.acid_resistant == "unknown"]
+    weak = [layer for layer in fronts if layer.jar.hazards.acid_resistant == "no"]
+    unsure = [layer for layer in fronts if layer.jar.hazards.acid_resistant in {"mixed", "unknown"}]
     for layer in (weak or unsure)[:1]:
         known = layer.jar.hazards.acid_resistant
         yield Finding(
             because=(f"{layer.words}: acid resistance {known}", "oxide is cleaned in a pickle after it is fired"),
             place=at(layer),
-            severity=None if weak else "note",
+            severity=None if weak else "watch",
+            words="" if weak else _UNSURE,
+            remedy="" if weak else _TRY,
         )
 
 

@@ -53,9 +53,24 @@ _PENDANT = ("published: Glass on Metal, introductory two-sided pendant article",
 _OWN = ("the maker's own decision",)
 
 
+def scales(layup: Layup) -> bool:
+    """Tell whether the bare metal grows a dark scale in every firing, as copper, its alloys and steel do."""
+    return layup.metal.family in {"copper", "copper_zinc", "steel"}
+
+
+def clears(layup: Layup) -> bool:
+    """Tell whether clear glass must take up a red oxide skin on this metal; silver, gold and steel have none."""
+    return layup.metal.family in {"copper", "copper_zinc"}
+
+
+def skinned(layup: Layup) -> bool:
+    """Tell whether the metal wears a raised fine-silver skin that no abrasive may touch."""
+    return layup.metal.id == "sterling_silver"
+
+
 def oxidises(layup: Layup) -> bool:
     """Tell whether the bare metal grows an oxide that must be cleaned away."""
-    return layup.metal.family in {"copper", "copper_zinc", "steel"} or layup.metal.id == "sterling_silver"
+    return scales(layup) or skinned(layup)
 
 
 def is_painted(layup: Layup) -> bool:
@@ -86,8 +101,22 @@ def choose_side(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> 
     front, back = layup.on("front"), layup.on("back")
     if not front or not back:
         return _single(layup, weights)
-    own = _decided(layup, bench)
-    return own if own is not None else _by_rule(layup, front, back)
+    choice = _decided(layup, bench) or _by_rule(layup, front, back)
+    return _under_way(choice, layup)
+
+
+def _under_way(choice: SideChoice, layup: Layup) -> SideChoice:
+    """Give the reason as the piece stands now: a face that carries glass is neither bare nor first."""
+    fired = {layer.coat.face for layer in layup.layers if layer.coat.fired}
+    if not fired:
+        return choice
+    if len(fired) == 2:
+        words = "Both faces already carry glass; the order goes on from there."
+    elif "front" in fired:
+        words = "The front already carries glass, so the back comes next."
+    else:
+        words = "The back already carries glass, so the front comes next."
+    return replace(choice, words=words)
 
 
 def _single(layup: Layup, weights: tuple[CoatWeight, ...]) -> SideChoice:
@@ -149,13 +178,13 @@ def _by_rule(layup: Layup, front: tuple[Layer, ...], back: tuple[Layer, ...]) ->
     if is_painted(layup):
         words = "Painted work: the back first and heavy, so that the thin plate holds its form through many firings."
         return SideChoice("back complete", "SIDE-3", words, ("published: Glass on Metal 11(1), 1992",))
-    if oxidises(layup) and first.coat.scratched:
+    if scales(layup) and first.coat.scratched:
         words = (
             "The front first: the scratched line must oxidise in this firing on metal "
             "that is still free of grease and scale."
         )
         return SideChoice("front", "SIDE-1", words, ("published: Guild of Enamellers, Sgraffito II-III",))
-    if oxidises(layup) and first.jar.kind in {"flux", "transparent"}:
+    if clears(layup) and first.jar.kind in {"flux", "transparent"}:
         words = "The front first, to cleared: flux or transparent needs metal that has not yet been through the kiln."
         return SideChoice("front", "SIDE-1", words, _TRADE)
     if layup.piece.form == "sheet" and layup.thickness < fact("trade/thin_both_sides").value:
@@ -163,7 +192,9 @@ def _by_rule(layup: Layup, front: tuple[Layer, ...], back: tuple[Layer, ...]) ->
             return SideChoice("back", "SIDE-OWN", "The back first: the file asks for one side at a time.", _OWN)
         words = "Thin metal: both sides at once, because a one-sided firing would bend it."
         return SideChoice("both", "SIDE-4", words, _PENDANT)
-    if oxidises(layup):
+    if skinned(layup):
+        words = "The back first, only to orange peel; the fine-silver skin keeps the bare front nearly clean of oxide."
+    elif oxidises(layup):
         words = "The back first, only to orange peel, so that the scale on the bare front stays loose."
     else:
         words = "The back first, only to orange peel; this metal grows no scale on the bare front."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enamelwright.craft.coat import STAGES, Stage
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.sequence.loads import Load
-from enamelwright.craft.sequence.sides import grounded, oxidises
+from enamelwright.craft.sequence.sides import clears, grounded
 
 
 def on_bare_metal(layer: Layer, layup: Layup) -> bool:
@@ -65,7 +65,7 @@ def _front_target(load: Load, layers: list[Layer], after: list[Load], layup: Lay
     later = [other for other in after if "front" in other.faces]
     first = load.round <= 1
     clear = [layer for layer in layers if layer.jar.kind in {"flux", "transparent"} and on_bare_metal(layer, layup)]
-    if clear and first and oxidises(layup):
+    if clear and first and clears(layup):
         return (
             "cleared",
             "the first clear glass on this metal must take up the red oxide skin, which gloss alone does not do",

@@ -90,11 +90,17 @@ def resting(load: Load, glassed: set[Face], layup: Layup, bench: Bench, backed: 
     wet = {lay.layer.coat.face for lay in load.lays}
     own = layup.piece.firing.support
     if is_torch(layup, bench):
+        if layup.piece.form == "bead":
+            return Resting("torch ring", "the bare hole, on a mandrel turned in the flame", up)
+        if layup.piece.form != "sheet":
+            return Resting("torch ring", "bare metal, with the flame on it from below", up)
         return Resting("torch ring", "the rim, with the flame on the bare metal from below", up)
     if layup.piece.form != "sheet":
         return _solid(layup, own, up)
     if open_backed(layup):
         return _open(own, backed, layup)
+    if _on_its_rim(layup, up):
+        return _upside_down(own, down, down in wet or down in glassed)
     if down in wet or down in glassed:
         state = "unfired enamel" if down in wet else "fired enamel"
         if own in _BROAD and down in wet:
@@ -108,6 +114,24 @@ def resting(load: Load, glassed: set[Face], layup: Layup, bench: Bench, backed: 
     if layup.piece.dome > 0 and up == "back":
         return Resting(own or "mesh", f"{ground}, crown down, packed so that it cannot rock", up)
     return Resting(own or "mesh", f"{ground}{_middle(layup, broad=True)}", up)
+
+
+def is_bowl(layup: Layup) -> bool:
+    """Tell whether the dome is so deep that the piece is handled as a bowl."""
+    return abs(layup.piece.dome) > fact("trade/bowl_rise").value * layup.shape.short_side
+
+
+def _on_its_rim(layup: Layup, up: Face) -> bool:
+    """Tell whether a bowl stands upside down: the face that looks up is its outside."""
+    outside: Face = "front" if layup.piece.dome > 0 else "back"
+    return is_bowl(layup) and up == outside
+
+
+def _upside_down(own: Support | None, down: Face, glass: bool) -> Resting:
+    """Stand a bowl on its rim; nothing touches the inside, so a mesh is no worse than a trivet."""
+    inside = f"the {down} inside hangs free" if glass else f"the bare {down} inside is touched by nothing"
+    up: Literal["front", "back"] = "front" if down == "back" else "back"
+    return Resting(own or ("trivet" if glass else "mesh"), f"the rim only, upside down; {inside}", up)
 
 
 def _rim(layup: Layup, state: str) -> str:
