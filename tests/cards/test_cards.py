@@ -37,13 +37,14 @@ def text_of(pdf: bytes) -> str:
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_a_bench_card_is_one_a6_page_and_nothing_is_cut_off(name):
+def test_a_bench_card_is_one_a6_page_with_its_steps_behind_and_nothing_is_cut_off(name):
     plan = plan_of(name)
     pdf = bench_card(plan, "2026-014")
     pages = reader(pdf).pages
-    assert len(pages) == 1
-    assert float(pages[0].mediabox.width) / MM == pytest.approx(105, abs=0.1)
-    assert float(pages[0].mediabox.height) / MM == pytest.approx(148, abs=0.1)
+    assert len(pages) == 1 + len(bench.bench_card_data(plan)["steps"])
+    for page in pages:
+        assert float(page.mediabox.width) / MM == pytest.approx(105, abs=0.1)
+        assert float(page.mediabox.height) / MM == pytest.approx(148, abs=0.1)
     assert press.cut_off(bench.TEMPLATE, bench.bench_card_data(plan, "2026-014")) == 0
 
 
@@ -83,8 +84,8 @@ def test_only_our_own_fonts_are_embedded():
 def test_the_bench_card_holds_what_the_table_needs():
     text = text_of(bench_card(sample_plans.disc(), "2026-014"))
     for fact in ("2026-014", "Harebell disc", "copper", "0.90 mm", "1.45 g", "0.86 g", "0.62 g", "0.38 mm", "mesh 80",
-                 "gum 1 : 2 water", "Watch", "Good", "Back:", "likely between 0.70 and 1.05", "Sift the back to 0.95 mm",
-                 "Lead is not known", "common practice", "Invented for demonstration", "Bow likely between"):  # fmt: skip
+                 "gum 1 : 2 water", "Watch", "Good", "Back:", "Sift the back to 0.95 mm",
+                 "Lead is not known", "common practice", "Invented for demonstration", "Bow likely between", "Steps in order", "Lift the loose scale"):  # fmt: skip
         assert fact in text, fact
 
 

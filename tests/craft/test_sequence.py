@@ -62,7 +62,8 @@ def holds(planned: Planned) -> None:
     assert [operation.firing for operation in fires] == [firing.number for firing in firings]
     for firing in firings:
         own = [op.work for op in sequence.operations if op.firing == firing.number]
-        if "lay" in own:
+        hot = layup.piece.form == "bead" and firing.support == "torch ring"
+        if "lay" in own and not hot:
             assert "dry" in own[own.index("lay") : own.index("fire")]
         assert "cool" in own[own.index("fire") :]
 
@@ -98,6 +99,7 @@ _COAT = st.fixed_dictionaries(
 )
 def test_any_stack_holds(coats, metal, thickness, both, dome, fired, finish):
     listed = [coat(**one) for one in coats]
+    listed[0].pop("with_previous", None)  # the first coat has none before it
     for one in listed[: min(fired, len(listed) - 1)]:
         one["fired"] = True
     data = piece(*listed, metal=metal, thickness=thickness, dome_mm=dome, finish=finish)

@@ -48,7 +48,10 @@ def test_every_step_says_what_and_firings_say_why(example: str):
             assert operation.hand is not None or operation.work == "lift stencil", operation.words
         else:
             assert operation.wait is not None
-        assert operation.why, operation.words
+    given = [operation.why for operation in sequence.operations if operation.why]
+    assert len(given) == len(set(given)), "a reason is given once, where it first comes up"
+    first_of_work = {operation.work: operation for operation in reversed(sequence.operations)}
+    assert all(op.why for op in first_of_work.values())
     assert all(firing.why and firing.words and firing.rests_on for firing in sequence.firings)
     assert all(advice.words for advice in sequence.advice)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ElementTree
+from itertools import pairwise
 
 import pytest
 
@@ -15,6 +16,7 @@ import sample_plans
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.outline_shape import Cell, Hole, Shape
 from enamelwright.craft.piece import Piece
+from enamelwright.pictures import section
 from enamelwright.pictures.lights import LIGHTS, contrast
 from enamelwright.pictures.load_view import SUPPORT_WORDS, load_svg
 from enamelwright.pictures.plan_view import plan_view_svg
@@ -210,10 +212,28 @@ def test_marks_stand_on_the_band_they_judge_with_a_word():
     assert [(g.get("data-level"), g.find(f"{SVG}text").text) for g in marks] == [("stop", "Stop"), ("watch", "Watch")]
     shapes = [len(g.find(f"{SVG}polygon").get("points").split()) for g in marks]
     assert shapes == [8, 3]
-    x, y = (float(n) for n in (marks[1].findall(f"{SVG}line")[1].get(k) for k in ("x1", "y1")))
+    # The leader ends in a dot on the band; the shape stands beside the piece, as in a list.
+    x, y = (float(marks[1].findall(f"{SVG}circle")[-1].get(k)) for k in ("cx", "cy"))
     band = paths(section_svg(plan), 0)[0]
     assert band[0] <= x <= band[4]
     assert min(band[1], band[3]) <= y <= band[7]
+
+
+@pytest.mark.parametrize("light", ["paper", "lamp"])
+def test_a_mark_does_not_stand_on_the_name_of_a_coat_or_on_another_mark(light):
+    """Names of coats inside the rim stand in a row that the leaders of the marks cross."""
+    for plan in (sample_plans.cloisonne(), sample_plans.hostile(), sample_plans.disc()):
+        root = ElementTree.fromstring(section_svg(plan, light=light))
+        keys = [float(t.get("x")) for t in root.findall(f"{SVG}text") if t.get("text-anchor") == "middle"]
+        marks = [g for g in root.iter(f"{SVG}g") if g.get("data-part") == "verdict"]
+        above = []
+        for mark in marks:
+            x, y = (float(n) for n in mark.find(f"{SVG}polyline").get("points").split()[0].split(","))
+            dot = float(mark.findall(f"{SVG}circle")[-1].get("cy"))
+            if y < dot:
+                above.append(x)
+        assert all(abs(x - key) >= section.CLEAR - 1e-6 for x in above for key in keys)
+        assert all(b - a >= section.MARK_STEP - 1e-6 for a, b in pairwise(sorted(above)))
 
 
 def test_at_most_three_marks_one_a_place():
@@ -298,3 +318,23 @@ def test_the_plan_view_keeps_proportions_cells_and_holes():
     assert max(heights) < (max(numbers[1::2]) + min(numbers[1::2])) / 2  # y up in metres is up on paper
     assert "40 mm" in svg
     assert svg == plan_view_svg(shape, 60, 60, name="<a> & b")
+
+
+def test_a_dome_is_drawn_domed_the_way_up_it_lies_and_a_bead_round():
+    firing = sample_plans.disc().firings[1]
+
+    def bend(face: str, dome: float) -> float:
+        root = ElementTree.fromstring(load_svg(firing.model_copy(update={"face_up": face}), dome=dome))
+        path = next(p for p in root.iter(f"{SVG}path") if p.get("data-part") == "domed")
+        rim = float(re.search(r"M[\d.]+ [\d.]+V([\d.]+)", path.get("d")).group(1))
+        return rim - float(re.search(r"Q[\d.]+ (-?[\d.]+)", path.get("d")).group(1))
+
+    assert bend("front", 0.2) > 0 > bend("back", 0.2)
+    assert bend("front", -0.2) < 0 < bend("back", -0.2)
+    assert "domed" not in load_svg(firing)
+    for form in ("bead", "ring"):
+        for support in SUPPORT_WORDS:
+            svg = load_svg(firing.model_copy(update={"support": support}), form=form)
+            root = ElementTree.fromstring(svg)
+            assert [c for c in root.iter(f"{SVG}circle") if c.get("data-part") == form]
+            assert "front up" not in svg.lower()

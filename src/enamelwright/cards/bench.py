@@ -88,7 +88,7 @@ def bench_card_data(
             plan, None, SECTION_WIDTH, "paper", bench=bench, body_mm=SECTION_BODY, caption=False
         ),
         "section_words": section.finding(plan, None, bench),
-        "scale": words.plain(_scale(plan, bench), 160),
+        "scale": words.whole_or_cut(_scale(plan, bench), 160),
         "tight": len(rows) >= MANY_COATS,
         "front": front,
         "back": back,

@@ -8,6 +8,7 @@ from typing import Any
 from enamelwright.cards import words
 from enamelwright.cards.press import press
 from enamelwright.cards.qr import qr_svg
+from enamelwright.cards.warnings import held_back, warnings_data
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import Plan
@@ -24,6 +25,8 @@ TWO_COLUMNS = 5
 LONGEST_LINE, LONGEST_NEXT = 140, 200
 #: The part of a firing's words that counts rounds; a shared card leaves it out.
 ROUND = re.compile(r",? ?round \d+ of \d+")
+#: What stands in place of a setting when the metal would melt.
+HELD = "Do not fire. Change the piece or its setting, plan it again, and print new cards."
 STARTS = {"load": "from closing the door", "recovered": "from when the kiln is back up to heat"}
 
 
@@ -85,6 +88,9 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
     firing, last = group[0], group[-1]
     look = LOOKS[firing.target]
     heat, time, setting = _setting(firing.window)
+    held = held_back(plan, group)
+    if held:
+        heat, time, setting = "answer the stop first", "no time until then", HELD
     whole = plan.firings[-1].number
     title = (
         f"Firing {firing.number} of {whole}"
@@ -98,10 +104,10 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
             plan, last.number, COLD_WIDTH, bench=bench, body_mm=COLD_BODY, labels=False, marks=0, caption=False,
             key=f"cold-{last.number}",
         )  # fmt: skip
-        after.append(("Then expect:", words.plain(bow_words(plan, last.number), LONGEST_LINE)))
+        after.append(("Then expect:", words.whole_or_cut(bow_words(plan, last.number), LONGEST_LINE)))
     following = _next(plan, last)
     if following:
-        after.append(("Next:", words.plain(following, LONGEST_NEXT)))
+        after.append(("Next:", words.whole_or_cut(following, LONGEST_NEXT)))
     return {
         "title": title,
         "words": words.plain(
@@ -110,9 +116,10 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
         "heat": heat,
         "time": time,
         "setting-words": setting,
-        "look": _look_plan(firing.window),
-        "load": load_svg(firing, key=f"load-{firing.number}"),
-        "load-words": words.plain(load_words(firing), LONGEST_LINE),
+        "warnings": warnings_data(plan, group),
+        "look": [] if held else _look_plan(firing.window),
+        "load": load_svg(firing, key=f"load-{firing.number}", form=plan.piece.form, dome=_dome(plan)),
+        "load-words": words.whole_or_cut(load_words(firing, plan.piece.form), LONGEST_LINE),
         "stage": stage_svg(firing.target, key=f"stage-{firing.number}"),
         "stage-alt": f"The surface at {firing.target}, edge-on",
         "target": firing.target,
@@ -144,6 +151,11 @@ def _setting(window: Window | None) -> tuple[str, str, str]:
     if window.set_point is not None:
         parts.append(STARTS[window.start])
     return heat, words.clock_range(window.seconds), "; ".join(parts)
+
+
+def _dome(plan: Plan) -> float:
+    """Return the dome as a share of the longest measure, as the drawing of the load wants it."""
+    return plan.piece.dome / plan.chord if plan.chord > 0 else 0.0
 
 
 def _look_plan(window: Window | None) -> list[tuple[str, str]]:
@@ -194,5 +206,5 @@ def _nothing() -> dict[str, Any]:
         ("heat", "time", "setting-words", "load-words", "stage-alt", "target", "hot", "cold", "piece-words"), ""
     )
     absent = dict.fromkeys(("load", "stage", "piece"), None)
-    lists: dict[str, list[Any]] = {"look": [], "ticks": [], "after": []}
+    lists: dict[str, list[Any]] = {"warnings": [], "look": [], "ticks": [], "after": []}
     return {"title": "No firing", "words": "Nothing is fired in this plan.", **empty, **absent, **lists}

@@ -10,8 +10,8 @@ from enamelwright.cards import words
 from enamelwright.craft.operation import Operation
 from enamelwright.craft.plan import Plan
 
-#: Signs a step may take, and the most of them on the page before the rest is told to stand in the plan.
-LONGEST, MOST = 110, 40
+#: Signs a step may take, and the most rows on a page.
+LONGEST, MOST = 110, 30
 #: Work that goes without saying between firings; the kiln card says it after each.
 SMALL = frozenset({"cool", "dry"})
 #: What tells one round from the next, and grams, which stand on the card.
@@ -19,8 +19,8 @@ ROUND = re.compile(r",? ?round \d+ of \d+| ?\((?:laying|round) \d+ of \d+\)")
 AMOUNT = re.compile(r", [\d.]+ g \([\d.]+ to [\d.]+\)(?: a fill on average)?")
 
 
-def steps_data(plan: Plan) -> list[dict[str, Any]]:
-    """Return what the page of steps prints: rows of a heading, the boxes and the short words.
+def steps_data(plan: Plan) -> list[list[dict[str, Any]]]:
+    """Return what the pages of steps print: rows of a heading, the boxes and the short words.
 
     Parameters
     ----------
@@ -29,8 +29,8 @@ def steps_data(plan: Plan) -> list[dict[str, Any]]:
 
     Returns
     -------
-    list of dict
-        ``head`` for a heading, empty otherwise; ``ticks``, one label a box, and ``words``. Firings in a row
+    list of list of dict
+        Pages of rows: ``head`` for a heading, empty otherwise; ``ticks``, one label a box, and ``words``. Firings in a row
         whose steps are the same share their rows, a box for each.
     """
     blocks: list[tuple[list[int], list[str]]] = []
@@ -45,12 +45,19 @@ def steps_data(plan: Plan) -> list[dict[str, Any]]:
         if firings[0]:
             few = f"Firing {firings[0]}" if len(firings) == 1 else f"Firings {firings[0]} to {firings[-1]}, each time"
             rows.append({"head": few, "ticks": [], "words": ""})
+        elif rows:
+            rows.append({"head": "Then", "ticks": [], "words": ""})
         labels = [f"{firing}" if len(firings) > 1 else "" for firing in firings]
         rows += [{"head": "", "ticks": labels, "words": line} for line in said]
-    if len(rows) > MOST:
-        left = sum(not row["head"] for row in rows[MOST:])
-        rows = [*rows[:MOST], {"head": f"and {left} more steps: see the plan", "ticks": [], "words": ""}]
-    return rows
+    pages: list[list[dict[str, Any]]] = []
+    while rows:
+        end = min(MOST, len(rows))
+        # A heading does not stand alone at the foot of a page.
+        if end < len(rows) and rows[end - 1]["head"]:
+            end -= 1
+        pages.append(rows[:end])
+        rows = rows[end:]
+    return pages
 
 
 def short(work: Operation) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Operation
+from enamelwright.craft.sequence.supports import is_torch
 
 DEFER = "Follow the safety data sheet and local rules."
 
 
-def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, ...]:
+def cautions_for(layup: Layup, operations: tuple[Operation, ...], bench: Bench | None = None) -> tuple[str, ...]:
     """Return the cautions that this piece calls for, the one that matters most first.
 
     Parameters
@@ -17,6 +19,8 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, 
         The piece with its jars.
     operations : tuple of Operation
         What will be done to it.
+    bench : Bench or None
+        Kilns, one of which may be a torch; the starter bench when left out.
     """
     result: list[str] = []
     hazards = {layer.jar.name: layer.jar.hazards for layer in layup.layers if not layer.coat.fired}
@@ -40,7 +44,18 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...]) -> tuple[str, 
         result.append(f"Powder dust: wear a fitted mask, ventilate, wipe wet. {DEFER}")
     if "stone" in work:
         result.append(f"Stone wet; never grind glass dry. {DEFER}")
-    if "fire" in work:
+    torch = is_torch(layup, bench if bench is not None else Bench.starter())
+    if "fire" in work and torch:
+        result.append(
+            "Torch: gas can leak and an open flame sets fire: check hose and joints, clear the bench, tie hair and "
+            "sleeves back, and shut the gas off at the bottle. Ventilate well, since flame and hot powder give off "
+            f"fumes and a short flame makes soot, which also clouds the glass. {DEFER}"
+        )
+        result.append(
+            "Flame glare and hot metal: glasses rated for infrared, heat-proof tongs, and a landing spot that cannot "
+            "burn. A piece that no longer glows still burns skin."
+        )
+    elif "fire" in work:
         result.append(
             "Kiln glare and hot metal: glasses rated for infrared, gloves, and a landing spot that cannot burn. "
             "A piece that no longer glows still burns skin."

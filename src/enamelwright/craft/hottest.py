@@ -104,12 +104,14 @@ def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
     )
     how = "measured" if measured else "assumed, the kiln has not been measured"
     because = (
-        f"set {_c(point.low)} to {_c(point.high)} °C" if point.high > point.low else f"set {_c(point.value)} °C",
+        f"set {_ends(point, '°C')} ({_ends(point, '°F')})",
         f"kiln reads {kiln.reads_low:.0f} °C low, give or take {Z95 * sd:.0f} °C ({how})",
         f"overshoot {overshoot:.0f} °C, hottest spot {spot:.0f} °C above the middle",
     )
     return Heat(figure, point, measured, because)
 
 
-def _c(kelvin: float) -> str:
-    return f"{units.from_si(kelvin, '°C', 'temperature'):.0f}"
+def _ends(point: Figure, scale: str) -> str:
+    """Print a setting to the degree, as a range where it is one."""
+    low, high = (f"{units.from_si(end, scale, 'temperature'):.0f}" for end in (point.low, point.high))
+    return f"{low} {scale}" if low == high else f"{low} to {high} {scale}"

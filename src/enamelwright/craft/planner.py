@@ -68,7 +68,7 @@ def make_plan(piece: Piece, bench: Bench | None = None, drawn: Shape | None = No
         verdicts=judged + verdicts,
         advice=sequence.advice + remarks + advice,
         totals=totals(weights, layup),
-        cautions=cautions_for(layup, sequence.operations),
+        cautions=cautions_for(layup, sequence.operations, studio),
         hand_time=_hand_time(sequence.operations),
     )
 

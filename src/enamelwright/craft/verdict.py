@@ -11,6 +11,8 @@ from enamelwright.figure import Figure
 Level = Literal["good", "watch", "stop"]
 #: Worst last, so that `max` by this order leads.
 SEVERITY: dict[Level, int] = {"good": 0, "watch": 1, "stop": 2}
+#: Rules about people's health: first among the verdicts of their level.
+HEALTH: frozenset[str] = frozenset({"FOOD", "JAR-WEAR", "CLASS-PBCD"})
 
 
 class Place(BaseModel):
@@ -95,5 +97,10 @@ def worst(verdicts: tuple[Verdict, ...]) -> Level:
 
 
 def in_order(verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
-    """Return verdicts worst first, intended ones after those that count, else as found."""
-    return tuple(sorted(verdicts, key=lambda v: (-SEVERITY[v.level] if v.counts else 1, v.level == "good")))
+    """Return verdicts worst first, health first among equals, intended ones after those that count, else as found."""
+
+    def rank(verdict: Verdict) -> tuple[int, bool, bool]:
+        level = -SEVERITY[verdict.level] if verdict.counts else 1
+        return level, verdict.level == "good", verdict.rule not in HEALTH
+
+    return tuple(sorted(verdicts, key=rank))

@@ -63,6 +63,15 @@ STEEL = piece(jar("ground", kind="ground", family="black"), jar("cover", kind="o
 STERLING = piece(WHITE, BACK, FRONT, habits("set_c = 730"), kind="sterling", metal="depletion_cycles = 6")
 SOLDERED = "\n[[metal.solder]]\nflow_c = 850\nname = 'hard'\nplace = 'away from enamel'\nafter_enamel = false\n"
 LUMPS = jar("lump", kind="placed")
+PICKLED = piece(jar("white", acid="yes"), BLUE, BACK, FRONT, TOP, habits("pickle = true")).replace(
+    'acid_resistant = "yes" }\n\n[[jars]]', 'acid_resistant = "yes"}\n\n[[jars]]')  # fmt: skip
+ROSE = jar("rose", kind="transparent", family="pink").replace("synthetic", "gold_bearing = true\nsynthetic")
+GOLD_HOT = piece(WHITE, ROSE, BACK, coat("front", "white", "powder_depth_mm = 0.6\nset_c = 790"),
+                 coat("front", "rose", "powder_depth_mm = 0.3\nset_c = 788"))  # fmt: skip
+GOLD_EARLY = piece(WHITE, ROSE, BLUE, BACK, coat("front", "white", "powder_depth_mm = 0.6\nset_c = 790"),
+                   coat("front", "rose", "powder_depth_mm = 0.3\nset_c = 789"),
+                   coat("front", "blue", "powder_depth_mm = 0.2\nset_c = 792\nshare = 0.3"))  # fmt: skip
+CELLS = piece(WHITE, RECESS, '\n[[cells]]\nname = "leaf"\nshare = 0.4\n', FILL, thickness=2.0, technique="champleve")
 
 PAIRS: tuple[Pair, ...] = (
     Pair("ORD-HARD", "stop", piece(HARD, WHITE, BACK, coat("front", "hard"), TOP.replace("blue", "white")),
@@ -120,7 +129,10 @@ PAIRS: tuple[Pair, ...] = (
     Pair("COUNTER-BARE-HI", "watch", piece(WHITE, coat("front", "white", "fired_thickness_mm = 0.35"), thickness=2.0), "fired_thickness_mm = 0.35", "fired_thickness_mm = 0.55"),
     Pair("BALANCE", "watch", TWO.replace("0.85", "0.5"), "powder_depth_mm = 0.4", "powder_depth_mm = 0.9"),
     Pair("BACK-RATIO", "note", PLAIN, "powder_depth_mm = 0.85", "powder_depth_mm = 0.45"),
-    Pair("WARP-BACK", "note", piece(WHITE, BACK, OLD_FRONT, so_far("firings = 1\nbow_mm = 0")), "bow_mm = 0", "bow_mm = 0.4"),
+    Pair("WARP-BACK", "watch", piece(WHITE, BACK, OLD_FRONT, so_far("firings = 1\nbow_mm = 0")), "bow_mm = 0", "bow_mm = 0.4"),
+    Pair("WARP-BACK", "watch", piece(WHITE, BACK, OLD_FRONT, so_far("firings = 1\nbow_mm = 0")), "\nbow_mm = 0", ""),
+    Pair("WARP-BACK", "watch", piece(WHITE, BACK, OLD_FRONT, so_far("firings = 1\npressed_flat = true")), "\npressed_flat = true", ""),
+    Pair("WARP-BACK", "watch", piece(WHITE, BACK, FRONT.rstrip() + "\nfired = false\n", so_far("firings = 1")), "fired = false", "fired = true"),
     Pair("PLIQUE", "stop", piece(WHITE, BACK, FILL, RECESS, technique="champleve"), 'technique = "champleve"', 'technique = "plique_open"'),
     Pair("SIDE-1", "note", piece(WHITE, jar("first", kind="opaque").replace("opaque", "opal"), BACK, coat("front", "first", "powder_depth_mm = 0.3")), 'kind = "opal"', 'kind = "flux"'),
     Pair("SIDE-2", "note", piece(WHITE, jar("first", kind="flux"), BACK, coat("front", "first", "powder_depth_mm = 0.3")), 'kind = "flux"', 'kind = "opal"'),
@@ -128,8 +140,10 @@ PAIRS: tuple[Pair, ...] = (
     Pair("SIDE-4", "note", PLAIN, "thickness_mm = 0.9", "thickness_mm = 0.5"),
     Pair("SIDE-5", "note", piece(WHITE, FRONT, thickness=1.2), "thickness_mm = 1.2", "thickness_mm = 2.0"),
     Pair("DRY", "stop", piece(WHITE, BACK, coat("front", "white", "powder_depth_mm = 0.6\ndried_min = 5")), "dried_min = 5", "dried_min = 1"),
-    Pair("PICKLE-ACID", "stop", piece(jar("white", acid="yes"), BLUE, BACK, FRONT, TOP, habits("pickle = true")).replace(
-        'acid_resistant = "yes" }\n\n[[jars]]', 'acid_resistant = "yes"}\n\n[[jars]]'), 'acid_resistant = "yes"}', 'acid_resistant = "no"}'),
+    Pair("PICKLE-ACID", "stop", PICKLED, 'acid_resistant = "yes"}', 'acid_resistant = "no"}'),
+    Pair("PICKLE-ACID", "watch", PICKLED, 'acid_resistant = "yes"}', 'acid_resistant = "unknown"}'),
+    Pair("PICKLE-ACID", "watch", PICKLED, 'acid_resistant = "yes"}', 'acid_resistant = "mixed"}'),
+    Pair("PICKLE-ACID", "watch", PICKLED.replace('"yes"}', '"unknown"}').replace("pickle = true", "pickle = false"), "pickle = false", "pickle = true"),
     Pair("EDGE-CLEAN", "watch", piece(WHITE, BACK, FRONT, habits("edges_cleaned = true")), "edges_cleaned = true", "edges_cleaned = false"),
     Pair("CRACK-NOW", "watch", piece(WHITE, BLUE, OLD_BACK, OLD_FRONT, TOP, so_far('firings = 2\nfault = "dull"')), 'fault = "dull"', 'fault = "hairline"'),
     Pair("STAGE-CAP", "watch", piece(WHITE, BLUE, BACK, coat("front", "white", "powder_depth_mm = 0.6\ncap_c = 800"),
@@ -138,6 +152,12 @@ PAIRS: tuple[Pair, ...] = (
     Pair("WARM-LAST", "watch", piece(WHITE, jar("first", family="blue").replace('family = "blue"', 'family = "blue" '), BACK, FRONT,
                                      coat("front", "first", "powder_depth_mm = 0.2"), coat("front", "white", "powder_depth_mm = 0.1\nshare = 0.2"),
                                      coat("front", "white", "powder_depth_mm = 0.1\nshare = 0.3")), 'family = "blue" ', 'family = "red"'),
+    Pair("GOLD-LAST", "watch", GOLD_EARLY, "set_c = 792", "set_c = 830"),
+    Pair("GOLD-LAST", "watch", GOLD_HOT, "set_c = 788", "set_c = 830"),
+    Pair("GOLD-LAST", "watch", GOLD_HOT.replace("set_c = 788", "set_c = 830").replace("gold_bearing = true", "gold_bearing = false").replace('"pink"', '"blue"'),
+         "gold_bearing = false", "gold_bearing = true"),
+    Pair("GOLD-LAST", "note", GOLD_HOT.replace("set_c = 788", "set_c = 830").replace("gold_bearing = true\n", "").replace('"pink"', '"purple"'),
+         '"purple"', '"red"'),
     Pair("GRIS-FALL", "watch", GRISAILLE, "set_c = 790", "set_c = 815"),
     Pair("HIGH-FIRE", "watch", piece(WHITE, BACK, FRONT, habits("set_c = 800")), "set_c = 800", "set_c = 930"),
     Pair("HEAT-HELD", "watch", piece(WHITE, BACK, FRONT, kind="sterling", metal="depletion_cycles = 6").replace("maturity_c = 790", "maturity_c = 765"),
@@ -150,18 +170,28 @@ PAIRS: tuple[Pair, ...] = (
     Pair("FOIL-PIERCE", "stop", FOILED, "pierced = true", "pierced = false"),
     Pair("LUMP-RECESS", "stop", piece(LUMPS, WHITE, RECESS, FILL, coat("front", "lump", 'fired_thickness_mm = 0.1\nmethod = "place"\nshare = 0.1'), thickness=2.0, technique="champleve"),
          "depth_mm = 0.8", "depth_mm = 0.6"),
+    Pair("RECESS-WHOLE", "note", CELLS, '[[cells]]\nname = "leaf"\nshare = 0.4\n', ""),
     Pair("ETCH-MIN", "note", CHAMPLEVE, "depth_mm = 0.8", "depth_mm = 0.4"),
     Pair("ETCH-LINE", "watch", CHAMPLEVE, "line_mm = 1.0", "line_mm = 0.5"),
     Pair("FILLS", "note", CHAMPLEVE.replace('fill = "to level"', 'fill = "to level"\ntimes = 5'), "times = 5", "times = 2"),
     Pair("SUPPORT-WET", "stop", piece(WHITE, BACK, FRONT, habits('both_at_once = true\ncontact = "rim"')), 'contact = "rim"', 'contact = "under enamel"'),
     Pair("SUPPORT-POINT", "watch", piece(WHITE, BACK, FRONT, habits('contact = "rim"')), 'contact = "rim"', 'contact = "under enamel"'),
     Pair("SUPPORT-SPAN", "watch", piece(WHITE, BACK, FRONT, habits("middle_support = true"), size=180, thickness=1.6), "middle_support = true", "middle_support = false"),
+    Pair("SUPPORT-SPAN", "note", piece(WHITE, BACK, FRONT, habits("middle_support = true"), size=180, thickness=1.6), "middle_support = true", ""),
+    Pair("SUPPORT-SPAN", "watch", piece(WHITE, BACK, FRONT, habits("middle_support = false"), size=140, thickness=1.6), "diameter_mm = 140", "diameter_mm = 160"),
     Pair("COOL-LIFT", "watch", piece(WHITE, BACK, FRONT, habits("lift_after_min = 10")), "lift_after_min = 10", "lift_after_min = 1"),
     Pair("JAR-WEAR", "stop", piece(jar("white", cadmium="no"), BACK, FRONT, use('worn = true\nskin = "back"')), 'cadmium = "no"', 'cadmium = "yes"'),
     Pair("JAR-WEAR", "note", piece(jar("white", cadmium="no"), BACK, FRONT, use('worn = true\nskin = "back"')), 'cadmium = "no"', 'cadmium = "unknown"'),
+    Pair("JAR-WEAR", "watch", piece(jar("white"), BACK, FRONT, use("child = true")), 'lead = "no"', 'lead = "unknown"'),
+    Pair("JAR-WEAR", "watch", piece(jar("white", lead="unknown"), BACK, FRONT, use("child = false")), "child = false", "child = true"),
+    Pair("JAR-WEAR", "stop", piece(jar("white"), BACK, FRONT, use("child = true")), 'lead = "no"', 'lead = "mixed"'),
     Pair("CLASS-PBCD", "stop", piece(jar("white"), BACK, FRONT, use("class_evening = true")), 'cadmium = "no"', 'cadmium = "mixed"'),
     Pair("LEAD-RECORD", "note", piece(jar("white"), BACK, FRONT, use("for_sale = true")), 'lead = "no"', 'lead = "yes"'),
     Pair("FOOD", "stop", piece(jar("white"), BACK, FRONT, use("food = true")), 'lead = "no"', 'lead = "yes"'),
+    Pair("FOOD", "stop", piece(jar("white"), BACK, FRONT, use("food = true")), 'cadmium = "no"', 'cadmium = "mixed"'),
+    Pair("FOOD", "watch", piece(jar("white"), BACK, FRONT, use("food = true")), 'lead = "no"', 'lead = "unknown"'),
+    Pair("FOOD", "watch", piece(jar("white"), BACK, FRONT, use("food = true")), 'cadmium = "no"', 'cadmium = "unknown"'),
+    Pair("FOOD", "watch", piece(jar("white", lead="unknown"), BACK, FRONT, use("food = false")), "food = false", "food = true"),
     Pair("FLANGE", "watch", piece(WHITE, BACK, FRONT, use('set_in = "bezel"\nflange_mm = 0.9')), "flange_mm = 0.9", "flange_mm = 0.4"),
     Pair("LID", "note", piece(WHITE, BACK, FRONT, use("lid = true\nclearance = 0.06")), "clearance = 0.06", "clearance = 0.01"),
 )  # fmt: skip

@@ -113,7 +113,7 @@ def test_coats_in_different_cells_do_not_lie_over_each_other() -> None:
     assert not levels(plan_of(apart), "ORD-LEAD")
 
 
-def test_not_knowing_is_asked_once_and_never_judged() -> None:
+def test_not_knowing_is_asked_once_and_never_stopped() -> None:
     unknown = jar("x", lead="unknown", cadmium="unknown", acid="unknown")
     habits = '\n[firing]\npickle = true\n\n[use]\nworn = true\nskin = "back"\nfood = true\n'
     text = piece(
@@ -125,9 +125,12 @@ def test_not_knowing_is_asked_once_and_never_judged() -> None:
         habits,
     )
     plan = plan_of(text)
-    for rule in ("ORD-LEAD-UNK", "JAR-WEAR", "FOOD", "PICKLE-ACID"):
+    for rule in ("ORD-LEAD-UNK", "JAR-WEAR"):
         assert levels(plan, rule) == {"note"}, rule
         assert sum(line.rule == rule for line in plan.advice) == 1
+    for rule in ("FOOD", "PICKLE-ACID"):
+        assert levels(plan, rule) == {"watch"}, rule
+        assert sum(verdict.rule == rule for verdict in plan.verdicts) == 1
 
 
 def test_a_house_rule_moves_the_limit() -> None:

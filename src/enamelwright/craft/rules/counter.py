@@ -198,7 +198,7 @@ def counter_for_a_bent_piece(case: Case) -> Iterator[Finding]:
     if not coming or so_far.pressed_flat:
         return
     if so_far.bow:
-        facts = (f"bow measured {mm(so_far.bow)}",)
+        facts: tuple[str, ...] = (f"bow measured {mm(so_far.bow)}",)
     elif so_far.bow is None and _one_sided_before(case):
         facts = ("front fired before, nothing fired on the back", "the bow has not been measured")
     else:

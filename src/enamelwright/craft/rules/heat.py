@@ -182,7 +182,7 @@ def gold_not_last_and_coolest(case: Case) -> Iterator[Finding]:
     does not count, and settings closer than the tolerance of hardness are the same setting.
     """
     same = value("trade/hardness_tolerance")
-    for layer in case.layup.on("front"):
+    for layer in sorted(case.layup.on("front"), key=lambda layer: not layer.jar.gold_bearing):
         if not (layer.jar.gold_bearing or _maybe_gold(layer)):
             continue
         own = _set_near(f for f in case.firings if f.number in case.laid_in(layer))

@@ -58,7 +58,8 @@ def hard_over_soft(case: Case) -> Iterator[Finding]:
                 because=(
                     f"{upper.words}: glosses near {one_degree(other)}",
                     f"{lower.words} below: near {one_degree(one)}",
-                    f"judged beyond a tolerance of {degrees_apart(tolerance)} and {degrees_apart(unknown)} not known of the jars",
+                    f"judged beyond a tolerance of {degrees_apart(tolerance)}, "
+                    f"and {degrees_apart(unknown)} not known of the jars",
                 ),
                 place=_pair(lower, upper),
                 figure=_difference(one, other, unknown, "temperature_difference"),

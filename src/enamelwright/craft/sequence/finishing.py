@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from enamelwright.craft.coat import Face
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Operation
 from enamelwright.craft.sequence.hands import time_of
-from enamelwright.craft.sequence.sides import oxidises
+from enamelwright.craft.sequence.sides import grounded, oxidises, skinned
+
+_FACES: tuple[Face, ...] = ("front", "back")
 
 
 def finishing(layup: Layup) -> list[Operation]:
@@ -54,6 +57,12 @@ def _edge(layup: Layup) -> Operation:
     if layup.piece.form != "sheet":
         edge = "clean and polish the bare metal, working away from the enamel."
         why = "Polishing towards the glass chips its edge."
+    elif layup.metal.family == "steel" and all(_grounded(layup, face) for face in _FACES):
+        edge = "leave the ground coat on the edge whole; clean and wax only steel that shows bare."
+        why = "The ground coat keeps the edge from rusting; filing towards the glass chips it."
+    elif skinned(layup):
+        edge = "burnish and polish the edge, working away from the enamel."
+        why = "The fine-silver skin takes a polish by itself; filing towards the glass chips it."
     elif oxidises(layup):
         edge = "file the edge away from the enamel, wet, then polish, wax or darken it."
         why = "Oxide left on the edge goes on flaking; filing towards the glass chips it."
@@ -62,3 +71,8 @@ def _edge(layup: Layup) -> Operation:
         why = "This metal needs no oxide taken off; filing towards the glass chips it."
     words = matt[layup.piece.finish] + edge
     return Operation(work="finish", words=words[0].upper() + words[1:], hand=time_of("finish"), why=why)
+
+
+def _grounded(layup: Layup, face: Face) -> bool:
+    """Tell whether a face begins with a ground coat."""
+    return any(grounded(layer) for layer in layup.on(face)[:1])

@@ -9,14 +9,15 @@ from enamelwright.craft.coat import Face, Stage
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Faces, Firing, Operation
 from enamelwright.craft.plan import CoatWeight
+from enamelwright.craft.sequence.cleaning import before_going_on
 from enamelwright.craft.sequence.finishing import finishing
+from enamelwright.craft.sequence.forms import once, spoken_advice, spoken_firings, spoken_steps
 from enamelwright.craft.sequence.loads import Load, face_loads, see_through
 from enamelwright.craft.sequence.mending import Mending, first_steps, mending_of
 from enamelwright.craft.sequence.preparing import begun, preparing
 from enamelwright.craft.sequence.sides import choose_side, merge
 from enamelwright.craft.sequence.stages import target_of
 from enamelwright.craft.sequence.steps import (
-    Workbench,
     after_fire,
     before_fire,
     place_backing,
@@ -26,6 +27,7 @@ from enamelwright.craft.sequence.steps import (
 )
 from enamelwright.craft.sequence.supports import Resting, backing_of, resting
 from enamelwright.craft.sequence.wording import firing_words
+from enamelwright.craft.sequence.workbench import Workbench
 from enamelwright.craft.verdict import Advice
 
 
@@ -84,6 +86,9 @@ def order(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> Sequen
     operations = [*preparing(layup), *_start(whole, done, at, mending, walk)]
     number = layup.piece.so_far.firings or done
     loads = [load for load, _ in left]
+    # A repair firing is followed by a cleaning of its own, and a crack must not wait for one.
+    if begun(layup) and (mending is None or mending.load is None):
+        operations += before_going_on(loads, at)
     stages = [target_of(whole[index], whole[index + 1 :], layup) for _, index in left]
     if mending is not None and mending.load is not None:
         loads.insert(0, mending.load)
@@ -101,7 +106,11 @@ def order(layup: Layup, weights: tuple[CoatWeight, ...], bench: Bench) -> Sequen
     if walk.backing == "copper shell":
         operations.append(remove_backing(walk.backing))
     operations += finishing(layup)
-    return Sequence(tuple(operations), tuple(firings), tuple(advice))
+    return Sequence(
+        tuple(once(spoken_steps(operations, layup))),
+        tuple(spoken_firings(firings, layup)),
+        tuple(spoken_advice(advice, layup)),
+    )
 
 
 def _start(whole: list[Load], done: int, at: Workbench, mending: Mending | None, walk: _Walk) -> list[Operation]:
@@ -132,7 +141,11 @@ def _left(load: Load, layup: Layup) -> Load | None:
         for face in load.faces
         if any(lay.layer.coat.face == face for lay in lays) or (face == "front" and (wires or foils))
     )
-    return replace(load, lays=lays, wires=wires, foils=foils, faces=faces)
+    why = load.why
+    if len(faces) < len(load.faces):
+        other = next(face for face in load.faces if face not in faces)
+        why = f"The {other} already carries glass."
+    return replace(load, lays=lays, wires=wires, foils=foils, faces=faces, why=why)
 
 
 def _with_flash(loads: list[Load], layup: Layup) -> list[Load]:
@@ -200,6 +213,7 @@ class _Walk:
 
     def _firing(self, load: Load, number: int, stage: Stage, reason: str, last: bool, rest: Resting) -> Firing:
         fuses = tuple(sorted(lay.layer.number for lay in load.lays if lay.first))
+        layup = self.at.layup
         return Firing(
             number=number,
             fuses=fuses,
@@ -211,7 +225,7 @@ class _Walk:
             support=rest.support,
             rests_on=rest.touches,
             target=stage,
-            words=firing_words(load, stage),
+            words=firing_words(load, stage, layup.piece.form == "sheet"),
             why=" ".join(part for part in (load.why, f"To {stage}: {reason}.") if part),
             needs_flat=self._needs_flat(load, last),
             embeds=bool(load.wires or load.foils),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from enamelwright.craft.layup import Layup
-from enamelwright.craft.operation import Operation
+from enamelwright.craft.operation import Faces, Operation
 from enamelwright.craft.sequence.hands import time_of
 from enamelwright.craft.sequence.loads import open_backed
+from enamelwright.craft.sequence.sides import skinned
 from enamelwright.reference.loader import fact
 
 _RECESS = {
@@ -18,6 +19,11 @@ _RECESS = {
 
 _GREASE = "Grease under enamel makes it draw back, and scale makes it flake."
 _SCOUR = "Scour both faces until water runs off in a sheet, and keep fingers off."
+_SKINNED = (
+    "Pickle, brush with a glass or soft brass brush under water, rinse until water runs off in a sheet, "
+    "and keep fingers off; never scour or rub it."
+)
+_SKIN_KEPT = "An abrasive cuts through the fine-silver skin to metal rich in copper."
 #: What to do for each way of cleaning that the file may name, and why.
 _CLEAN = {
     "scoured": (_SCOUR, _GREASE),
@@ -60,9 +66,16 @@ def preparing(layup: Layup) -> list[Operation]:
             )
         )
     clean, why = _CLEAN[layup.piece.metal.clean]
+    if skinned(layup) and layup.piece.metal.clean != "greasy":
+        clean, why = _SKINNED, _SKIN_KEPT
     if layup.metal.family == "steel":
         clean = "Degrease and pickle the steel on both faces, rinse and dry at once."
-    steps.append(Operation(work="prepare", face="both", words=clean, hand=time_of("clean"), why=why))
+    sheet = layup.piece.form == "sheet"
+    if not sheet:
+        clean = clean.replace(" both faces bright", " it bright").replace(" on both faces", " all over")
+        clean = clean.replace(" both faces", " it all over")
+    face: Faces = "both" if sheet else "none"
+    steps.append(Operation(work="prepare", face=face, words=clean, hand=time_of("clean"), why=why))
     return steps
 
 

@@ -2,46 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Face
-from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Faces, Firing, Operation
-from enamelwright.craft.plan import CoatWeight
+from enamelwright.craft.sequence.cleaning import clean_oxide
 from enamelwright.craft.sequence.hands import time_of
 from enamelwright.craft.sequence.loads import Lay, Load
-from enamelwright.craft.sequence.sides import grounded, oxidises
+from enamelwright.craft.sequence.sides import grounded, scales
 from enamelwright.craft.sequence.stages import on_bare_metal
 from enamelwright.craft.sequence.supports import is_torch
-from enamelwright.craft.sequence.wording import lay_words, listed
+from enamelwright.craft.sequence.wording import lay_words, listed, rolled_words
+from enamelwright.craft.sequence.workbench import Workbench
 from enamelwright.figure import Figure, Origin
+from enamelwright.reference.loader import fact
 
 _MEASURED = Origin(kind="measured", source="piece file", status="the maker's own")
-
-
-@dataclass
-class Workbench:
-    """What the steps of every firing need to know.
-
-    Parameters
-    ----------
-    layup, weights, bench
-        The piece, its coats weighed, the studio.
-    glassed : set of str
-        Faces that carry fired glass at this moment.
-    """
-
-    layup: Layup
-    weights: tuple[CoatWeight, ...]
-    bench: Bench
-    glassed: set[Face] = field(default_factory=set)
-
-    @property
-    def pickles(self) -> bool:
-        """Whether oxide is cleaned in a pickle here."""
-        own = self.layup.piece.firing.pickle
-        return bool(own if own is not None else self.bench.house.pickle)
 
 
 def before_fire(load: Load, firing: Firing, at: Workbench) -> list[Operation]:
@@ -63,21 +37,36 @@ def before_fire(load: Load, firing: Firing, at: Workbench) -> list[Operation]:
         steps += _laying(lay, firing, at)
     if back and front:
         steps.append(_dry(back, firing, "Dry the back until the hold is bone dry."))
-        words, why = (
-            "Turn it over on the fingertips or a spatula.",
-            "A dry, held back can be turned; a moist one drops off.",
-        )
-        steps.append(
-            Operation(work="turn", face="both", words=words, hand=time_of("turn"), firing=firing.number, why=why)
-        )
+        steps.append(_turn(load, firing, at))
     for lay in front:
         steps += _laying(lay, firing, at)
-    if load.lays or load.foils or load.wires:
+    hot = bool(load.lays) and all(_rolled(lay, at) for lay in load.lays)
+    if (load.lays or load.foils or load.wires) and not hot:
         steps.append(_dry(list(front or back), firing))
     for lay in load.lays:
         if lay.layer.coat.scratched:
             steps.append(_scratch(lay, firing, at))
     return steps
+
+
+def _turn(load: Load, firing: Firing, at: Workbench) -> Operation:
+    """Say how the second face is reached while the first carries unfired enamel."""
+    largest = fact("trade/turn_by_hand")
+    if at.layup.piece.form != "sheet" or at.layup.shape.chord <= largest.value:
+        words = "Turn it over on the fingertips or a spatula."
+        why = "Powder that is dry and held can be turned over; moist powder drops off."
+    elif all(lay.layer.coat.method in {"slip", "spray"} for lay in load.lays):
+        words = "Hang it by a hole or hook and coat the front hanging; let no hand or bench touch the dry back."
+        why = "A plate this large sheds its dry back when it is turned on the fingers."
+    else:
+        words = "Do not turn it by hand: lay both faces as slip or spray and hang it, or fire one face after the other."
+        why = "A plate this large or heavy sheds dry powder from the face below when it is turned."
+    return Operation(work="turn", face="both", words=words, hand=time_of("turn"), firing=firing.number, why=why)
+
+
+def _rolled(lay: Lay, at: Workbench) -> bool:
+    """Tell whether a coat is taken up hot: a bead at the torch is rolled in dry powder, so nothing is dried."""
+    return at.layup.piece.form == "bead" and lay.layer.coat.method == "sift" and is_torch(at.layup, at.bench)
 
 
 def _foils(load: Load, firing: Firing) -> list[Operation]:
@@ -117,7 +106,9 @@ def _laying(lay: Lay, firing: Firing, at: Workbench) -> list[Operation]:
         Operation(
             work="lay",
             face=coat.face,
-            words=lay_words(lay, weight, "wires" if at.layup.piece.wires else "metal"),
+            words=rolled_words(lay, weight)
+            if _rolled(lay, at)
+            else lay_words(lay, weight, "wires" if at.layup.piece.wires else "metal"),
             coats=(layer.number,),
             hand=time_of(coat.method),
             firing=firing.number,
@@ -172,7 +163,9 @@ def _dry(lays: list[Lay], firing: Firing, words: str = "") -> Operation:
 def _scratch(lay: Lay, firing: Firing, at: Workbench) -> Operation:
     bare = on_bare_metal(lay.layer, at.layup)
     below = "to the metal" if bare else "to the fired coat below"
-    why = "The bare line oxidises dark in this firing." if bare else "The drawn line shows the colour below."
+    dark = bare and scales(at.layup)
+    shown = "bare metal" if bare else "colour below"
+    why = "The bare line oxidises dark in this firing." if dark else f"The drawn line shows the {shown}."
     return Operation(
         work="scratch",
         face=lay.layer.coat.face,
@@ -187,10 +180,12 @@ def _scratch(lay: Lay, firing: Firing, at: Workbench) -> Operation:
 def the_fire(firing: Firing, at: Workbench) -> Operation:
     """Return the firing itself as an operation."""
     torch = is_torch(at.layup, at.bench)
-    up = f"{firing.face_up} up, on the {firing.support}"
+    form = at.layup.piece.form
+    up = f"{firing.face_up} up, on the {firing.support}" if form == "sheet" else f"on the {firing.support}"
+    flame = "turn it in the flame on its mandrel" if form == "bead" else "flame from below, in circles"
     verb = "Flash fire" if firing.flash else "Fire"
     what = f"{verb} {firing.words.removeprefix('flash fire, ')}"
-    words = f"{what}; flame from below, in circles." if torch else f"{what}; {up}."
+    words = f"{what}; {flame}." if torch else f"{what}; {up}."
     return Operation(
         work="fire",
         face=firing.loaded,
@@ -222,7 +217,7 @@ def after_fire(load: Load, firing: Firing, at: Workbench, press: bool) -> list[O
         why = "Only hot glass and metal give way; cold, the bend stays."
         steps.append(Operation(work="press flat", words=words, hand=time_of("press"), firing=firing.number, why=why))
     steps.append(_cool(firing, at))
-    steps += clean_oxide(firing, at, load)
+    steps += clean_oxide(firing.number, at, load)
     if load.foils:
         words, why = "Burnish the foil down through paper.", "Foil that stands proud blisters under the next coat."
         steps.append(
@@ -244,56 +239,6 @@ def _cool(firing: Firing, at: Workbench) -> Operation:
         wait = Figure.exact(habits.lift_after, "time", _MEASURED)
     why = "Lifted hot it sticks to its support and bends; cooled fast the glass cracks."
     return Operation(work="cool", words=words, wait=wait, firing=firing.number, why=why)
-
-
-def clean_oxide(firing: Firing, at: Workbench, load: Load) -> list[Operation]:
-    """Return the cleaning of what went bare through the fire; none on silver and gold."""
-    if not oxidises(at.layup):
-        return []
-    steps = []
-    bare: list[Face] = [face for face in ("front", "back") if face not in at.glassed]
-    one_sheet = at.layup.piece.form == "sheet"
-    if bare and one_sheet:
-        steps.append(_clean_faces(bare, firing, at))
-    elif at.layup.piece.firing.edges_cleaned is not False:
-        steps.append(
-            Operation(
-                work="clean oxide",
-                face="none",
-                words="Take the oxide off the edges and bare metal with an abrasive stick, and rinse.",
-                hand=time_of("oxide_edge"),
-                firing=firing.number,
-                why="Flakes from the edge become black specks in the next coat.",
-            )
-        )
-    lined = [lay for lay in load.lays if lay.layer.coat.scratched and on_bare_metal(lay.layer, at.layup)]
-    if lined:
-        words = (
-            "Pickle the front until the drawn line is bright, rinse and dry."
-            if at.pickles
-            else "Leave the drawn line black; wipe the front only."
-        )
-        why = "Bright lines turn gold under flux." if at.pickles else "Black lines turn brown under flux."
-        steps.append(
-            Operation(
-                work="clean oxide", face="front", words=words, hand=time_of("oxide_edge"), firing=firing.number, why=why
-            )
-        )
-    return steps
-
-
-def _clean_faces(bare: list[Face], firing: Firing, at: Workbench) -> Operation:
-    faces: Faces = "both" if len(bare) == 2 else bare[0]
-    where = listed(bare)
-    if at.pickles:
-        words = f"Pickle the bare {where} clean, edges too, brush, rinse and dry."
-        key, why = "oxide_pickle", "Scale under a coat makes it flake; scale on the edge sheds black specks."
-    else:
-        words = f"Rub the oxide off the bare {where} and the edges with an abrasive pad and water; rinse."
-        key, why = "oxide_abrade", "Scale under a coat makes it flake; scale on the edge sheds black specks."
-    return Operation(
-        work="clean oxide", face=faces, words=words, hand=time_of(key, len(bare)), firing=firing.number, why=why
-    )
 
 
 def stoning(faces: tuple[Face, ...], number: int, at: Workbench) -> list[Operation]:

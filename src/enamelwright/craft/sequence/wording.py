@@ -29,7 +29,7 @@ def jars(lays: Iterable[Lay]) -> str:
     return listed(lay.layer.jar.name for lay in lays)
 
 
-def firing_words(load: Load, target: Stage) -> str:
+def firing_words(load: Load, target: Stage, sheet: bool = True) -> str:
     """Say in one line what a firing is for.
 
     Parameters
@@ -38,6 +38,8 @@ def firing_words(load: Load, target: Stage) -> str:
         What is fired.
     target : str
         Stage to stop at.
+    sheet : bool
+        Whether the piece has a front and a back to name.
     """
     parts = []
     if load.foils:
@@ -45,7 +47,7 @@ def firing_words(load: Load, target: Stage) -> str:
     if load.wires:
         parts.append(f"{listed(wire.metal for wire in load.wires)} wires")
     if load.lays:
-        parts.append(_coats(load))
+        parts.append(_coats(load, sheet))
     if load.kind == "flash":
         parts.append("flash fire")
     if load.kind == "again":
@@ -54,14 +56,14 @@ def firing_words(load: Load, target: Stage) -> str:
     return f"{' with '.join(parts)}{turn}, {'just ' if load.kind in {'wires', 'foils'} else ''}to {target}"
 
 
-def _coats(load: Load) -> str:
+def _coats(load: Load, sheet: bool) -> str:
     """Name the coats of a load by face."""
     back = [lay for lay in load.lays if lay.layer.coat.face == "back"]
     front = [lay for lay in load.lays if lay.layer.coat.face == "front"]
     if all(lay.layer.jar.kind == "ground" for lay in load.lays):
         where = "both faces" if back and front else "the back" if back else "the front"
         return f"ground coat on {where} ({jars(load.lays)})"
-    named = [f"front ({jars(front)})"] if front else []
+    named = [f"front ({jars(front)})" if sheet else jars(front)] if front else []
     if back:
         named.append(f"counter-enamel ({jars(back)})")
     return " and ".join(named)
@@ -82,6 +84,13 @@ def amount(layer: Layer, weight: CoatWeight, rim: str = "metal") -> str:
     if weight.weighable:
         return f"{weight.to_weigh.shown()}, about {depth}"
     return depth
+
+
+def rolled_words(lay: Lay, weight: CoatWeight) -> str:
+    """Say how a bead takes up a coat at the torch: hot, so that the powder sticks by itself."""
+    turn = f" (laying {lay.nth} of {lay.of})" if lay.of > 1 else ""
+    how = amount(lay.layer, weight)
+    return f"Heat it in the flame and roll or dip it in {lay.layer.jar.name}, or sift it on hot, {how}{turn}."
 
 
 def lay_words(lay: Lay, weight: CoatWeight, rim: str = "metal") -> str:
