@@ -29,9 +29,9 @@ SECTION_WIDTH, SECTION_BODY = 91.0, 17.0
 VIEW, VIEW_WIDE = 15.0, 22.0
 LONGEST_JAR = 56
 #: Signs the words and the remedy of a verdict may take, tried from the longest down until the card fits.
-LENGTHS = ((260, 260), (170, 130), (110, 0))
+LENGTHS = ((260, 260), (170, 150), (110, 0))
 #: Signs a caution may take at each of these lengths.
-CAUTIONS = (210, 140, 90)
+CAUTIONS = (210, 150, 120)
 #: How a caution about what the piece is for begins; it leads on the card.
 FOR_USE = ("Food", "For a child")
 #: Coats from which the card is tight.

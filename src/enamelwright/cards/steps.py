@@ -30,8 +30,8 @@ def steps_data(plan: Plan) -> list[list[dict[str, Any]]]:
     Returns
     -------
     list of list of dict
-        Pages of rows: ``head`` for a heading, empty otherwise; ``ticks``, one label a box, and ``words``. Firings in a row
-        whose steps are the same share their rows, a box for each.
+        Pages of rows: ``head`` for a heading, empty otherwise; ``ticks``, one label a box, and ``words``. Firings in a
+        row whose steps are the same share their rows, a box for each.
     """
     blocks: list[tuple[list[int], list[str]]] = []
     for firing, held in groupby(plan.operations, key=lambda work: work.firing):

@@ -16,8 +16,8 @@ from enamelwright.pictures.lights import LEVEL_WORDS
 AT_THE_KILN = frozenset({"heat", "metal", "contact", "support", "setting"})
 #: Families whose stop over a temperature means that metal melts: then no firing of the piece has a setting.
 MELTING = frozenset({"metal", "contact"})
-#: Warnings a card takes, and the signs of one.
-MOST, LONGEST = 3, 150
+#: Warnings a card takes, and the signs of one, at length and where room is short.
+MOST, LONGEST, SHORTEST = 3, 150, 95
 
 
 def _family(verdict: Verdict) -> str:
@@ -73,7 +73,8 @@ def warnings_data(plan: Plan, group: Sequence[Firing]) -> list[dict[str, Any]]:
             remedy = words.whole_or_cut(f"Intended: {verdict.intended}", LONGEST)
         word = LEVEL_WORDS[verdict.level] + ("" if verdict.counts else " (intended)")
         found.append({
-            "level": verdict.level, "word": word, "words": f"{said} {remedy}".rstrip(), "short": said,
+            "level": verdict.level, "word": word, "words": f"{said} {remedy}".rstrip(),
+            "short": words.whole_or_cut(said, SHORTEST),
             "bar": verdict.level == "stop" and verdict.counts,
         })  # fmt: skip
     if len(found) > MOST:
@@ -82,7 +83,8 @@ def warnings_data(plan: Plan, group: Sequence[Firing]) -> list[dict[str, Any]]:
         kept = found[: MOST - 1]
         kept.append({
             "level": "stop" if bars else "watch", "word": LEVEL_WORDS["stop" if bars else "watch"],
-            "words": f"{more} more about this firing: read the plan.", "short": f"{more} more: read the plan.", "bar": bool(bars),
+            "words": f"{more} more about this firing: read the plan.", "short": f"{more} more: read the plan.",
+            "bar": bool(bars),
         })  # fmt: skip
         return kept
     return found

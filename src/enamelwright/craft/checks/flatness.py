@@ -7,7 +7,9 @@ from enamelwright.craft.checks.counter_band import band_of
 from enamelwright.craft.checks.flatness_draws import Model
 from enamelwright.craft.checks.flatness_history import history_of
 from enamelwright.craft.checks.flatness_states import size_of, solve_all, states_of
-from enamelwright.craft.checks.flatness_verdicts import Judged, advice_of, verdicts_of
+from enamelwright.craft.checks.flatness_verdicts import verdicts_of
+from enamelwright.craft.checks.handling import advice_of
+from enamelwright.craft.checks.judged import Judged
 from enamelwright.craft.checks.limits import LIMITS, out_of_reach, roughness
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing

@@ -29,72 +29,15 @@ FACES: tuple[Face, ...] = ("front", "back")
 _COMPUTED = Origin(kind="computed", source="stress model of an enamelled sheet", status="computed")
 
 
-@dataclass(frozen=True)
-class Judged:
-    """Everything the verdicts look at.
-
-    Parameters
-    ----------
-    solved : Solved
-        Bow and stress.
-    states : tuple of FiringState
-        The same as figures.
-    bench : Bench
-        House rules.
-    counter : CounterBand or None
-        Counter-coats that keep it flat.
-    """
-
-    solved: Solved
-    states: tuple[FiringState, ...]
-    bench: Bench
-    counter: CounterBand | None
-
-    @property
-    def final(self) -> FiringState:
-        """The finished piece."""
-        return self.states[-1]
-
-    @property
-    def firings(self) -> tuple[Firing, ...]:
-        """The planned firings."""
-        return self.solved.model.history.firings
-
-    @property
-    def painted(self) -> bool:
-        """Whether it is painted enamel on thin metal."""
-        return self.solved.model.layup.piece.technique in PAINTED
-
-    def outer(self, face: Face, state: FiringState) -> Figure | None:
-        """Return the stress of the exposed glass of one face after a firing."""
-        mine = {layer.number for layer in self.solved.model.layup.on(face)}
-        coats = [coat for coat in state.coats if coat.coat in mine]
-        if not coats:
-            return None
-        return coats[-1].outer if face == "front" else coats[0].outer
-
-    def running(self, face: Face, step: int) -> float:
-        """Return the tension at which a crack runs across all the glass of a face [Pa]."""
-        history = self.solved.model.history
-        glass = sum(history.laminae[n].thickness for n in history.on(face) if history.laminae[n].firing <= step)
-        return float(channel_stress(loader.value("glass/toughness"), glass, loader.value("glass/channel_factor")))
-
-
 def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
     """Judge bow, faces and rim of the finished piece, and the bow where a later step needs flatness.
 
     Between wires the stress is not known, so faces and rim are not judged there.
     """
     if judged.solved.model.layup.piece.wires:
-        return (_bow(judged), *_steps(judged), *_slabs(judged))
+        return (_bow(judged), *_steps(judged), *slabs(judged))
     rims = _rims(judged)
-    return (_bow(judged), *_steps(judged), _faces(judged, rims), *rims, *_slabs(judged))
-
-
-def advice_of(judged: Judged) -> tuple[Advice, ...]:
-    """Return the handling lines: reheating, a bare early firing, a cold slab."""
-    found = (_reheat(judged), _early(judged), _slab(judged))
-    return tuple(line for line in found if line is not None)
+    return (_bow(judged), *_steps(judged), _faces(judged, rims), *rims, *slabs(judged))
 
 
 def _bow(judged: Judged) -> Verdict:
@@ -279,65 +222,7 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
     )
 
 
-def _reheat(judged: Judged) -> Advice | None:
-    """Return one handling line for the worst reheating."""
-    worst: tuple[float, FiringState] | None = None
-    for firing, state in zip(judged.firings, judged.states, strict=True):
-        if state.heating_tension is None:
-            continue
-        step = firing.number - judged.firings[0].number + judged.solved.model.history.before
-        heat = judged.solved.heating(step)
-        if heat is None:
-            continue
-        face = judged.solved.model.history.laminae[heat[2]].face
-        ratio = state.heating_tension.value / judged.running(face, step - 1)
-        if worst is None or ratio > worst[0]:
-            worst = (ratio, state)
-    if worst is None or worst[0] < level("reheat_tell"):
-        return None
-    state = worst[1]
-    hot = celsius(state.heating_tension_at or 0.0)
-    tension = state.heating_tension
-    return Advice(
-        rule="FLAT-REHEAT",
-        words=(
-            f"Before firing {state.firing} warm the piece in front of the kiln: fine lines may open on the way up "
-            "and heal, so leave it in until it is fully fused."
-        ),
-        because=(
-            f"the stretched metal pulls at the glass, at most {tension.shown('MPa') if tension else ''} near {hot}",
-            "usual on copper and silver; an upper estimate",
-        ),
-        sources=(spoken("reheat_tell"),),
-        place=Place(firing=state.firing),
-    )
-
-
-def _early(judged: Judged) -> Advice | None:
-    """Tell of glass that stands stretched between two firings: makers live with it daily."""
-    before = judged.solved.model.history.before
-    for step, state in enumerate(judged.states[:-1]):
-        for face in FACES:
-            stress = judged.outer(face, state)
-            if stress is None or stress.value < level("face_stop") * judged.running(face, step + before):
-                continue
-            return Advice(
-                rule="FLAT-BETWEEN",
-                words=(
-                    f"After firing {state.firing} the {face} glass is stretched; hairlines seen then close in the "
-                    "next firing. Fire on soon and do not bend it."
-                ),
-                because=(
-                    f"stress then {stress.shown('MPa')}, tension positive",
-                    "makers do this daily; the model fears it more",
-                ),
-                sources=(spoken("face_stop"),),
-                place=Place(face=face, firing=state.firing),
-            )
-    return None
-
-
-def _slabs(judged: Judged) -> tuple[Verdict, ...]:
+def slabs(judged: Judged) -> tuple[Verdict, ...]:
     """Judge a cold slab where the maker says that hot work is laid on one with its counter-enamel down."""
     history, piece = judged.solved.model.history, judged.solved.model.layup.piece
     if piece.firing.cooling != "cold slab" or not history.on("back"):
@@ -363,21 +248,4 @@ def _slabs(judged: Judged) -> tuple[Verdict, ...]:
             figure=tension,
             place=Place(face="back"),
         ),
-    )
-
-
-def _slab(judged: Judged) -> Advice | None:
-    """Tell not to lay a hot counter-enamelled face on a cold slab; where that is judged, it is not told."""
-    if not judged.solved.model.history.on("back") or _slabs(judged):
-        return None
-    limit = celsius(loader.value("heat/landing_highest"))
-    return Advice(
-        rule="FLAT-SLAB",
-        words=(
-            "Let it cool on its trivet or a fibre pad; never lay the counter-enamel on bare steel or stone "
-            f"above about {limit}."
-        ),
-        because=(f"within a fifth of a second the face laid down is stretched by up to {mpa(level('slab_tension'))}",),
-        sources=(spoken("slab_tension"),),
-        place=Place(face="back"),
     )
