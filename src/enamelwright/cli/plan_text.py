@@ -92,8 +92,9 @@ def _weights(plan: Plan) -> Iterator[str]:
 
 
 def _weight(weight: CoatWeight, plan: Plan) -> str:
+    face = f"{weight.face:<5}" if plan.piece.form == "sheet" else "coat "
     if plan.piece.coats[weight.coat].fired:
-        return f"{weight.face:<5} {weight.jar_name}: already on; fired {weight.fired_thickness.shown('mm')}"
+        return f"{face} {weight.jar_name}: already on; fired {weight.fired_thickness.shown('mm')}"
     times = f"{weight.layings} x " if weight.layings > 1 else ""
     amount = f"weigh {times}{weight.to_weigh.shown('g')}"
     if not weight.weighable:
@@ -104,7 +105,7 @@ def _weight(weight: CoatWeight, plan: Plan) -> str:
             f"{weight.fired_thickness.shown('mm')} of glass to level, in {weight.layings} fills, the first takes most"
         )
         amount = f"{weight.in_all.shown('g')} in all"
-    return f"{weight.face:<5} {weight.jar_name}: {amount}; {depth}"
+    return f"{face} {weight.jar_name}: {amount}; {depth}"
 
 
 def degrees(figure: Figure) -> str:
@@ -128,12 +129,13 @@ def window_words(window: Window | None) -> str:
 
 
 def _firings(plan: Plan) -> Iterator[str]:
-    for words, alike in groupby(plan.firings, key=lambda firing: _ROUND.sub("", _firing(firing))):
+    solid = plan.piece.form != "sheet"
+    for words, alike in groupby(plan.firings, key=lambda firing: _ROUND.sub("", _firing(firing, solid))):
         first, *more = alike
         if more:
             yield _wrap(words, f"  {first.number:>2} to {more[-1].number}, alike: ", "     ")
         else:
-            yield _wrap(_firing(first), f"  {first.number:>2} ", "     ")
+            yield _wrap(_firing(first, solid), f"  {first.number:>2} ", "     ")
     windows = [firing.window for firing in plan.firings if firing.window is not None]
     if not plan.firings:
         yield "  none"
@@ -141,8 +143,9 @@ def _firings(plan: Plan) -> Iterator[str]:
         yield _wrap("Settings are common practice until your own kiln has been measured.")
 
 
-def _firing(firing: Firing) -> str:
-    return f"{firing.words}; {firing.face_up} up on {firing.support}; {window_words(firing.window)}"
+def _firing(firing: Firing, solid: bool) -> str:
+    rest = f"on {firing.support}" if solid else f"{firing.face_up} up on {firing.support}"
+    return f"{firing.words}; {rest}; {window_words(firing.window)}"
 
 
 def _flatness(plan: Plan, everything: bool) -> Iterator[str]:

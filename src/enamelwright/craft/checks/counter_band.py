@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.checks.counter_words import Span, Strict, told
+from enamelwright.craft.checks.counter_words import Span, Strict, told, too_thick
 from enamelwright.craft.checks.flatness_draws import Draws, Model
 from enamelwright.craft.checks.flatness_history import Lamina
 from enamelwright.craft.checks.flatness_states import Plate
@@ -18,6 +18,7 @@ from enamelwright.figure import Array
 from enamelwright.physics.counter_coat import REACH, SMALLEST, counter_band, counter_chance
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
+from enamelwright.reference import loader
 
 #: Thicknesses at which the counter-coat is tried; straight lines between them are within a micrometre of bow.
 TRIED = 48
@@ -126,7 +127,11 @@ def band_of(model: Model, draws: Draws, bench: Bench, bow: float | None = None) 
     if strict is not None and (counter.imagined or strict.planned):
         return told(strict, None, tight, counter.imagined)
     loose = level("bow_watch") * tight
-    return told(tried.span(loose) or tried.likely(loose), Strict(tight, strict), loose, counter.imagined)
+    span = tried.span(loose) or tried.likely(loose)
+    if span is None and tried.beyond(loose):
+        together = len({one.firing for one in counter.model.history.laminae}) == 1
+        return too_thick(tried.flat(loose), loose, together)
+    return told(span, Strict(tight, strict), loose, counter.imagined)
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,6 +163,15 @@ class _Tried:
         """Glass on the back as planned [m]; none when the counter-coat is imagined."""
         return 0.0 if self.counter.imagined else self.counter.nominal
 
+    @property
+    def most(self) -> float:
+        """Most glass on the back worth telling [m]: people read a higher end as leave to overload."""
+        return loader.value("trade/back_to_front_high") * self.counter.model.history.glass("front")
+
+    def beyond(self, limit: float) -> bool:
+        """Whether more glass than is customary would keep a limit, everything at its likely value."""
+        return bool(np.any(np.abs(self.curve[self.share.grid > self.most]) <= limit))
+
     def span(self, limit: float) -> Span | None:
         """Return the counter-coats that keep a limit in nine pieces of ten; None when there are none."""
         chance = np.mean(np.abs(self.share.bow) <= limit, axis=1)
@@ -170,7 +184,7 @@ class _Tried:
         return self._best(limit / np.maximum(np.abs(self.curve), limit / 2), limit, sure=False)
 
     def _best(self, merit: Array, limit: float, sure: bool) -> Span | None:
-        """Return the run of good thicknesses that holds the one planned, else the widest.
+        """Return the run of good thicknesses that holds the one planned, else the widest; None beyond `most`.
 
         The bow need not fall all the way: a thick counter-coat may bring a piece back into the limit
         that a thin one sent out on the other side.
@@ -192,12 +206,20 @@ class _Tried:
                 for (first, last), (low, high) in zip(runs, ends, strict=True)
             ]
         holding = [(low, high) for low, high in ends if low <= planned <= high]
-        low, high = holding[0] if holding else max(ends, key=lambda pair: pair[1] - pair[0])
-        flat = self._flat(limit)
-        top = None if high >= grid[-1] else high
-        return Span(low, top, flat, self.least, sure, planned=bool(holding))
+        within = [(low, min(high, self.most)) for low, high in ends if low <= self.most]
+        if holding:
+            low, high = holding[0]
+            # A thicker one that was planned and keeps the limit where less does not is told as it is.
+            high = min(high, self.most if low <= self.most else planned)
+        elif within:
+            low, high = max(within, key=lambda pair: pair[1] - pair[0])
+        else:
+            return None
+        return Span(low, high, self.flat(limit), self.least, sure, planned=bool(holding))
 
-    def _flat(self, limit: float) -> float | None:
+    def flat(self, limit: float) -> float | None:
+        """Return the counter-coat that leaves no bow [m]."""
+
         def bow_of(back: Array) -> Array:
             return np.asarray(np.interp(back, self.share.grid, self.curve))
 

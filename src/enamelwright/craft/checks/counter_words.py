@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from enamelwright.craft.checks.judgement import level
-from enamelwright.craft.checks.wording import mm
+from enamelwright.craft.checks.wording import mm, times
 from enamelwright.craft.plan import CounterBand
+from enamelwright.reference import loader
 
 #: Share of a step that rounding to whole steps may forgive.
 SLACK = 1e-6
@@ -23,8 +24,8 @@ class Span:
     ----------
     low : float
         Thinnest [m]; 0 when the bare back does.
-    high : float or None
-        Thickest [m]; None when no upper limit was found.
+    high : float
+        Thickest [m]; no more than the customary back for this front, unless nothing less does.
     flat : float or None
         The one that leaves no bow [m].
     least : float
@@ -36,7 +37,7 @@ class Span:
     """
 
     low: float
-    high: float | None
+    high: float
     flat: float | None
     least: float
     sure: bool
@@ -45,19 +46,17 @@ class Span:
     @property
     def chips(self) -> bool:
         """Whether all of it is too thin for its rim."""
-        return self.high is not None and self.least > self.high
+        return self.least > self.high
 
     @property
     def by_rim(self) -> bool:
         """Whether the rim and not the bow sets the lower end."""
         return self.least > self.low and not self.chips
 
-    def rounded(self) -> tuple[float, float | None]:
+    def rounded(self) -> tuple[float, float]:
         """Return both ends, rim included, rounded inwards to whole steps."""
         step = level("counter_step")
         low = round(ceil(max(self.low, self.least if self.by_rim else 0.0) / step - SLACK) * step, METRE_DIGITS)
-        if self.high is None:
-            return low, None
         return low, max(round(floor(self.high / step + SLACK) * step, METRE_DIGITS), low)
 
 
@@ -67,6 +66,31 @@ class Strict:
 
     limit: float
     span: Span | None
+
+
+def too_thick(flat: float | None, limit: float, together: bool) -> CounterBand:
+    """Return an empty band where only more glass than is customary would do.
+
+    Parameters
+    ----------
+    flat : float or None
+        Counter-coat that leaves no bow [m].
+    limit : float
+        Bow allowed [m].
+    together : bool
+        Both faces are fired together already.
+    """
+    other = (
+        "make the front thinner or the metal thicker"
+        if together
+        else "make the front thinner, the metal thicker, or fire both faces together"
+    )
+    most = times(loader.value("trade/back_to_front_high"))
+    words = (
+        f"No sensible counter-enamel, up to {most} times the glass of the front, keeps it under {mm(limit)} of bow: "
+        f"{other} instead."
+    )
+    return CounterBand(low=None, high=None, flat=flat, limit=limit, words=words)
 
 
 def told(span: Span | None, strict: Strict | None, limit: float, imagined: bool) -> CounterBand:
@@ -92,12 +116,8 @@ def told(span: Span | None, strict: Strict | None, limit: float, imagined: bool)
 def _glass(span: Span) -> str:
     """Say which counter-enamel."""
     low, high = span.rounded()
-    if low <= 0 and high is None:
-        return "any counter-enamel, or none,"
     if low <= 0:
-        return f"a bare back, or counter-enamel up to {mm(high or 0.0)} of fired glass,"
-    if high is None:
-        return f"counter-enamel from {mm(low)} of fired glass upward"
+        return f"a bare back, or counter-enamel up to {mm(high)} of fired glass,"
     if high - low < level("counter_step"):
         return f"counter-enamel of about {mm(low)} of fired glass"
     return f"counter-enamel from {mm(low).removesuffix(' mm')} to {mm(high)} of fired glass"
@@ -111,9 +131,7 @@ def _words(span: Span, strict: Strict | None, limit: float, imagined: bool) -> s
     elif span.chips:
         words += ", but so thin a coat may chip at its rim"
     low, high = span.rounded()
-    if low > 0 and high is None:
-        words += "; no upper limit was found"
-    elif high is not None and high - low < level("counter_step"):
+    if high - low < level("counter_step"):
         words += "; little else does"
     if strict is not None:
         words += f"; {_strictly(strict)}"
@@ -122,14 +140,14 @@ def _words(span: Span, strict: Strict | None, limit: float, imagined: bool) -> s
     if span.sure:
         return f"{words[0].upper()}{words[1:]}."
     return (
-        f"Most likely {words}. Uneven coats and jars nobody measured can move it further: "
+        f"Most likely {words}. Uneven coats and what is not known of the glass can move it further: "
         "fire a test strip of each jar."
     )
 
 
 def _strictly(strict: Strict) -> str:
     if strict.span is None:
-        return f"no thickness is sure to keep the strict limit of {mm(strict.limit)}"
+        return f"no sensible counter-enamel is sure to keep the strict limit of {mm(strict.limit)}"
     words = f"the strict limit of {mm(strict.limit)} takes {_glass(strict.span).removesuffix(',')}"
     return f"{words}, which may chip at its rim" if strict.span.chips else words
 

@@ -131,6 +131,17 @@ class Solved:
         kind = 1 if hot else 0
         return Figure.of_draws(many[kind, :, step], "length", _COMPUTED, value=float(one[kind, 0, step]))
 
+    def bow_draws(self, step: int) -> Array:
+        """Return the cold bow of every draw after one firing [m], shape (n_draw,)."""
+        return np.asarray(self._bows[1][0, :, step])
+
+    def outer_draws(self, face: Face, step: int) -> tuple[Array, ...]:
+        """Return the stress of every draw on the exposed glass of a face [Pa], of a dome also held flat."""
+        members = [n for n in self.model.history.on(face) if self.model.history.laminae[n].firing <= step]
+        layer = members[-1]
+        bands = (self.band,) if self.held_band is None else (self.band, self.held_band)
+        return tuple(np.asarray(band.coat_stress[:, step, layer, 1]) for band in bands)
+
     def stress(self, step: int, layer: int, outer: bool) -> Figure:
         """Return the stress of one face of one layer after one firing [Pa].
 

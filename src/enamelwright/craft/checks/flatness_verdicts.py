@@ -6,26 +6,20 @@ the band holds one piece in twenty, and stopping ordinary work for it would cry 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.cold_slab import landing_temperature, slab_tension
 from enamelwright.craft.checks.counter_band import allowed_bow
-from enamelwright.craft.checks.flatness_states import Solved, size_of
+from enamelwright.craft.checks.flatness_states import size_of
+from enamelwright.craft.checks.judged import FACES, Judged
 from enamelwright.craft.checks.judgement import level, spoken
 from enamelwright.craft.checks.rim import rim_limit, rim_resistance
-from enamelwright.craft.checks.wording import across, at_most, celsius, mm, mpa, times
+from enamelwright.craft.checks.unmeasured import Found, merged
+from enamelwright.craft.checks.wording import across, at_most, celsius, mm, mpa, side, sided, times
 from enamelwright.craft.coat import Face
-from enamelwright.craft.operation import Firing
-from enamelwright.craft.piece import PAINTED
-from enamelwright.craft.plan import CounterBand, FiringState
-from enamelwright.craft.verdict import Advice, Level, Place, Verdict
-from enamelwright.figure import Figure, Origin
+from enamelwright.craft.verdict import Level, Place, Verdict
+from enamelwright.figure import Array, Figure, Origin
 from enamelwright.physics.deflection import saddle_load
-from enamelwright.physics.fracture import channel_stress
 from enamelwright.reference import loader
 
-FACES: tuple[Face, ...] = ("front", "back")
 _COMPUTED = Origin(kind="computed", source="stress model of an enamelled sheet", status="computed")
 
 
@@ -35,18 +29,20 @@ def verdicts_of(judged: Judged) -> tuple[Verdict, ...]:
     Between wires the stress is not known, so faces and rim are not judged there.
     """
     if judged.solved.model.layup.piece.wires:
-        return (_bow(judged), *_steps(judged), *slabs(judged))
-    rims = _rims(judged)
-    return (_bow(judged), *_steps(judged), _faces(judged, rims), *rims, *slabs(judged))
+        (bow,) = merged((_bow(judged),), judged.solved)
+        return (bow, *_steps(judged), *slabs(judged))
+    bow, face, *rims = merged((_bow(judged), _faces(judged), *_rims(judged)), judged.solved)
+    if face.level == "good" and any(rim.level != "good" for rim in rims):
+        face = face.model_copy(update={"words": f"{face.words} But it is pressed so hard that its rim wants watching."})
+    return (bow, *_steps(judged), face, *rims, *slabs(judged))
 
 
-def _bow(judged: Judged) -> Verdict:
+def _bow(judged: Judged) -> Found:
     bow = judged.final.bow
     limit = allowed_bow(judged.solved.model, judged.bench)
     size = size_of(bow)
     needed = judged.firings[-1].needs_flat
     chord = judged.solved.plate.chord
-    toward = "front" if bow.value > 0 else "back"
     grade: Level = "good"
     if size.high <= limit:
         words = f"It comes out flat: the bow stays under {mm(limit)} over {across(chord)}."
@@ -54,15 +50,16 @@ def _bow(judged: Judged) -> Verdict:
         words = f"It comes out nearly flat: {at_most(size.high)} of bow over {across(chord)}, hardly to be seen."
     elif size.high <= level("bow_large") * limit:
         grade = "watch"
-        words = f"It may bow {mm(size.high)} over {across(chord)}: laid on a flat stone you will feel it rock."
+        words = f"It may bow {_reach(bow)} over {across(chord)}: laid on a flat stone you may feel it rock."
     else:
         grade = "stop" if needed and size.value > level("bow_large") * limit else "watch"
-        words = f"It will be visibly domed toward the {toward}: up to {mm(size.high)} over {across(chord)}."
+        sure = size.value > level("bow_large") * limit and not bow.low < 0 < bow.high
+        words = f"It {'will' if sure else 'may'} be visibly domed: {_reach(bow)} over {across(chord)}."
     remedy = ""
     if grade != "good":
         remedy = judged.counter.words if judged.counter is not None else ""
         remedy = remedy or "Give both faces about the same glass, or use heavier metal or a dome."
-    told = bow.shown("mm")
+    told = sided(bow)
     if size.value < level("bow_sign"):
         told = f"{at_most(size.high)}, either way"
     because = [f"bow after the last firing {told}, limit {mm(limit)}"]
@@ -73,7 +70,7 @@ def _bow(judged: Judged) -> Verdict:
         because.append("the bow of a small piece of this build would exceed two and a half thicknesses here")
     if judged.solved.held is not None:
         because.append("the dome stiffens it: it hardly moves, and a high one less than this figure says")
-    return Verdict(
+    verdict = Verdict(
         rule="FLAT-BOW",
         level=grade,
         words=words,
@@ -83,6 +80,18 @@ def _bow(judged: Judged) -> Verdict:
         figure=bow,
         place=Place(firing=judged.final.firing),
     )
+    likely = ""
+    if size.value <= level("bow_watch") * limit:
+        likely = "it comes out flat" if size.value <= limit else "it comes out nearly flat"
+    drawn = judged.solved.bow_draws(len(judged.solved.model.history.tops) - 1)
+    return Found(verdict, likely, "how far it bows", (drawn,))
+
+
+def _reach(bow: Figure) -> str:
+    """Say how far a bow may go: to one side, or to either."""
+    if bow.low < 0 < bow.high:
+        return f"anything from {side(bow.low)} to {side(bow.high)}"
+    return f"up to {side(bow.high if bow.high > -bow.low else bow.low)}"
 
 
 def _steps(judged: Judged) -> tuple[Verdict, ...]:
@@ -98,7 +107,7 @@ def _steps(judged: Judged) -> tuple[Verdict, ...]:
                     level="watch",
                     words=f"After firing {firing.number} it may bow {mm(size.high)}, and the next step needs it flat.",
                     remedy="Press it flat under a weight while it is still hot, or fire both faces together.",
-                    because=(f"bow then {state.bow.shown('mm')}",),
+                    because=(f"bow then {sided(state.bow)}",),
                     sources=(spoken("bow_limit"),),
                     figure=state.bow,
                     place=Place(firing=firing.number),
@@ -107,8 +116,8 @@ def _steps(judged: Judged) -> tuple[Verdict, ...]:
     return tuple(found[:1])
 
 
-def _faces(judged: Judged, rims: tuple[Verdict, ...]) -> Verdict:
-    """Judge the exposed glass of the finished piece, worst face first; not in soothing words over a poor rim."""
+def _faces(judged: Judged) -> Found:
+    """Judge the exposed glass of the finished piece, worst face first."""
     last = len(judged.solved.model.history.tops) - 1
     worst: tuple[float, Face, Figure, float] | None = None
     for face in FACES:
@@ -123,9 +132,7 @@ def _faces(judged: Judged, rims: tuple[Verdict, ...]) -> Verdict:
         raise ValueError("a piece without glass has no face to judge")
     _, face, stress, running = worst
     grade, words, remedy = _face_words(judged, face, stress, running)
-    if grade == "good" and any(rim.level != "good" for rim in rims):
-        words += " But it is pressed so hard that its rim wants watching."
-    return Verdict(
+    verdict = Verdict(
         rule="FLAT-FACE",
         level=grade,
         words=words,
@@ -138,6 +145,8 @@ def _faces(judged: Judged, rims: tuple[Verdict, ...]) -> Verdict:
         figure=stress,
         place=Place(face=face, firing=judged.final.firing),
     )
+    likely = f"the {face} glass stays pressed together" if stress.value <= 0 else ""
+    return Found(verdict, likely, f"whether the {face} glass ends up stretched", judged.solved.outer_draws(face, last))
 
 
 def _face_words(judged: Judged, face: Face, stress: Figure, running: float) -> tuple[Level, str, str]:
@@ -173,11 +182,11 @@ def _expands(judged: Judged) -> bool:
     return any(layer.glass.expansion.value >= share * metal for layer in judged.solved.model.layup.layers)
 
 
-def _rims(judged: Judged) -> tuple[Verdict, ...]:
+def _rims(judged: Judged) -> tuple[Found, ...]:
     """Judge how hard the glass pulls at the rim of each face; one line for the worse."""
     solved = judged.solved
     history, last = solved.model.history, len(solved.model.history.tops) - 1
-    worst: tuple[float, Face, Figure] | None = None
+    worst: tuple[float, Face, Figure, Array] | None = None
     for face in FACES:
         members = history.on(face)
         if not members:
@@ -188,10 +197,10 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
             many / rim_resistance(glass), "ratio", _COMPUTED, value=float(one[0]) / rim_resistance(glass)
         )
         if worst is None or ratio.high > worst[0]:
-            worst = (ratio.high, face, ratio)
+            worst = (ratio.high, face, ratio, many)
     if worst is None:
         return ()
-    _, face, ratio = worst
+    _, face, ratio, drawn = worst
     limit = rim_limit(solved.model.layup.metal)
     glass_here = history.glass(face)
     thin = glass_here < level("rim_thin_coat") and ratio.value > level("rim_thin")
@@ -199,27 +208,27 @@ def _rims(judged: Judged) -> tuple[Verdict, ...]:
     words = f"The rim of the {face} holds."
     remedy = ""
     if grade == "watch":
-        words = f"The {face} glass is pressed so hard that it may chip at the rim."
+        words = f"The rim may chip: the {face} glass is pressed hard there."
         remedy = "Round the rim of the metal and thin the glass toward it."
         if face == "back" and history.glass("back") < history.glass("front"):
             remedy = "Give the back more glass; also round the rim and thin the glass toward it."
-    return (
-        Verdict(
-            rule="FLAT-RIM",
-            level=grade,
-            words=words,
-            remedy=remedy,
-            because=(
-                f"a chip would free about {times(ratio.value)} times ({times(ratio.low)} to {times(ratio.high)}) the "
-                f"energy it needs by the strength of glass; told from {times(limit)} times, because closed and "
-                "rounded rims bear more",
-                f"glass there {mm(glass_here)}",
-            ),
-            sources=(spoken("rim_watch"), "Hutchinson & Suo, Adv. Appl. Mech. 29 (1992)"),
-            figure=ratio,
-            place=Place(face="rim", firing=judged.final.firing),
+    verdict = Verdict(
+        rule="FLAT-RIM",
+        level=grade,
+        words=words,
+        remedy=remedy,
+        because=(
+            f"a chip would free about {times(ratio.value)} times ({times(ratio.low)} to {times(ratio.high)}) the "
+            f"energy it needs by the strength of glass; told from {times(limit)} times, because closed and "
+            "rounded rims bear more",
+            f"glass there {mm(glass_here)}",
         ),
+        sources=(spoken("rim_watch"), "Hutchinson & Suo, Adv. Appl. Mech. 29 (1992)"),
+        figure=ratio,
+        place=Place(face="rim", firing=judged.final.firing),
     )
+    likely = "the rim holds" if not thin and ratio.value <= limit else ""
+    return (Found(verdict, likely, "whether the rim holds", (drawn,)),)
 
 
 def slabs(judged: Judged) -> tuple[Verdict, ...]:

@@ -18,7 +18,11 @@ def advice_of(judged: Judged) -> tuple[Advice, ...]:
 
 
 def _reheat(judged: Judged) -> Advice | None:
-    """Return one handling line for the worst reheating."""
+    """Return one handling line for the worst reheating.
+
+    Ordinary work is stretched on reheating every day and heals; the line is for work that may be cracked
+    already, or for more tension than ordinary work sees.
+    """
     worst: tuple[float, FiringState] | None = None
     for firing, state in zip(judged.firings, judged.states, strict=True):
         if state.heating_tension is None:
@@ -31,7 +35,10 @@ def _reheat(judged: Judged) -> Advice | None:
         ratio = state.heating_tension.value / judged.running(face, step - 1)
         if worst is None or ratio > worst[0]:
             worst = (ratio, state)
-    if worst is None or worst[0] < level("reheat_tell"):
+    so_far = judged.solved.model.layup.piece.so_far
+    begun = so_far.firings > 0 or bool(so_far.fault)
+    key = "reheat_tell" if begun else "reheat_fresh"
+    if worst is None or worst[0] < level(key):
         return None
     state = worst[1]
     hot = celsius(state.heating_tension_at or 0.0)
@@ -46,7 +53,7 @@ def _reheat(judged: Judged) -> Advice | None:
             f"the stretched metal pulls at the glass, at most {tension.shown('MPa') if tension else ''} near {hot}",
             "usual on copper and silver; an upper estimate",
         ),
-        sources=(spoken("reheat_tell"),),
+        sources=(spoken(key),),
         place=Place(firing=state.firing),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enamelwright import units
+from enamelwright.figure import Figure
 
 #: Decimals of a millimetre worth saying.
 MM_DECIMALS = 2
@@ -19,6 +20,22 @@ def at_most(length: float) -> str:
     """Say the upper end of a length; one that would round to nothing is under a hundredth of a millimetre."""
     hundredth = units.to_si(10.0**-MM_DECIMALS, "mm", "length")
     return f"at most {mm(length)}" if length >= hundredth / 2 else f"under {mm(hundredth)}"
+
+
+def side(bow: float) -> str:
+    """Say a bow and which face is the high one; positive when the front is convex."""
+    size = mm(abs(bow))
+    if size == mm(0.0):
+        return "flat"
+    return f"{size} {'front' if bow > 0 else 'back'} high"
+
+
+def sided(bow: Figure) -> str:
+    """Say a bow and its band in millimetres, each end with its side."""
+    ends = [side(bow.low), side(bow.high)]
+    if ends[0] == ends[1]:
+        return side(bow.value)
+    return f"{side(bow.value)} ({ends[0]} to {ends[1]})"
 
 
 def times(ratio: float) -> str:
