@@ -18,11 +18,12 @@ def make(
     from rich.console import Console
     from rich.progress import track
 
-    from enamelwright.cards import write_cards
+    from enamelwright.cards import set_cards
+    from enamelwright.cards.folder import BENCH_CARD, KILN_CARDS
     from enamelwright.cli.plan import plan_file
     from enamelwright.craft.bench import Bench
     from enamelwright.errors import InputError, OutOfReach
-    from enamelwright.files.atomic import write_bytes
+    from enamelwright.files.atomic import write_all
     from enamelwright.files.piece_file import read_bench
 
     files = [folder] if folder.is_file() else sorted(folder.glob("*.toml"))
@@ -41,8 +42,8 @@ def make(
         plan = result.payload
         target = out / file.stem
         text = json.dumps(result.to_json(), ensure_ascii=False, indent=1)
-        write_cards(plan, target, bench=studio, shape=read.shape)
-        write_bytes(target / "plan.json", text.encode())  # last: a folder with a plan in it has its cards
+        papers = set_cards(plan, bench=studio, shape=read.shape)
+        write_all(target, {**papers, "plan.json": text.encode()}, stale=(BENCH_CARD, KILN_CARDS))
         stops = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "stop")
         watches = sum(1 for verdict in plan.verdicts if verdict.counts and verdict.level == "watch")
         name = " ".join(plan.piece.name.split())[:44]
