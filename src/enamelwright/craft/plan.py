@@ -153,7 +153,29 @@ class JarTotal(Frozen):
 
 
 class Plan(Frozen):
-    """The whole plan of one piece."""
+    """The whole plan of one piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        As described.
+    area : float
+        Area of one face [m2], the curve of a dome included.
+    chord : float
+        Longest measure across [m].
+    metal_mass : Figure or None
+        Bare metal [kg]; None where the form is not sheet.
+    metal_name : str
+        As a maker calls it.
+    weights, operations, firings, verdicts, advice, totals : tuple
+        The parts of the plan, in the order of file, bench, kiln and judgement.
+    flatness : Flatness
+        What the stress model says.
+    cautions : tuple of str
+        What can hurt, the one that matters most first.
+    hand_time : Figure or None
+        Hand work for one piece [s].
+    """
 
     piece: Piece
     area: float

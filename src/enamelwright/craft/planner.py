@@ -57,7 +57,7 @@ def make_plan(piece: Piece, bench: Bench | None = None, drawn: Shape | None = No
     verdicts, advice = apply_rules(Case(layup, weights, sequence, studio, flatness))
     return Plan(
         piece=piece,
-        area=layup.shape.area,
+        area=layup.shape.area * layup.shape.dome_area_factor(piece.dome),
         chord=layup.shape.chord,
         metal_mass=_metal_mass(layup),
         metal_name=layup.metal.name,
