@@ -167,10 +167,12 @@ class Plan(Frozen):
         Bare metal [kg]; None where the form is not sheet.
     metal_name : str
         As a maker calls it.
-    weights, operations, firings, verdicts, advice, totals : tuple
-        The parts of the plan, in the order of file, bench, kiln and judgement.
+    weights, operations, firings : tuple
+        Coats in file order, steps in bench order, firings in kiln order.
     flatness : Flatness
         What the stress model says.
+    verdicts, advice, totals : tuple
+        Judgements, lines that judge nothing, powder of each jar.
     cautions : tuple of str
         What can hurt, the one that matters most first.
     hand_time : Figure or None
