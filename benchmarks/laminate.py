@@ -8,10 +8,8 @@ run.  The materials are the named test set; nothing here is a fact of the produc
 
 from __future__ import annotations
 
-import statistics
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +19,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "physics")]
 
 from fe_reference import Bilayer, solve_bilayer  # noqa: E402
 from numpy_laminate import solve_batch  # noqa: E402
+from yardstick import median, yardstick  # noqa: E402
 
 from enamelwright.physics.elastic_laminate import solve_elastic  # noqa: E402
 from enamelwright.physics.laminate import Coat, Side, solve, stack, warm  # noqa: E402
@@ -36,30 +35,6 @@ from enamelwright.physics.structural_relaxation import GlassTable, relax_structu
 from named_materials import COPPER, MM, RECOVERY, ZERO_C, bow, enamel, firings  # noqa: E402
 
 FRONT, BACK = Side.FRONT, Side.BACK
-REPEATS = 7
-
-
-def median(job: Callable[[], object], repeats: int = REPEATS) -> float:
-    """Median seconds of a job after one untimed run."""
-    job()
-    times = []
-    for _ in range(repeats):
-        begun = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - begun)
-    return statistics.median(times)
-
-
-def yardstick() -> float:
-    """A fixed piece of single-threaded numpy work: running sums and roots of a million numbers."""
-    start = np.linspace(1.0, 2.0, 1_000_000)
-
-    def job() -> None:
-        values = start
-        for _ in range(5):
-            values = np.sqrt(np.cumsum(values) + 1.0)
-
-    return median(job)
 
 
 def row(name: str, value: str, target: str = "") -> None:

@@ -10,11 +10,9 @@ medians of wall-clock times, the yardstick, and ratios taken in the same run.
 
 from __future__ import annotations
 
-import statistics
 import time
-from collections.abc import Callable
 
-import numpy as np
+from yardstick import median, yardstick
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.flatness import judge_flatness
@@ -25,7 +23,6 @@ from enamelwright.craft.practice import window_for
 from enamelwright.craft.sequence import order
 from enamelwright.craft.weights import weigh
 
-REPEATS = 9
 #: Seconds allowed for a first band, and for the full band with the counter tolerance.
 FIRST_TARGET, FULL_TARGET = 0.150, 1.0
 FIRST_DRAWS, FULL_DRAWS = 256, 2000
@@ -54,29 +51,6 @@ def piece() -> Piece:
             ],
         }
     )
-
-
-def median(job: Callable[[], object], repeats: int = REPEATS) -> float:
-    """Median seconds of a job after one untimed run."""
-    job()
-    times = []
-    for _ in range(repeats):
-        begun = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - begun)
-    return statistics.median(times)
-
-
-def yardstick() -> float:
-    """A fixed piece of single-threaded numpy work: running sums and roots of a million numbers."""
-    start = np.linspace(1.0, 2.0, 1_000_000)
-
-    def job() -> None:
-        values = start
-        for _ in range(5):
-            values = np.sqrt(np.cumsum(values) + 1.0)
-
-    return median(job)
 
 
 def main() -> None:

@@ -195,7 +195,8 @@ def _verdicts(plan: Plan, everything: bool) -> Iterator[str]:
 
 
 def _verdict(verdict: Verdict) -> str:
-    figure = f" {_capital(likely(verdict.figure))}." if verdict.figure is not None else ""
+    told = verdict.figure if verdict.figure is not None and verdict.figure.dimension != "ratio" else None
+    figure = f" {_capital(likely(told))}." if told is not None else ""  # a bare ratio says nothing at the bench
     remedy = f" {verdict.remedy}" if verdict.remedy and verdict.level != "good" else ""
     intended = f" Intended: {verdict.intended}." if verdict.intended else ""
     return f"{verdict.words}{figure}{remedy}{intended} ({verdict.rule})"
