@@ -1,0 +1,34 @@
+"""Designs and their versions, and the plans that were saved from them."""
+
+from sqlalchemy import UniqueConstraint
+
+from enamelwright.records.kinds import content, happened, kept, refers, text, whole, yes_no
+
+design = kept(
+    "design",
+    text("name", nullable=False, unique=True),
+    text("technique"),
+    yes_no("invented", nullable=False, server_default="0"),
+)
+
+#: One version of a design: the piece as a piece file writes it. Versions are appended, never edited.
+design_version = happened(
+    "design_version",
+    refers("design", "design", nullable=False),
+    whole("number", nullable=False),
+    refers("before", "design_version"),
+    content("piece", nullable=False),
+    content("drawing"),
+    yes_no("kept_sequence"),
+    UniqueConstraint("design", "number", "corrects", name="uq_design_version_number"),
+)
+
+#: A plan as it was printed: input, answer and what made it.
+saved_plan = happened(
+    "saved_plan",
+    refers("design_version", "design_version"),
+    content("asked", nullable=False),
+    content("answer", nullable=False),
+    text("engine", nullable=False),
+    text("bench_revision", nullable=False),
+)
