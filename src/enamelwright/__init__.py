@@ -15,7 +15,7 @@ _WHERE = {
     "Coat": "craft.coat",
     "Jar": "craft.jar",
     "Bench": "craft.bench",
-    "Kiln": "craft.bench",
+    "Kiln": "craft.kiln",
     "Plan": "craft.plan",
     "Verdict": "craft.verdict",
     "make_plan": "craft.planner",

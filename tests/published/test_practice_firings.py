@@ -1,6 +1,7 @@
-"""Starting windows against settings printed by the trade.
+"""The table of practice against settings printed by the trade.
 
-The windows are ranges of practice, so each check asks that the printed setting lies inside the range,
+These are the windows of the table, which stand beside the model's as a second opinion; the model itself is
+held against printed settings in test_published_settings.py. The windows are ranges of practice, so each check asks that the printed setting lies inside the range,
 or near the likely value by the tolerance named. Sources stand beside each case; "trade web page" is
 unverified. Jars of the cases state no maturity, so the rows of the table stand unmoved.
 """
@@ -16,7 +17,7 @@ from scipy.integrate import solve_ivp
 
 from enamelwright.craft.bench import Bench, HouseRules, Kiln
 from enamelwright.craft.operation import Firing, Window
-from enamelwright.craft.practice import practice, window_for
+from enamelwright.craft.practice import practice, practice_window
 from enamelwright.craft.technique import custom
 from enamelwright.figure import Figure
 from enamelwright.reference import loader
@@ -55,7 +56,7 @@ def windows(
         **more,
     }
     planned = plan(data, bench)
-    return [(firing, window_for(firing, planned.layup, bench)) for firing in planned.sequence.firings]
+    return [(firing, practice_window(firing, planned.layup, bench)) for firing in planned.sequence.firings]
 
 
 OPAQUE = (("back", "counter", 0.7), ("front", "opaque", 0.5), ("front", "opaque", 0.4))
@@ -111,7 +112,7 @@ def test_flash_on_thin_work_is_1475_f_for_a_minute():
     planned = plan(data)
     firing = planned.sequence.firings[-1]
     assert firing.flash
-    window = window_for(firing, planned.layup, STARTER)
+    window = practice_window(firing, planned.layup, STARTER)
     assert inside(window, fahrenheit(1475), 60)
     assert window.seconds.value == pytest.approx(60, abs=20)
 
@@ -130,7 +131,7 @@ def test_high_fire_range():
     # Published: Guild of Enamellers journal 2012: 930 to 950 C.
     data = data_of("ember-panel")
     planned = plan(data)
-    window = window_for(planned.sequence.firings[-1], planned.layup, STARTER)
+    window = practice_window(planned.sequence.firings[-1], planned.layup, STARTER)
     assert (window.set_point.low, window.set_point.high) == pytest.approx((930 + ZERO, 950 + ZERO))
 
 
@@ -264,7 +265,7 @@ def test_painted_coats_are_fired_no_hotter_than_the_one_before():
             if firing.fuses:
                 painted = layers[firing.fuses[0]].jar.kind == "painting"
             if painted:
-                points.append(window_for(firing, planned.layup, STARTER).set_point.value)
+                points.append(practice_window(firing, planned.layup, STARTER).set_point.value)
         assert len(points) > 1
         assert np.all(np.diff(points) <= 0)
 
@@ -278,7 +279,7 @@ def test_front_windows_meet_the_customary_range_of_the_technique(example):
     usual = custom(data["technique"])
     reached = []
     for firing in planned.sequence.firings:
-        window = window_for(firing, planned.layup, STARTER)
+        window = practice_window(firing, planned.layup, STARTER)
         assert window.because
         if usual.low is None or usual.high is None:
             assert window.set_point is None

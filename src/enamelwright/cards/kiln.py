@@ -15,13 +15,14 @@ from enamelwright.craft.plan import Plan
 from enamelwright.pictures.load_view import load_svg, load_words
 from enamelwright.pictures.section import bow_words, finding, section_svg
 from enamelwright.pictures.stage_view import LOOKS, stage_svg
+from enamelwright.pictures.time_line import time_line_svg
 
 TEMPLATE = "kiln_card.typ"
 COLD_WIDTH, COLD_BODY = 42.0, 6.5
 #: Tick rows one card carries; more firings alike go on a second card.
 MOST_ROWS = 8
 #: From this many rows on they stand in two columns, with fewer blanks each.
-TWO_COLUMNS = 5
+TWO_COLUMNS = 4
 LONGEST_LINE, LONGEST_NEXT = 140, 200
 #: The part of a firing's words that counts rounds; a shared card leaves it out.
 ROUND = re.compile(r",? ?round \d+ of \d+")
@@ -118,6 +119,8 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
         "setting-words": setting,
         "warnings": warnings_data(plan, group),
         "look": [] if held else _look_plan(firing.window),
+        "line": None if held or firing.window is None else time_line_svg(firing.window, key=f"line-{firing.number}"),
+        "line-words": _line_words(firing.window),
         "load": load_svg(firing, key=f"load-{firing.number}", form=plan.piece.form, dome=_dome(plan)),
         "load-words": words.whole_or_cut(load_words(firing, plan.piece.form), LONGEST_LINE),
         "stage": stage_svg(firing.target, key=f"stage-{firing.number}"),
@@ -150,6 +153,9 @@ def _setting(window: Window | None) -> tuple[str, str, str]:
         return heat, "until the stage shows", "; ".join(parts)
     if window.set_point is not None:
         parts.append(STARTS[window.start])
+    second = window.practice.seconds if window.practice is not None else None
+    if window.status == "model" and second is not None:
+        parts.append(f"ordinary practice {words.clock_range(second)}")
     return heat, words.clock_range(window.seconds), "; ".join(parts)
 
 
@@ -164,9 +170,21 @@ def _look_plan(window: Window | None) -> list[tuple[str, str]]:
     plan = [("first look", words.clock(window.first_look))]
     if window.look_every is not None:
         plan.append(("then every", words.clock(window.look_every)))
-    if window.seconds is not None:
+    if window.looks is not None and window.status != "own":
+        plan.append(("out by", words.clock(window.looks.out_by)))
+    elif window.seconds is not None:
         plan.append(("out by", words.clock(window.seconds.high)))
     return plan
+
+
+def _line_words(window: Window | None) -> str:
+    """Say what the line of time shows, for who cannot see it."""
+    if window is None:
+        return ""
+    known = [
+        f"{one.stage} from {words.clock(one.begins.value)}" for one in window.stages if one.begins is not None
+    ]
+    return "Expected: " + ", ".join(known) if known else ""
 
 
 def _ticks(group: tuple[Firing, ...]) -> list[dict[str, Any]]:
@@ -197,14 +215,20 @@ def _foot(plan: Plan) -> str:
     parts = ["Glasses rated for infrared on. Set it down on the landing spot: it stays hot when it looks cold."]
     if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
         parts.append("Settings from common practice, not yet your kiln’s.")
+    elif any(firing.window and firing.window.status == "model" for firing in plan.firings):
+        parts.append("Times are worked out; what you see in the kiln decides.")
     return " ".join(parts)
 
 
 def _nothing() -> dict[str, Any]:
     """Return the card of a plan without firings."""
     empty = dict.fromkeys(
-        ("heat", "time", "setting-words", "load-words", "stage-alt", "target", "hot", "cold", "piece-words"), ""
+        (
+            "heat", "time", "setting-words", "line-words", "load-words", "stage-alt", "target", "hot", "cold",
+            "piece-words",
+        ),
+        "",
     )
-    absent = dict.fromkeys(("load", "stage", "piece"), None)
+    absent = dict.fromkeys(("load", "stage", "piece", "line"), None)
     lists: dict[str, list[Any]] = {"warnings": [], "look": [], "ticks": [], "after": []}
     return {"title": "No firing", "words": "Nothing is fired in this plan.", **empty, **absent, **lists}

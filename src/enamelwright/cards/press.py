@@ -53,6 +53,30 @@ def press(template: str, data: dict[str, Any]) -> bytes:
     return made
 
 
+def pages_svg(template: str, data: dict[str, Any]) -> list[bytes]:
+    """Turn a template and its data into a drawing of each page, for a look before it is printed.
+
+    Parameters
+    ----------
+    template : str
+        Name of a ``.typ`` file of this folder.
+    data : dict
+        As for :func:`press`.
+
+    Raises
+    ------
+    HouseError
+        When the template is damaged.
+    """
+    import typst
+
+    try:
+        made = _compiler(template, data).compile(format="svg", timestamp=STAMP)
+    except typst.TypstError as error:
+        raise HouseError(f"the card could not be set: {error.message}", "Please report this.", template) from error
+    return [made] if isinstance(made, bytes) else [page for page in made or [] if isinstance(page, bytes)]
+
+
 def cut_off(template: str, data: dict[str, Any]) -> int:
     """Return how many pieces of writing did not fit even at their smallest; 0 on a sound card."""
     return len(json.loads(_compiler(template, data).query("<cut-off>")))

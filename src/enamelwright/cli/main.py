@@ -8,7 +8,22 @@ from typing import Annotated
 
 import typer
 
-from enamelwright.cli import ask, make, plan, quick
+from enamelwright.cli import (
+    ask,
+    demo,
+    design,
+    firing,
+    jar,
+    keep_safe,
+    kiln,
+    make,
+    notebook,
+    order,
+    piece,
+    plan,
+    quick,
+    record,
+)
 from enamelwright.errors import EnamelwrightError, InputError
 
 #: Exit codes: bad input, and anything else the product raises on purpose.
@@ -30,6 +45,31 @@ app.command("gauge")(quick.gauge)
 app.command("degrees")(quick.degrees)
 app.command("fills")(quick.fills)
 app.command("schema")(ask.schema)
+app.add_typer(jar.jar, name="jar")
+app.add_typer(jar.lot, name="lot")
+app.add_typer(jar.stock, name="stock")
+app.add_typer(design.design, name="design")
+app.add_typer(piece.piece, name="piece")
+app.add_typer(piece.tile, name="tile")
+app.command("coat")(firing.coat)
+app.add_typer(firing.load, name="load")
+app.command("fired")(firing.fired)
+app.command("paper-day")(firing.paper_day)
+app.command("open")(record.open_)
+app.command("find")(record.find)
+app.command("differs")(record.differs)
+app.command("history")(record.history)
+app.command("correct")(record.correct)
+app.add_typer(kiln.kiln, name="kiln")
+app.add_typer(kiln.bath, name="bath")
+app.add_typer(order.order, name="order")
+app.command("sold")(order.sold)
+app.command("snapshot")(keep_safe.snapshot)
+app.command("restore")(keep_safe.restore)
+app.command("outside-copy")(keep_safe.outside_copy)
+app.add_typer(keep_safe.archive, name="archive")
+app.command("notebook")(notebook.notebook)
+app.command("demo")(demo.demo)
 
 
 def _say_version(wanted: bool) -> None:

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 from itertools import groupby
 
-from enamelwright.cards.words import clock_range, grams, likely
+from enamelwright.cards.words import clock, clock_range, grams, likely
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import CoatWeight, FiringState, Flatness, Plan
 from enamelwright.craft.verdict import Verdict
@@ -19,12 +19,14 @@ WIDTH = 79
 MOST_WARNINGS = 3
 #: More firings than this are summed up by the worst and the last.
 FEW_STATES = 4
+#: Multiples of the heat of gloss told with a decimal below this.
+FEW_GLOSSES = 10
 #: Which of several equal rounds a firing is; rounds fired alike share a line.
 _ROUND = re.compile(r", round \d+ of \d+")
 #: Where the seconds are counted from, in words.
 _START = {"load": "from closing the door", "recovered": "from when the kiln is back at its setting"}
-#: Where a setting comes from; common practice is said once, under the list.
-_SETTING = {"own": ", your own setting", "model": ", worked out for your kiln", "practice": ""}
+#: Where a setting comes from; what was worked out and common practice are said once, under the list.
+_SETTING = {"own": ", your own setting", "model": "", "practice": ""}
 _MARK = {"good": "good ", "watch": "WATCH", "stop": "STOP "}
 
 
@@ -39,10 +41,10 @@ def plan_text(answer: Answer[Plan], everything: bool = False) -> str:
         Print every step, verdict and line of advice.
     """
     plan = answer.payload
-    lines = [*_head(plan), "", _weigh_title(plan), *_weights(plan), "", "Firings", *_firings(plan), ""]
+    lines = [*_head(plan), "", _weigh_title(plan), *_weights(plan), "", "Firings", *_firings(plan, everything), ""]
     lines += ["How it will lie", *_flatness(plan, everything), "", "Verdicts", *_verdicts(plan, everything), ""]
     if everything:
-        lines += ["Steps", *_steps(plan), "", "Worth knowing", *(_item(a.words) for a in plan.advice), ""]
+        lines += [*_heat(plan), "Steps", *_steps(plan), "", "Worth knowing", *(_item(a.words) for a in plan.advice), ""]
         lines += ["Taken as given", *(_item(text) for text in answer.assumptions), ""]
         lines += ["Sources", *(_item(text) for text in answer.sources if not text.startswith("status:")), ""]
     cautions = plan.cautions if everything else plan.cautions[:1]
@@ -117,18 +119,25 @@ def degrees(figure: Figure) -> str:
     return f"{ends[0]}-{ends[1]} °C ({both[0]}-{both[1]} °F)"
 
 
+def _middle(point: Figure) -> Figure:
+    return Figure.exact(point.value, point.dimension, point.origin)
+
+
 def window_words(window: Window | None) -> str:
     """Say a window on one line."""
     if window is None:
         return ""
-    heat = degrees(window.set_point) if window.set_point is not None else "by the look, no degrees"
+    heat = "by the look, no degrees"
+    if window.set_point is not None:
+        # A time worked out belongs to one setting, that of practice to all of its range.
+        heat = degrees(_middle(window.set_point) if window.status == "model" else window.set_point)
     time = ""
     if window.seconds is not None:
         time = f", {clock_range(window.seconds)} {_START[window.start]}"
     return f"{heat}{time}{_SETTING[window.status]}"
 
 
-def _firings(plan: Plan) -> Iterator[str]:
+def _firings(plan: Plan, everything: bool) -> Iterator[str]:
     solid = plan.piece.form != "sheet"
     for words, alike in groupby(plan.firings, key=lambda firing: _ROUND.sub("", _firing(firing, solid))):
         first, *more = alike
@@ -136,16 +145,58 @@ def _firings(plan: Plan) -> Iterator[str]:
             yield _wrap(words, f"  {first.number:>2} to {more[-1].number}, alike: ", "     ")
         else:
             yield _wrap(_firing(first, solid), f"  {first.number:>2} ", "     ")
+        if everything and first.window is not None:
+            yield from (_wrap(line, "       ", "         ") for line in _more(first.window))
     windows = [firing.window for firing in plan.firings if firing.window is not None]
     if not plan.firings:
         yield "  none"
     elif any(window.set_point is not None and window.status == "practice" for window in windows):
         yield _wrap("Settings are common practice until your own kiln has been measured.")
+    elif any(window.status == "model" for window in windows):
+        yield _wrap("Times are worked out for kiln, piece and jars; look early, and let the stage decide.")
+
+
+def _more(window: Window) -> Iterator[str]:
+    """Say what else is known of a window: looks, stages, the second opinion, heat and electricity."""
+    if window.looks is not None:
+        yield window.looks.words
+    known = [f"{one.stage} {clock_range(one.begins)}" for one in window.stages if one.begins is not None]
+    if known:
+        yield f"Begins: {', '.join(known)}."
+    if window.unwatched is not None and window.odds is not None:
+        yield f"Without a look: {clock(window.unwatched)}, right {window.odds:.0%} of the time."
+    if window.practice is not None and window.practice.seconds is not None:
+        point = f"{degrees(window.practice.set_point)}, " if window.practice.set_point is not None else ""
+        yield f"Ordinary practice: {point}{clock_range(window.practice.seconds)}."
+    if window.peak is not None:
+        yield f"The piece peaks near {degrees(_middle(window.peak))}."
+    if window.energy is not None:
+        yield f"About {window.energy.shown('kWh')} of electricity, the kiln being hot."
 
 
 def _firing(firing: Firing, solid: bool) -> str:
     rest = f"on {firing.support}" if solid else f"{firing.face_up} up on {firing.support}"
     return f"{firing.words}; {rest}; {window_words(firing.window)}"
+
+
+def _heat(plan: Plan) -> Iterator[str]:
+    """Say what heat each coat gets over all firings, and what they take from the socket."""
+    if not plan.heat:
+        return
+    yield "Heat of all firings"
+    for one in plan.heat:
+        times = f"{one.firings} firing{'s' if one.firings != 1 else ''}"
+        glosses = f"{one.glosses:.1f}" if one.glosses < FEW_GLOSSES else f"{one.glosses:.0f}"
+        limit = f", turns at {one.limit:.0f} s by your own test" if one.limit is not None else ""
+        yield _wrap(
+            f"{plan.weights[one.coat].jar_name}: {times}, {glosses} times the heat of its gloss; second clock "
+            f"{one.turned.shown('s')} at 800 °C{limit}",
+            "  ",
+            "      ",
+        )
+    if plan.energy is not None:
+        yield f"  about {plan.energy.shown('kWh')} of electricity, the kiln being hot"
+    yield ""
 
 
 def _flatness(plan: Plan, everything: bool) -> Iterator[str]:

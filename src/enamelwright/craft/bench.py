@@ -9,25 +9,10 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
-from enamelwright.craft.description import Described, Length, Mass, Name, Temperature, TemperatureDifference
+from enamelwright.craft.description import Described, Length, Mass, Name, Temperature
 from enamelwright.craft.jar import Jar
+from enamelwright.craft.kiln import Kiln
 from enamelwright.errors import UnknownName
-
-
-class Kiln(Described):
-    """A kiln as far as the plan needs it now; the firing model adds to it."""
-
-    name: Name
-    kind: Literal["electric", "electric, no read-out", "torch"] = "electric"
-    width: Annotated[Length, Field(gt=0)] | None = None
-    depth: Annotated[Length, Field(gt=0)] | None = None
-    height: Annotated[Length, Field(gt=0)] | None = None
-    reads_low: TemperatureDifference = Field(0.0, description="how much hotter it is than it shows")
-    reads_low_sd: Annotated[TemperatureDifference, Field(ge=0)] | None = None
-    overshoot: Annotated[TemperatureDifference, Field(ge=0)] | None = None
-    spread: Annotated[TemperatureDifference, Field(ge=0)] | None = Field(
-        None, description="hottest spot above the middle"
-    )
 
 
 class Hands(Described):

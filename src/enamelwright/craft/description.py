@@ -174,6 +174,7 @@ def _models(hint: Any) -> Iterator[type[Described]]:
             yield from _models(part)
 
 
+@lru_cache(maxsize=256)
 def _tag(model: type[BaseModel]) -> tuple[str, str] | None:
     """Return (field, value) of the literal that tells one alternative from the others."""
     for name in ("shape", "kind"):

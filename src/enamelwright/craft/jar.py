@@ -15,6 +15,7 @@ from enamelwright.craft.description import (
     Name,
     Note,
     Temperature,
+    Time,
 )
 
 Kind = Literal["opaque", "transparent", "opal", "flux", "counter", "ground", "liquid", "painting", "placed"]
@@ -63,6 +64,14 @@ class FusingFacet(Described):
     hardness: Hardness | None = None
     firings: Annotated[int, Field(ge=1, le=100)] | None = Field(None, description="firings the colour survives")
     yellows: Temperature | None = Field(None, description="above this it yellows on silver")
+    turns: Annotated[Time, Field(gt=0, le=36000)] | None = Field(
+        None, description="seconds at 800 C, over all firings, before its colour turns; from your own tests"
+    )
+    gloss_clock: Annotated[float, Field(ge=-6, le=4)] | None = Field(
+        None,
+        description="learned: log10 of the gloss clock (1/Pa, by this jar's own viscosity) at which 0.2 mm of it gloss",
+    )
+    gloss_clock_sd: Annotated[float, Field(gt=0, le=2)] | None = Field(None, description="how well that is learned")
 
 
 class OpticsFacet(Described):

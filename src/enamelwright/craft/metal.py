@@ -155,6 +155,11 @@ class Metal:
         """Specific heat [J/kg/K]; steel has a sharp peak at its transformation."""
         return curve(_row(self.id)["heat_curve"])(temperature)
 
+    @property
+    def heat_reach(self) -> tuple[float, float]:
+        """Temperatures [K] between which the specific heat is known."""
+        return curve(_row(self.id)["heat_curve"]).reach
+
     def conductivity(self, temperature: npt.ArrayLike) -> Array:
         """Thermal conductivity [W/m/K]; one constant for the alloys without a curve."""
         name = _row(self.id)["conductivity_curve"]

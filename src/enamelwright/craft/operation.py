@@ -17,26 +17,122 @@ Work = Literal[
 Faces = Literal["front", "back", "both", "none"]
 
 
-class Window(BaseModel):
+class _Frozen(BaseModel):
+    """Base of the parts of a window."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class StageBand(_Frozen):
+    """When one stage begins.
+
+    Parameters
+    ----------
+    stage : str
+        As the eye sees it.
+    begins : Figure or None
+        Seconds, counted as the window counts; None where it is not reached in the longest time worked out.
+    """
+
+    stage: Stage
+    begins: Figure | None
+
+
+class LookPlan(_Frozen):
+    """When to look, and what a look costs.
+
+    Parameters
+    ----------
+    first : float
+        First look [s].
+    every : float
+        Seconds between looks after it.
+    out_by : float
+        Not left in longer than this [s], the looks counted.
+    looks : int
+        Looks up to `out_by`, the pull itself left out.
+    cost : float
+        What one look sets the piece back [s].
+    words : str
+        The plan in a sentence, with what to do when the stage is not there yet.
+    """
+
+    first: float
+    every: float
+    out_by: float
+    looks: int
+    cost: float
+    words: str
+
+
+class Course(_Frozen):
+    """Kiln, piece and stage against time, for a picture.
+
+    Parameters
+    ----------
+    seconds : tuple of float
+        From closing the door.
+    kiln, piece : tuple of float
+        What a small body sees, and the piece [K]; nominal.
+    low, middle, high : tuple of float
+        Progress of the coats judged, 0 powder to 4 over-fired: 5 %, nominal and 95 %.
+    """
+
+    seconds: tuple[float, ...]
+    kiln: tuple[float, ...]
+    piece: tuple[float, ...]
+    low: tuple[float, ...]
+    middle: tuple[float, ...]
+    high: tuple[float, ...]
+
+
+class Window(_Frozen):
     """How hot and how long, as a range.
 
     Parameters
     ----------
     set_point : Figure or None
-        Temperature set on the kiln; None where no thermometer rules (torch).
+        What is set on the kiln, in its own degrees; None where no thermometer rules.
     seconds : Figure or None
-        Time in the kiln, counted from `start`.
+        When the stage aimed at shows, counted from `start`.
     start : str
         What the time is counted from.
     status : str
-        ``practice`` until a kiln model replaces it.
+        ``model`` when worked out for this kiln and load, ``practice`` when a table of settings stands in,
+        ``own`` where the maker set temperature or time.
     because, sources : tuple of str
         The reason, and where the range comes from.
     first_look, look_every : float or None
         Seconds.
+    target : str
+        Stage aimed at; empty where the window is not about one.
+    stages : tuple of StageBand
+        Every stage in its order.
+    over : Figure or None
+        When over-firing begins [s]; None where it does not within the longest time worked out.
+    unwatched : float or None
+        The best single time for who cannot look [s].
+    odds : float or None
+        Chance that at `unwatched` the stage is reached and nothing over-fired.
+    looks : LookPlan or None
+        The window as looks.
+    practice : Window or None
+        Settings of ordinary practice, as a second opinion.
+    energy : Figure or None
+        Electricity of this firing, the holding of the heat meanwhile included [J].
+    peak : Figure or None
+        Hottest the piece gets [K]; `high` is the hottest it may get.
+    oxide : Figure or None
+        Oxide that grows on bare metal [m].
+    turning : Figure or None
+        Seconds at 800 °C that the second clock of colours runs in this firing.
+    display : str
+        Whose degrees `set_point` is told in.
+    assumptions : tuple of str
+        What was taken as given.
+    course : Course or None
+        For the picture.
     """
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     set_point: Figure | None
     seconds: Figure | None
@@ -46,6 +142,27 @@ class Window(BaseModel):
     sources: tuple[str, ...] = ()
     first_look: float | None = None
     look_every: float | None = None
+    target: Stage | Literal[""] = ""
+    stages: tuple[StageBand, ...] = ()
+    over: Figure | None = None
+    unwatched: float | None = None
+    odds: float | None = None
+    looks: LookPlan | None = None
+    practice: Window | None = None
+    energy: Figure | None = None
+    peak: Figure | None = None
+    oxide: Figure | None = None
+    turning: Figure | None = None
+    display: str = ""
+    assumptions: tuple[str, ...] = ()
+    course: Course | None = None
+
+    @property
+    def width(self) -> float | None:
+        """Late over early time: how wide the window is; None where it has no time."""
+        if self.seconds is None or self.seconds.low <= 0:
+            return None
+        return self.seconds.high / self.seconds.low
 
 
 class Firing(BaseModel):

@@ -152,6 +152,28 @@ class JarTotal(Frozen):
     synthetic: bool = False
 
 
+class CoatHeat(Frozen):
+    """The heat of all firings that one coat goes through.
+
+    Parameters
+    ----------
+    coat, firings : int
+        Number in the file, from 0; how often it is hot.
+    glosses : float
+        Its gloss clock at the end, as a multiple of what gloss took.
+    turned : Figure
+        Its second clock, of colours that turn: seconds at 800 °C.
+    limit : float or None
+        Where its owner has seen it turn [s at 800 °C].
+    """
+
+    coat: int
+    firings: int
+    glosses: float
+    turned: Figure
+    limit: float | None = None
+
+
 class Plan(Frozen):
     """The whole plan of one piece.
 
@@ -177,6 +199,10 @@ class Plan(Frozen):
         What can hurt, the one that matters most first.
     hand_time : Figure or None
         Hand work for one piece [s].
+    heat : tuple of CoatHeat
+        What heat each coat gets in all firings; empty where no firing is worked out.
+    energy : Figure or None
+        Electricity of all firings of one piece, the kiln being hot [J].
     """
 
     piece: Piece
@@ -193,6 +219,8 @@ class Plan(Frozen):
     totals: tuple[JarTotal, ...]
     cautions: tuple[str, ...]
     hand_time: Figure | None = None
+    heat: tuple[CoatHeat, ...] = ()
+    energy: Figure | None = None
 
     @property
     def level(self) -> Level:

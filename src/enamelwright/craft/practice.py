@@ -1,7 +1,8 @@
 """Starting temperature and time of a firing, as ranges from the table of practice.
 
-These are other people's settings for other people's kilns: a place to start looking from, marked so.
-A model of the kiln and the piece may replace the body of :func:`window_for`, not its callers.
+These are other people's settings for other people's kilns: a place to start looking from, marked so. The
+setting of every window comes from here; its time is worked out by :mod:`enamelwright.craft.window` where
+that can speak, and the row of the table stays beside it as a second opinion.
 """
 
 from __future__ import annotations
@@ -203,7 +204,28 @@ def _painted_later(front: list[Layer], layup: Layup) -> bool:
 
 
 def window_for(firing: Firing, layup: Layup, bench: Bench, weights: Sequence[CoatWeight] | None = None) -> Window:
-    """Return a starting window for one firing.
+    """Return the window of one firing by itself; see :func:`enamelwright.craft.window.window.windows_for`.
+
+    Parameters
+    ----------
+    firing : Firing
+        From the sequence.
+    layup : Layup
+        The piece.
+    bench : Bench
+        House rules and kiln.
+    weights : sequence of CoatWeight, optional
+        One a coat, in file order; worked out here when left out.
+    """
+    from enamelwright.craft.window.window import windows_for
+
+    return windows_for((firing,), layup, bench, weights)[0]
+
+
+def practice_window(
+    firing: Firing, layup: Layup, bench: Bench, weights: Sequence[CoatWeight] | None = None
+) -> Window:
+    """Return the window that ordinary practice gives for one firing: other people's settings, to look from.
 
     Temperatures come from the row of practice, moved to the maturity of the jar where it is known and
     held under what metal, house and coats allow; times are lengthened or shortened by the heating lag
@@ -241,7 +263,7 @@ def window_for(firing: Firing, layup: Layup, bench: Bench, weights: Sequence[Coa
     glass = glass_in(firing, layup, weights or weigh(layup, bench), melting(firing, layup))
     origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
     seconds = seconds_for(row.seconds, row.sheet, firing, layup, glass, origin, because)
-    own_point, own_seconds = _own(firing, layup)
+    own_point, own_seconds = own_setting(firing, layup)
     if own_point is not None:
         point = _about(own_point, OWN_KELVIN, "temperature")
         because.append("the temperature is the maker's own")
@@ -266,8 +288,16 @@ def _about(value: float, half: float, dimension: str) -> Figure:
     return Figure(value=value, low=max(value - half, 0.0), high=value + half, dimension=dimension, origin=_OWN)
 
 
-def _own(firing: Firing, layup: Layup) -> tuple[float | None, float | None]:
-    """Return the maker's own (set point, seconds); a coat's own before the habits."""
+def own_setting(firing: Firing, layup: Layup) -> tuple[float | None, float | None]:
+    """Return the maker's own (set point, seconds); a coat's own before the habits.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing.
+    layup : Layup
+        The piece.
+    """
     layers = melting(firing, layup)
     points = [layer.coat.set for layer in layers if layer.coat.set is not None]
     times = [layer.coat.seconds for layer in layers if layer.coat.seconds is not None]
@@ -313,7 +343,7 @@ def held_down(firing: Firing, layup: Layup, bench: Bench) -> Held | None:
         None where nothing holds it, no maturity is known, the maker set the temperature, or no thermometer rules.
     """
     known = _of_known_maturity(firing, layup)
-    if firing.support == "torch ring" or not known or _own(firing, layup)[0] is not None:
+    if firing.support == "torch ring" or not known or own_setting(firing, layup)[0] is not None:
         return None
     row = practice(job_of(firing, layup), layup.metal.family)
     if row.above_maturity is None:
@@ -327,7 +357,7 @@ def held_down(firing: Firing, layup: Layup, bench: Bench) -> Held | None:
 
 def _of_known_maturity(firing: Firing, layup: Layup) -> list[tuple[float, Layer]]:
     """Return (maturity, coat) of the coats a firing is judged by."""
-    layers = melting(firing, layup) or _topmost(firing, layup)
+    layers = melting(firing, layup) or topmost(firing, layup)
     return [(layer.jar.fusing.maturity, layer) for layer in layers if layer.jar.fusing.maturity is not None]
 
 
@@ -381,8 +411,16 @@ def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, becaus
     return Figure(value=middle, low=low, high=high, dimension="temperature", origin=origin)
 
 
-def _topmost(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
-    """Return the outermost fired coat of the face that looks up, for firings that melt nothing new."""
+def topmost(firing: Firing, layup: Layup) -> tuple[Layer, ...]:
+    """Return the outermost fired coat of the face that looks up, for firings that melt nothing new.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing.
+    layup : Layup
+        The piece.
+    """
     face = [layup.layers[n] for n in firing.reheats if layup.layers[n].coat.face == firing.face_up]
     # A flash must move the hardest of the topmost glass: the coats in cells lie side by side.
     tops = [layer for layer in face if layer.coat.cells] or face[-1:]

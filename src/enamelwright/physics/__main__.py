@@ -1,6 +1,7 @@
 """``python -m enamelwright.physics``: compile the kernels once and keep them on disk."""
 
-from enamelwright.physics.laminate import warm
+from enamelwright.physics import laminate, piece_heating
 
 if __name__ == "__main__":
-    warm()
+    laminate.warm()
+    piece_heating.warm()

@@ -1,4 +1,4 @@
-"""The compiled loops of the stress solvers; the only file that knows numba.
+"""The compiled loops of the stress solvers; one of the two files that know numba.
 
 ``march`` carries a batch of stacks through a schedule; ``relax_structure`` tabulates a glass.  Both
 release the interpreter lock, and neither spreads over threads itself: callers may run chunks of a

@@ -29,12 +29,13 @@ def answer(piece: Piece, bench: Bench, drawn: Shape | None = None, draws: int = 
     sources = dict.fromkeys(source for verdict in plan.verdicts for source in verdict.sources)
     sources.update(dict.fromkeys(s for firing in plan.firings if firing.window for s in firing.window.sources))
     assumed = dict.fromkeys(f"{weight.jar_name}: {weight.how}" for weight in plan.weights if "no amount" in weight.how)
+    fired = dict.fromkeys(words for firing in plan.firings if firing.window for words in firing.window.assumptions)
     return Answer[Plan](
         question="plan",
         payload=plan,
         because=tuple(f"{firing.number}: {firing.why}" for firing in plan.firings if firing.why),
         sources=tuple(sources),
-        assumptions=(*assumed, *plan.flatness.limits),
+        assumptions=(*assumed, *fired, *plan.flatness.limits),
         cautions=plan.cautions,
         engine=engine(),
         bench=bench.revision,

@@ -22,6 +22,11 @@ MODULES: dict[str, str] = {
     "degrees": "degrees",
     "fills": "fills",
     "weighing": "weighing",
+    "cooling": "cooling",
+    "oxide": "oxide",
+    "thermocouple": "thermocouple",
+    "kiln": "kiln",
+    "window": "window",
 }
 
 

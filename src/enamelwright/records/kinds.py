@@ -5,7 +5,21 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Column, Double, ForeignKey, Integer, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import (
+    CheckConstraint,
+    Column,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+    cast,
+    func,
+)
+from sqlalchemy import text as sql
 from sqlalchemy.dialects.sqlite import REAL
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator, TypeEngine
@@ -124,14 +138,38 @@ def refers(name: str, table: str, *, deleted: str | None = None, index: bool = T
     return Column(name, Integer, ForeignKey(f"{table}.id", ondelete=deleted), index=index, **options)
 
 
-def happened(name: str, *columns: Any) -> Table:
+def once(table: str, *columns: str) -> Index:
+    """Return an index that lets one chain of what happened begin with a value; corrections repeat it.
+
+    Parameters
+    ----------
+    table : str
+        The table it is for.
+    *columns : str
+        Columns that are unique together among first rows.
+    """
+    first_rows = sql("corrects IS NULL")
+    name = f"once_{table}_" + "_".join(columns)
+    return Index(name, *columns, unique=True, sqlite_where=first_rows, postgresql_where=first_rows)
+
+
+def happened(name: str, *columns: Any, referred: bool = False) -> Table:
     """Declare a table of what happened: rows are added and never changed.
 
     ``corrects`` names the row a correction replaces, so a chain has one end; ``first`` names the row
     the chain began with (empty in that row itself). Other tables refer to first rows. A correction
     with ``withdrawn`` says that it never happened.
+
+    Parameters
+    ----------
+    name : str
+        Table.
+    *columns
+        Its own columns, and indexes.
+    referred : bool
+        Whether other tables refer to it, so that lists look chains up by their first row.
     """
-    return Table(
+    table = Table(
         name,
         metadata,
         Column("id", Integer, primary_key=True),
@@ -152,6 +190,9 @@ def happened(name: str, *columns: Any) -> Table:
         info={"kind": "happened"},
         sqlite_strict=True,
     )
+    if referred:  # the very words of `first_of` in writing.py; without the cast SQLite would not use it
+        Index(f"of_{name}", cast(func.coalesce(table.c.first, table.c.id), Integer))
+    return table
 
 
 def kept(name: str, *columns: Any) -> Table:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, select, text
+from sqlalchemy import Connection, Engine, create_engine, event, make_url, select, text
 from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError
 
 from enamelwright.records.errors import ForeignRecord, NoRoom, RecordError
@@ -50,8 +51,11 @@ class Store:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """Give one consistent view of the record."""
-        with _plainly(self.home), self.engine.connect() as connection, connection.begin():
-            yield connection
+        with plainly(self.home), self.engine.connect() as connection:
+            if not self.on_sqlite:  # whose usual transaction sees what others write while it runs
+                connection = connection.execution_options(isolation_level="REPEATABLE READ")
+            with connection.begin():
+                yield connection
 
     @contextmanager
     def writing(self, author: Author | None = None) -> Iterator[Writing]:
@@ -67,7 +71,7 @@ class Store:
         RecordError
             With a subclass for a full disk, a damaged file or a conflict; nothing was changed.
         """
-        with _plainly(self.home), self.engine.connect() as connection:
+        with plainly(self.home), self.engine.connect() as connection:
             connection = connection.execution_options(**{_WRITES: True})
             with connection.begin():
                 work = Writing(connection, author or Author.here())
@@ -101,7 +105,7 @@ class Store:
         """
         from enamelwright.records.schema.house import device_entry
 
-        with _plainly(self.home), self.engine.connect() as connection:
+        with plainly(self.home), self.engine.connect() as connection:
             connection = connection.execution_options(**{_WRITES: True})
             with connection.begin():
                 known = connection.execute(
@@ -151,7 +155,10 @@ def connect(home: Home) -> Store:
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
     else:
-        engine = create_engine(_with_driver(home.url))
+        url = make_url(_with_driver(home.url))
+        # Compiling a query costs PostgreSQL more than any list of ours takes.
+        more = {} if "options" in url.query else {"options": "-c jit=off"}
+        engine = create_engine(url, connect_args=more)
         event.listen(engine, "begin", _begin_postgresql)
     return Store(home, engine)
 
@@ -166,17 +173,35 @@ def _with_driver(url: str) -> str:
 
 
 def _look_at(home: Home) -> None:
-    """Refuse a file that SQLite did not write, or that another program did."""
+    """Refuse a file that SQLite did not write, or that another program did; begin one where there is none."""
     path = home.database
     if not path.exists() or path.stat().st_size == 0:
-        return
-    with path.open("rb") as file:
-        head = file.read(100)
+        _begin(path)
+    try:
+        with path.open("rb") as file:
+            head = file.read(100)
+    except OSError as error:
+        raise ForeignRecord(
+            f"this file cannot be read ({error.strerror}).", "Look at the folder.", str(path)
+        ) from error
     if not head.startswith(_SQLITE_HEAD):
         raise ForeignRecord("this is no SQLite database.", "Restore a snapshot, or move the file away.", str(path))
     mark = int.from_bytes(head[68:72], "big")
     if mark != APPLICATION_ID:
         raise ForeignRecord("this database belongs to another program.", "Choose another data folder.", str(path))
+
+
+def _begin(path: Path) -> None:
+    """Mark a new file as ours before anything else is written, so that no crash leaves it unmarked."""
+    try:
+        connection = sqlite3.connect(path, isolation_level=None)
+        try:
+            connection.execute(f"PRAGMA busy_timeout={PATIENCE}")
+            connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
+        finally:
+            connection.close()
+    except sqlite3.OperationalError as error:
+        raise NoRoom("this folder cannot be written to.", "Choose another, or free some space.", str(path)) from error
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
@@ -203,8 +228,19 @@ def _begin_postgresql(connection: Connection) -> None:
 
 
 @contextmanager
-def _plainly(home: Home) -> Iterator[None]:
-    """Turn what a database says into one sentence."""
+def plainly(home: Home) -> Iterator[None]:
+    """Turn what a database says into one sentence.
+
+    Parameters
+    ----------
+    home : Home
+        Named in the sentence.
+
+    Yields
+    ------
+    None
+        Raises a :class:`RecordError` in place of what the database raised.
+    """
     place = str(home.database) if home.on_sqlite else "the database"
     try:
         yield

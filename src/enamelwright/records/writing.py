@@ -9,7 +9,22 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, Select, Table, alias, exists, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    FromClause,
+    Integer,
+    Row,
+    Select,
+    Table,
+    alias,
+    cast,
+    exists,
+    func,
+    insert,
+    select,
+    update,
+)
 
 from enamelwright.records.errors import Conflict, RecordError
 from enamelwright.records.kinds import metadata
@@ -287,6 +302,17 @@ class Writing:
         return int(key[0])
 
 
+def first_of(table: FromClause) -> ColumnElement[int]:
+    """Return the id of the row a chain of what happened began with, in the words its index is made of.
+
+    Parameters
+    ----------
+    table : Table
+        Of the kind *happened*, or an alias of one.
+    """
+    return cast(func.coalesce(table.c.first, table.c.id), Integer)
+
+
 def current(table: Table, *columns: Any) -> Select[Any]:
     """Select the newest row of every chain of what happened, without what was withdrawn.
 
@@ -301,7 +327,7 @@ def current(table: Table, *columns: Any) -> Select[Any]:
     """
     _expect(table, "happened")
     newer = alias(table)
-    identity = func.coalesce(table.c.first, table.c.id).label("of")
+    identity = first_of(table).label("of")
     return select(identity, *(columns or table.c)).where(
         table.c.withdrawn == False,  # noqa: E712 - SQL, not Python
         ~exists().where(newer.c.corrects == table.c.id),

@@ -13,7 +13,7 @@ from enamelwright.craft.checks.judged import Judged
 from enamelwright.craft.checks.limits import LIMITS, out_of_reach, roughness
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing
-from enamelwright.craft.plan import CoatWeight, Flatness
+from enamelwright.craft.plan import CoatWeight, CounterBand, Flatness
 from enamelwright.craft.verdict import Advice, Verdict
 from enamelwright.errors import OutOfReach
 
@@ -27,6 +27,7 @@ def judge_flatness(
     firings: tuple[Firing, ...],
     bench: Bench,
     draws: int = FIRST_DRAWS,
+    counter: CounterBand | None = None,
 ) -> tuple[Flatness, tuple[Verdict, ...], tuple[Advice, ...]]:
     """Follow a piece through all its firings and judge what is left at the end.
 
@@ -45,7 +46,9 @@ def judge_flatness(
     bench : Bench
         House rules; a house may set its own bow limit.
     draws : int
-        Draws behind the band, at least 32.
+        Draws behind the band; its ends settle from about 32 on.
+    counter : CounterBand, optional
+        Counter-coats that keep it flat, when they are known already; worked out when left out.
 
     Returns
     -------
@@ -61,7 +64,10 @@ def judge_flatness(
         solved = solve_all(model, draws)
         states = states_of(solved)
         # A high dome hardly moves, whatever lies on its back.
-        counter = None if solved.held is not None else band_of(model, solved.draws, bench, size_of(states[-1].bow).high)
+        if solved.held is not None:
+            counter = None
+        elif counter is None:
+            counter = band_of(model, solved.draws, bench, size_of(states[-1].bow).high)
     except OutOfReach as error:
         return Flatness(reach="not applicable", why=error.message), (), ()
     judged = Judged(solved, states, bench, counter)

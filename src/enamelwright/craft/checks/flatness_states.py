@@ -13,7 +13,7 @@ from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.coat import Face
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.plan import CoatState, FiringState
-from enamelwright.figure import Array, Figure, Origin
+from enamelwright.figure import Array, Figure, Origin, quantiles
 from enamelwright.physics.deflection import bow_of_load, load
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
@@ -150,10 +150,10 @@ class Solved:
         side = 1 if outer else 0
         at = (slice(None), step, layer, side)
         value = float(self.answer.coat_stress[at][0])
-        low, high = np.quantile(self.band.coat_stress[at], BAND)
+        low, high = quantiles(self.band.coat_stress[at], BAND)
         if self.held is not None and self.held_band is not None:
             value = float(self.held.coat_stress[at][0])
-            ends = np.quantile(self.held_band.coat_stress[at], BAND)
+            ends = quantiles(self.held_band.coat_stress[at], BAND)
             low, high = min(low, ends[0]), max(high, ends[1])
         return Figure(
             value=value, low=min(float(low), value), high=max(float(high), value), dimension="stress", origin=_COMPUTED

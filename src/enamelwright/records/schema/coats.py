@@ -22,4 +22,5 @@ coat_laid = happened(
     number("gum_ratio"),
     quantity("dried", "time"),
     yes_no("vapour_seen"),
+    referred=True,
 )

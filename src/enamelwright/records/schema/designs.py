@@ -1,8 +1,6 @@
 """Designs and their versions, and the plans that were saved from them."""
 
-from sqlalchemy import UniqueConstraint
-
-from enamelwright.records.kinds import content, happened, kept, refers, text, whole, yes_no
+from enamelwright.records.kinds import content, happened, kept, once, refers, text, whole, yes_no
 
 design = kept(
     "design",
@@ -20,7 +18,8 @@ design_version = happened(
     content("piece", nullable=False),
     content("drawing"),
     yes_no("kept_sequence"),
-    UniqueConstraint("design", "number", "corrects", name="uq_design_version_number"),
+    once("design_version", "design", "number"),
+    referred=True,
 )
 
 #: A plan as it was printed: input, answer and what made it.

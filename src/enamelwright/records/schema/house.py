@@ -42,6 +42,16 @@ past_version = housekeeping(
 #: House rules and preferences, one a row.
 setting = kept("setting", text("key", nullable=False, unique=True), content("value"))
 
+#: A tablet or telephone that was paired; only a hash of its token is kept.
+device = kept(
+    "device",
+    text("label", nullable=False, unique=True),
+    text("token_hash", nullable=False, unique=True),
+    one_of("may", "write", "read", nullable=False),
+    yes_no("revoked", nullable=False, server_default="0"),
+    instant("seen_at"),
+)
+
 #: What somebody is still typing; Undo goes back to `before`.
 draft = housekeeping(
     "draft",

@@ -1,10 +1,13 @@
 """Loads: what was in the kiln at once, how it was fired, what was seen, and what had been foretold."""
 
+from sqlalchemy import Index
+
 from enamelwright.records.kinds import (
     content,
     happened,
     instant,
     number,
+    once,
     one_of,
     quantity,
     refers,
@@ -36,6 +39,9 @@ load = happened(
     yes_no("interrupted"),
     text("programme"),
     instant("closed_at"),
+    once("load", "number"),
+    Index("ix_load_at", "at"),
+    referred=True,
 )
 
 #: A piece in a load; what differs from the load as a whole.

@@ -1,5 +1,7 @@
 """People, as labels only, and customers, who can be removed without breaking a record."""
 
+from sqlalchemy import Index
+
 from enamelwright.records.kinds import happened, kept, number, one_of, quantity, refers, text, yes_no
 
 person = kept(
@@ -22,4 +24,5 @@ exposure = happened(
     yes_no("wet"),
     text("mask"),
     text("extraction"),
+    Index("ix_exposure_at", "at"),
 )

@@ -15,4 +15,5 @@ photo = happened(
     refers("jar", "jar"),
     refers("customer_order", "customer_order"),
     text("shows"),
+    referred=True,
 )

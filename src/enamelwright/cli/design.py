@@ -1,0 +1,93 @@
+"""`enamelwright design`: keep piece files as designs, see their versions and what differs between them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from enamelwright.cli.at_bench import HomeOption, JsonOption, WhoOption, WordsOption, at_bench, listing, local, say
+
+design = typer.Typer(help="Designs: pieces as planned, kept in versions.", no_args_is_help=True)
+
+NameArgument = Annotated[str, typer.Argument(help="Name of the design.")]
+
+
+@design.command("keep")
+def keep(
+    file: Annotated[Path, typer.Argument(help="Piece file (TOML).")],
+    name: Annotated[str, typer.Option("--name", help="What to call it; as the file does when left out.")] = "",
+    sequence: Annotated[bool, typer.Option("--sequence", help="Its order of work is worth repeating.")] = False,
+    note: WordsOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Keep a piece file as a design, or as the next version of one."""
+    from enamelwright.workshop.designs import design_row, keep_design
+
+    with at_bench(home, who) as studio:
+        kept = keep_design(studio, file, name, kept_sequence=sequence or None, words=note or None)
+        called = design_row(studio, kept.design).name
+    if kept.new:
+        say(f"'{called}' is kept as version {kept.number}.")
+    else:
+        say(f"'{called}' says the same already, in version {kept.number}.")
+
+
+@design.command("list")
+def list_(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the designs."""
+    from enamelwright.workshop.designs import designs
+
+    with at_bench(home) as studio:
+        rows = [(row.name, row.technique, row.versions, local(row.made_at)) for row in designs(studio)]
+    listing(("design", "technique", "versions", "kept"), rows, json_, "No design is kept yet.")
+
+
+@design.command("versions")
+def versions_(name: NameArgument, json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the versions of a design."""
+    from enamelwright.workshop.designs import versions
+
+    with at_bench(home) as studio:
+        rows = [(row.number, local(row.at), row.words) for row in versions(studio, name)]
+    listing(("version", "kept", "why"), rows, json_)
+
+
+@design.command("compare")
+def compare_(
+    name: NameArgument,
+    first: Annotated[int, typer.Argument(help="Number of one version.")],
+    second: Annotated[int, typer.Argument(help="Number of the other.")],
+    json_: JsonOption = False,
+    home: HomeOption = None,
+) -> None:
+    """Say what differs between two versions of a design."""
+    from enamelwright.workshop.designs import compare
+
+    with at_bench(home) as studio:
+        rows = [(one.place, one.before, one.after) for one in compare(studio, name, first, second)]
+    listing(("place", f"version {first}", f"version {second}"), rows, json_, "They say the same.")
+
+
+@design.command("plan")
+def plan(
+    name: NameArgument,
+    number: Annotated[int | None, typer.Option("--version", help="Which version; the newest when left out.")] = None,
+    keep_it: Annotated[bool, typer.Option("--keep", help="Keep the plan as it is printed.")] = False,
+    all_: Annotated[bool, typer.Option("--all", help="Print every step and every line of advice.")] = False,
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Plan a design on this studio's own jars, kiln and hands."""
+    from enamelwright.cli.plan_text import plan_text
+    from enamelwright.workshop.designs import save_plan, version_row
+    from enamelwright.workshop.predictions import plan_of
+
+    with at_bench(home, who) as studio:
+        version = version_row(studio, name, number)
+        answer = plan_of(studio, version)
+        if keep_it:
+            save_plan(studio, version.of, answer.to_json())
+    typer.echo(plan_text(answer, everything=all_))

@@ -1,0 +1,226 @@
+"""`enamelwright kiln`, `bath`: what was done to kiln and baths, and what their readings say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from enamelwright.cli.at_bench import (
+    AtOption,
+    HomeOption,
+    JsonOption,
+    WhoOption,
+    WordsOption,
+    at_bench,
+    grams,
+    listing,
+    local,
+    say,
+    with_unit,
+)
+from enamelwright.errors import InputError
+
+kiln = typer.Typer(help="Kilns: what they are and what was done to them.", no_args_is_help=True)
+bath = typer.Typer(help="Pickle baths and etching liquors, and waste.", no_args_is_help=True)
+
+KilnOption = Annotated[str, typer.Option("--kiln", help="Which kiln, when there are several.")]
+BathArgument = Annotated[str, typer.Argument(help="Name of the bath.")]
+
+
+@kiln.command("keep")
+def keep(
+    name: Annotated[str, typer.Argument(help="What it is called.")] = "",
+    size: Annotated[str, typer.Option("--inside", help='Width x depth x height in mm, e.g. "240x190x150".')] = "",
+    power: Annotated[str, typer.Option("--power", help="As on its plate, e.g. 1.8kW.")] = "",
+    control: Annotated[str, typer.Option("--control", help="pid, on-off or dial.")] = "",
+    file: Annotated[Path | None, typer.Option("--file", help="A bench file: every kiln in it is kept.")] = None,
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Keep a kiln, or describe it anew."""
+    from enamelwright.craft.kiln import Kiln
+    from enamelwright.workshop.kilns import keep_kiln
+
+    if file is not None:
+        from enamelwright.craft.bench import Bench
+        from enamelwright.files.piece_file import LARGEST_BENCH, read_toml
+
+        found = Bench.from_outside(read_toml(file, LARGEST_BENCH), str(file)).kilns
+    else:
+        if not name:
+            raise InputError("a kiln needs a name.", 'For example: kiln keep "front-loader" --inside 240x190x150.')
+        sizes = [part.strip() for part in size.lower().split("x")] if size else []
+        if size and len(sizes) != 3:
+            raise InputError(f"'{size}' is not three sizes.", "Write it like 240x190x150.", "--inside")
+        told = {
+            key: with_unit(text, "mm") for key, text in zip(("width", "depth", "height"), sizes, strict=False) if text
+        }
+        more = {key: text for key, text in (("power", power), ("control", control)) if text}
+        found = (Kiln.from_outside({"name": name, **told, **more}, f"kiln {name}"),)
+    with at_bench(home, who) as studio, studio.writing():
+        for one in found:
+            keep_kiln(studio, one)
+    say(f"Kept: {', '.join(one.name for one in found) or 'no kiln'}.")
+
+
+@kiln.command("event")
+def event(
+    what: Annotated[
+        str,
+        typer.Argument(
+            help="thermocouple moved, thermocouple changed, element changed, relined, controller tuned, moved, "
+            "furniture cleaned, kiln wash, minutes to set point, hold duty or note."
+        ),
+    ],
+    duration: Annotated[str, typer.Option("--minutes", help="Minutes to the set point.")] = "",
+    duty: Annotated[float | None, typer.Option("--duty", min=0, max=1, help="Share of time the element is on.")] = None,
+    shown: Annotated[str, typer.Option("--shown", help="What the display showed.")] = "",
+    kiln_: KilnOption = "",
+    note: WordsOption = "",
+    at: AtOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Record what was done to a kiln; after some of it the display tells another story."""
+    from enamelwright.workshop.kilns import NEW_EPOCH, kiln_event_happened
+
+    with at_bench(home, who, at) as studio:
+        kiln_event_happened(
+            studio, what, kiln_, duration=with_unit(duration, "min"), duty=duty, shown=shown or None, words=note or None
+        )
+    say(f"Written down: {what}.")
+    if what in NEW_EPOCH:
+        say("Readings from before are no longer compared with those from now on.")
+
+
+@kiln.command("anchor")
+def anchor_(
+    against: Annotated[str, typer.Argument(help="What melted, e.g. silver-copper foil.")],
+    shown: Annotated[str, typer.Option("--shown", help="What the display showed, e.g. 771C.")],
+    known: Annotated[str, typer.Option("--known", help="Where it melts, when the trade has no name for it.")] = "",
+    melted: Annotated[bool | None, typer.Option("--melted/--whole", help="Whether it had melted.")] = None,
+    held: Annotated[str, typer.Option("--held", help="Minutes it was held.")] = "",
+    place: Annotated[str, typer.Option("--where", help="Where in the kiln.")] = "",
+    kiln_: KilnOption = "",
+    note: WordsOption = "",
+    at: AtOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Record one comparison of the display with a temperature that is known."""
+    from enamelwright.workshop.kilns import anchor
+
+    with at_bench(home, who, at) as studio:
+        anchor(
+            studio, against, kiln=kiln_, known=known or None, shown=shown, melted=melted,
+            held=with_unit(held, "min"), position=place or None, words=note or None,
+        )  # fmt: skip
+    say(f"{against} at {shown} shown: written down.")
+
+
+@kiln.command("list")
+def list_(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the kilns, with the day since which each display tells one story."""
+    from enamelwright.workshop.kilns import epoch_of, kilns
+
+    with at_bench(home) as studio:
+        rows = [(row.name, local(epoch_of(studio, row.id)), row.words) for row in kilns(studio)]
+    listing(("kiln", "comparable since", "note"), rows, json_, "No kiln is kept yet.")
+
+
+@kiln.command("log")
+def log(kiln_: KilnOption = "", json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List what was done to a kiln, the newest first."""
+    from enamelwright.workshop.kilns import kiln_events
+
+    with at_bench(home) as studio:
+        rows = [
+            (local(row.at), row.what, "yes" if row.new_epoch else "", row.words) for row in kiln_events(studio, kiln_)
+        ]
+    listing(("when", "what", "begins anew", "note"), rows, json_)
+
+
+@bath.command("open")
+def open_(
+    name: BathArgument,
+    kind: Annotated[str, typer.Option("--kind", help="pickle, etching liquor or rinse.")] = "pickle",
+    volume: Annotated[str, typer.Option("--volume", help="How much, e.g. 1L.")] = "",
+    recipe: Annotated[str, typer.Option("--recipe", help="What it was made of.")] = "",
+    note: WordsOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Make up a bath."""
+    from enamelwright.workshop.baths import open_bath
+
+    with at_bench(home, who) as studio:
+        open_bath(studio, name, kind, volume=volume or None, recipe=recipe or None, words=note or None)
+    say(f"{name} is made up. Acid into water, never water into acid; follow its safety data sheet.")
+
+
+@bath.command("note")
+def note_(
+    name: BathArgument,
+    what: Annotated[
+        str, typer.Argument(help="dip, top up, acidity, colour, temperature, drawn off, spill, settled or other.")
+    ] = "dip",
+    piece: Annotated[str, typer.Option("--piece", help="What was dipped.")] = "",
+    pieces: Annotated[int | None, typer.Option("--pieces", help="How many were dipped.")] = None,
+    ph: Annotated[float | None, typer.Option("--ph", help="Acidity as read.")] = None,
+    mass: Annotated[str, typer.Option("--grams", help="Grams added or taken.")] = "",
+    volume: Annotated[str, typer.Option("--volume", help="How much, e.g. 200mL.")] = "",
+    minutes: Annotated[str, typer.Option("--minutes", help="How long.")] = "",
+    note: WordsOption = "",
+    at: AtOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Record a dip, a top-up, a reading or a spill."""
+    from enamelwright.workshop.baths import note_bath
+
+    with at_bench(home, who, at) as studio:
+        note_bath(
+            studio, name, what, piece=piece or None, pieces=pieces, ph=ph, mass=with_unit(mass, "g"),
+            volume=volume or None, duration=with_unit(minutes, "min"), words=note or None,
+        )  # fmt: skip
+    say(f"{name}: {what}.")
+
+
+@bath.command("close")
+def close(
+    name: BathArgument,
+    into: Annotated[str, typer.Option("--into", help="Label of the waste container it went into.")] = "",
+    volume: Annotated[str, typer.Option("--volume", help="How much went into it.")] = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Close a bath, and say where it went."""
+    from enamelwright.workshop.baths import change_bath, into_waste, keep_container, known_container
+
+    with at_bench(home, who) as studio, studio.writing():
+        if into:
+            if known_container(studio, into) is None:
+                keep_container(studio, into, contents=f"spent {name}")
+            into_waste(studio, into, f"spent {name}", bath=name, volume=volume or None)
+        change_bath(studio, name, closed_on=studio.today())
+    say(f"{name} is closed{f'; it is in {into}' if into else ''}.")
+    say("Spent baths hold metal salts: hand them in as your local rules for waste say.")
+
+
+@bath.command("list")
+def baths_(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the open baths and waste containers."""
+    from enamelwright.units import show
+    from enamelwright.workshop.baths import baths, containers
+
+    with at_bench(home) as studio:
+        rows = [(row.name, row.kind, row.opened_on, row.dips) for row in baths(studio)]
+        waste = [
+            (row.label, row.contents, grams(row.mass), show(row.volume, "volume", "L") if row.volume else None)
+            for row in containers(studio)
+        ]
+    listing(("bath", "kind", "opened", "dips"), rows, json_, "No bath is open.")
+    if waste and not json_:
+        listing(("container", "holds", "grams", "volume"), waste)

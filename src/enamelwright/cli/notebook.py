@@ -1,0 +1,92 @@
+"""`enamelwright notebook`: bring in the firings of a notebook kept as a table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from enamelwright.files.notebook import Column, Complaint, Order
+
+#: Complaints shown when not all are asked for.
+SHOWN = 12
+
+
+def notebook(
+    file: Annotated[Path, typer.Argument(help="The table as CSV, with a row of headings.")],
+    column: Annotated[
+        list[str] | None,
+        typer.Option("--column", help="What a column is: 'Temp=set_point:°C', or 'Moon=-' to leave it as words."),
+    ] = None,
+    day_first: Annotated[
+        bool | None, typer.Option("--day-first/--month-first", help="How to read a date such as 3/4/2024.")
+    ] = None,
+    write: Annotated[bool, typer.Option("--write", help="Write it into the record; without this, only look.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Show everything that was not understood.")] = False,
+    home: Annotated[Path | None, typer.Option("--home", help="Data folder of the studio.")] = None,
+) -> None:
+    """Show how a notebook would be read, and write its firings into the record when you agree."""
+    from enamelwright.errors import InputError
+    from enamelwright.files.notebook import changed, preview, read_notebook
+    from enamelwright.files.sheet import read_sheet
+
+    sheet = read_sheet(file)
+    wishes = {}
+    for wish in column or []:
+        heading, sign, what = wish.rpartition("=")
+        if not sign:
+            raise InputError(f"'{wish}' names no field.", "Write it like 'Temp=set_point:°C'.", "--column")
+        wishes[heading] = what
+    order: Order | None = None if day_first is None else "day first" if day_first else "month first"
+    read = read_notebook(sheet, changed(preview(sheet), wishes), order)
+    _show_columns(read.columns)
+    typer.echo(f"{len(read.entries)} of {len(sheet.rows)} rows can be read.")
+    if any(one.field == "date" for one in read.columns):
+        typer.echo(f"Dates: {read.order or 'none needs to be told apart'}.")
+    complaints = list(read.complaints)
+    if write:
+        from enamelwright.records.home import Home
+        from enamelwright.workshop.notebook_in import bring_in
+        from enamelwright.workshop.studio import Studio
+
+        studio = Studio.open(Home.usual() if home is None else Home(home))
+        try:
+            done = bring_in(studio, read, file.name, file.read_bytes())
+        finally:
+            studio.close()
+        complaints += done.complaints
+    _show_complaints(complaints, everything)
+    if not write:
+        typer.echo("Nothing was written. Add --write when the columns are right.")
+    elif done.before:
+        typer.echo("This notebook was brought in before; nothing was written again.")
+    else:
+        typer.echo(f"Written: firings {done.firings}, new pieces {done.pieces}, new kilns {done.kilns}.")
+
+
+def _show_columns(columns: Iterable[Column]) -> None:
+    from rich.box import SIMPLE
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table("column", "read as", "unit", "why", box=SIMPLE)
+    for one in columns:
+        table.add_row(one.heading, one.field or "words", one.unit or "-", one.because)
+    Console(highlight=False, markup=False).print(table)
+
+
+def _show_complaints(complaints: list[Complaint], everything: bool) -> None:
+    if not complaints:
+        typer.echo("Everything was understood.")
+        return
+    typer.echo(f"Not understood ({len(complaints)}); kept as words where there is a row for it:")
+    for one in complaints if everything else complaints[:SHOWN]:
+        place = ", ".join(part for part in (f"line {one.line}" if one.line else "", one.heading) if part)
+        said = f" '{one.cell[:40]}'" if one.cell else ""
+        typer.echo(f"  {place}:{said} {one.why}")
+    if len(complaints) > SHOWN and not everything:
+        typer.echo(f"  and {len(complaints) - SHOWN} more; see them with --all.")

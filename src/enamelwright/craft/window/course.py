@@ -1,0 +1,65 @@
+"""Kiln, piece and stage against time, thinned for a picture."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.operation import Course
+from enamelwright.craft.window.members import Batch
+from enamelwright.craft.window.stages import CoatClock, work_band
+from enamelwright.physics.gloss_clock import BEFORE_NECKS
+
+Array = npt.NDArray[np.float64]
+
+#: Points of a course.
+COURSE_POINTS = 40
+#: A course is drawn until this much after the last of its times.
+COURSE_TAIL = 1.15
+#: Marks of equal height are kept apart by this many decades, so that progress can be read off them.
+APART = 1e-9
+
+
+def course_of(batch: Batch, times: Array, pieces: Array, clocks: list[CoatClock], end: float) -> Course:
+    """Return kiln, piece and stage against time for the pictures.
+
+    Parameters
+    ----------
+    batch : Batch
+        What was heated.
+    times : ndarray, shape (n,)
+        [s].
+    pieces : ndarray, shape (members, n)
+        Temperatures of the piece [K]; member 0 is nominal.
+    clocks : list of CoatClock
+        Of the coats judged; the one furthest behind is drawn.
+    end : float
+        When it is out [s].
+    """
+    until = min(end * COURSE_TAIL, float(times[-1]))
+    at = np.linspace(0.0, until, COURSE_POINTS)
+    kiln = batch.set_point + batch.response.at(at)[0]
+    bands = [_progress(one, times, at) for one in clocks]
+    low, middle, high = (np.min([one[k] for one in bands], axis=0) for k in range(3))
+    return Course(
+        seconds=_tuple(at, 1),
+        kiln=_tuple(kiln, 1),
+        piece=_tuple(np.interp(at, times, pieces[0]), 1),
+        low=_tuple(low, 3),
+        middle=_tuple(middle, 3),
+        high=_tuple(high, 3),
+    )
+
+
+def _tuple(values: Array, digits: int) -> tuple[float, ...]:
+    return tuple(round(float(value), digits) for value in values)
+
+
+def _progress(one: CoatClock, times: Array, at: Array) -> tuple[Array, Array, Array]:
+    """Return progress 0 to 4 at the 5 %, nominal and 95 % clock."""
+    marks = [one.marks["neck"] - BEFORE_NECKS, one.marks["neck"], one.marks["orange peel"]]
+    marks += [one.marks["gloss"], one.marks["over-fired"]]
+    rising = np.maximum.accumulate(np.asarray(marks) + np.arange(len(marks)) * APART)
+    steps = np.arange(len(marks), dtype=np.float64)
+    low, middle, high = (np.interp(np.interp(at, times, row), rising, steps) for row in work_band(one))
+    return low, middle, high

@@ -1,0 +1,152 @@
+"""How a jar's glass flows, and how much of that flow it needs to gloss.
+
+Two numbers of one jar belong together: the viscosity it is followed by and the clock at which it is
+glossy. Where a jar brings viscosity points of its own, the threshold is therefore read off its stated
+firing temperature; only a jar known by its class of hardness alone takes the threshold of the law,
+because the points of the class were chosen with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from enamelwright import units
+from enamelwright.craft.glass_of_jar import glass_of
+from enamelwright.craft.jar import Hardness, Jar
+from enamelwright.craft.jar_glass import JarGlass
+from enamelwright.craft.window.base_piece import base_clock, base_gloss
+from enamelwright.craft.window.facts import number
+from enamelwright.errors import HouseError, InputError
+from enamelwright.physics.viscosity import VftViscosity
+from enamelwright.reference import loader
+
+#: log10 of the viscosity [Pa s] at the three points that fix a law.
+STIFF, SOFT, FLUID = 12.0, 6.6, 3.0
+#: A band of some kelvin, so that whole degrees are printed.
+WHOLE = 5.0
+#: Jars remembered by what is told of them.
+REMEMBERED = 512
+
+
+@dataclass(frozen=True)
+class Melt:
+    """One jar in the fire.
+
+    Attributes
+    ----------
+    law : VftViscosity
+        Its viscosity.
+    shift : float
+        Decades by which its thresholds stand above those of the law of gloss.
+    sd : float
+        How well that is known [decades].
+    learned : bool
+        Whether the threshold comes from this bench's own firings.
+    words : str
+        Where both come from, for the assumptions of an answer.
+    """
+
+    law: VftViscosity
+    shift: float
+    sd: float
+    learned: bool
+    words: str
+
+
+def class_law(hardness: Hardness) -> VftViscosity:
+    """Return the viscosity of a class of hardness.
+
+    Parameters
+    ----------
+    hardness : str
+        ``soft``, ``medium`` or ``hard``.
+
+    Raises
+    ------
+    HouseError
+        When the table has no such class.
+    """
+    return _classes()[hardness]
+
+
+@lru_cache(maxsize=1)
+def _classes() -> dict[str, VftViscosity]:
+    found = {}
+    for row in loader.rows("heat/hardness_classes"):
+        points = [
+            (units.to_si(float(row[name]), row["unit"], "temperature"), height)
+            for name, height in (("isokom_12", STIFF), ("isokom_6_6", SOFT), ("isokom_3", FLUID))
+        ]
+        found[row["hardness"]] = VftViscosity.from_three_points(*points)
+    if not found:
+        raise HouseError("the table of classes of hardness is empty.", "Install the program again.")
+    return found
+
+
+def melt_of(jar: Jar) -> Melt:
+    """Return how a jar's glass flows, and its threshold.
+
+    Parameters
+    ----------
+    jar : Jar
+        As described.
+    """
+    return _melt(jar.model_dump_json(include={"kind", "starter", "glass", "fusing", "hazards"}), _Box(jar))
+
+
+class _Box:
+    """Carries a jar past the cache, which is keyed by what is told of it."""
+
+    def __init__(self, jar: Jar) -> None:
+        self.jar = jar
+
+    def __hash__(self) -> int:
+        return 0
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Box)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _melt(_key: str, box: _Box) -> Melt:
+    jar = box.jar
+    facts, fusing = jar.glass, jar.fusing
+    told = fusing.maturity is not None or fusing.low is not None or fusing.high is not None
+    own = bool(facts.composition or facts.transformation or facts.softening or jar.starter)
+    if fusing.hardness is not None and not (told or own):
+        law, shift = class_law(fusing.hardness), 0.0
+        words = f"{jar.name}: viscosity and gloss of the {fusing.hardness} class"
+        sd = number("gloss_sd_class")
+    else:
+        glass = glass_of(jar)
+        law = _law(glass, fusing.hardness or "medium")
+        shift, words = _seeded(jar, glass, law)
+        known = told or own
+        sd = number("gloss_sd_stated" if told else "gloss_sd_class" if known else "gloss_sd_unknown")
+    if fusing.gloss_clock is None:
+        return Melt(law, shift, sd, False, words)
+    learned_sd = fusing.gloss_clock_sd if fusing.gloss_clock_sd is not None else number("repeat_sd")
+    return Melt(law, fusing.gloss_clock - base_gloss(), learned_sd, True, f"{jar.name}: learned from your own firings")
+
+
+def _law(glass: JarGlass, hardness: Hardness) -> VftViscosity:
+    """Draw a law through the two points known of a jar, its hot end as its class has it."""
+    points = ((glass.isokom_12.value, STIFF), (glass.isokom_6_6.value, SOFT))
+    try:
+        return VftViscosity.from_two_points(*points, class_law(hardness).log_prefactor)
+    except InputError:  # points too close or crossed: the class is the better guess
+        return class_law(hardness)
+
+
+def _seeded(jar: Jar, glass: JarGlass, law: VftViscosity) -> tuple[float, str]:
+    """Return the shift that lets the base piece gloss at the jar's stated temperature in the usual time."""
+    stated = jar.fusing.maturity
+    how = "its stated maturity"
+    if stated is None:
+        stated = (glass.firing_low.value + glass.firing_high.value) / 2
+        how = "the middle of its firing range" if glass.known_by != "nothing" else "a usual setting"
+    seconds = number("maturity_seconds")
+    shift = base_clock(law, stated, seconds) - base_gloss()
+    shown = units.show(stated, "temperature", "°C", WHOLE)
+    return shift, f"{jar.name}: gloss taken to show after {seconds:.0f} s at {shown}, {how}, on a small disc"

@@ -1,0 +1,198 @@
+"""What may be different from the nominal firing, drawn once for a kiln, and the batch that is heated.
+
+Every firing of a plan takes the same draws of one kiln: a kiln that is too cold is so in all of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.air import air_film
+from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.kiln_state import offset
+from enamelwright.craft.window.facts import number, window_fact
+from enamelwright.craft.window.loaded import LoadedPiece
+from enamelwright.craft.window.substances import metal_heat, oxidation, substance_heat
+from enamelwright.figure import Distribution, LogNormal, Normal, Spread, Uniform
+from enamelwright.physics.kiln_response import KilnResponse
+from enamelwright.physics.piece_heating import HeatedBodies, Trace, VftStack, heat
+from enamelwright.physics.viscosity import VftViscosity
+from enamelwright.reference import loader
+
+Array = npt.NDArray[np.float64]
+
+#: Draws of a kiln behind a window, besides the nominal one. What is not known of the jar is added in closed form.
+DRAWS = 32
+#: Step of the heating [s].
+STEP = 2.0
+#: An overshoot told in kelvin is compared with at least this much, so that the factor stays finite.
+LEAST_OVERSHOOT = 1.0
+
+
+@dataclass(frozen=True)
+class KilnDraws:
+    """Draws of one kiln; entry 0 is the nominal kiln.
+
+    Attributes
+    ----------
+    offset : ndarray, shape (n,)
+        True less shown temperature [K].
+    transfer : ndarray, shape (n,)
+        Factor on all radiation.
+    scale : ndarray, shape (n,)
+        Factor on dip and overshoot of the chamber.
+    """
+
+    offset: Array
+    transfer: Array
+    scale: Array
+
+    @classmethod
+    def of(cls, kiln: Kiln, draws: int = DRAWS, extra: float = 0.0) -> KilnDraws:
+        """Draw one kiln.
+
+        Parameters
+        ----------
+        kiln : Kiln
+            As its owner knows it.
+        draws : int
+            Draws besides the nominal one.
+        extra : float
+            Kelvin by which the kiln is hotter than known, to ask "what if".
+        """
+        error = offset(kiln)
+        swing = window_fact("response_scale")
+        laws: dict[str, Distribution] = {
+            "kiln: offset": Normal(mean=error.mean + extra, sd=error.sd),
+            "kiln: transfer": LogNormal(median=1.0, sd=number("transfer_sd")),
+            "kiln: swing": Uniform(low=swing.low, high=swing.high),
+        }
+        drawn = Spread(laws).draw(laws, draws) if draws else dict.fromkeys(laws, np.empty(0))
+        nominal = (error.mean + extra, 1.0, swing.value)
+        return cls(*(np.concatenate(([n], drawn[name])) for n, name in zip(nominal, laws, strict=True)))
+
+    @property
+    def count(self) -> int:
+        """Members a window takes."""
+        return len(self.offset)
+
+
+@dataclass(frozen=True)
+class Batch:
+    """One window of a batch.
+
+    Attributes
+    ----------
+    piece : LoadedPiece
+        What goes in.
+    response : KilnResponse
+        Of the kiln to it.
+    set_point : float
+        Shown on the kiln [K].
+    laws : tuple of VftViscosity
+        One a coat followed.
+    overshoot : float or None
+        Measured overshoot of this kiln [K].
+    """
+
+    piece: LoadedPiece
+    response: KilnResponse
+    set_point: float
+    laws: tuple[VftViscosity, ...]
+    overshoot: float | None = None
+
+
+def heat_batch(batch: Sequence[Batch], draws: KilnDraws, duration: float) -> Trace:
+    """Heat every draw of every window in one call.
+
+    Parameters
+    ----------
+    batch : sequence of Batch
+        The windows.
+    draws : KilnDraws
+        Of their kiln.
+    duration : float
+        Longest time followed [s].
+
+    Returns
+    -------
+    Trace
+        Members of the first window come first; a window with fewer coats than the others repeats its last one.
+    """
+    n = draws.count
+
+    def each(values: Sequence[float]) -> Array:
+        return np.repeat(np.asarray(values, dtype=np.float64), n)
+
+    def told(name: str) -> Array:
+        return each([getattr(one.piece, name) for one in batch])
+
+    def support(name: str) -> Array:
+        return each([getattr(one.piece.support, name) for one in batch])
+
+    def face(name: str, which: int) -> Array:
+        return each([getattr(one.piece, name)[which] for one in batch])
+
+    metals = list(dict.fromkeys(one.piece.metal for one in batch))
+    grows = any(one.piece.grows for one in batch)
+    bodies = HeatedBodies(
+        area=told("area"),
+        edge_area=told("edge_area"),
+        length=told("length"),
+        metal_density=told("density"),
+        metal_thickness=told("thickness"),
+        specific_heat=[metal_heat(name) for name in metals],
+        metal_kind=each([metals.index(one.piece.metal) for one in batch]),
+        glass_top=told("glass_top"),
+        glass_bottom=told("glass_bottom"),
+        glass_specific_heat=substance_heat("glass"),
+        top_emissivity=face("bright", 0),
+        bottom_emissivity=face("bright", 1),
+        top_dark=face("dark", 0),
+        bottom_dark=face("dark", 1),
+        top_mouth=face("mouth", 0),
+        bottom_mouth=face("mouth", 1),
+        support_mass=support("mass"),
+        support_area=support("area"),
+        support_emissivity=support("emissivity"),
+        support_film=number("support_film"),
+        support_specific_heat=substance_heat("stainless"),
+        view=support("view"),
+        start=loader.value("heat/room"),
+        support_start=loader.value("heat/room"),
+        transfer=np.tile(draws.transfer, len(batch)),
+        offset=np.tile(draws.offset, len(batch)),
+    )
+    coats = max(len(one.laws) for one in batch)
+    filled = [(*one.laws, *(one.laws[-1:] * (coats - len(one.laws)))) for one in batch]
+    stack = VftStack(
+        *(
+            np.array([each([getattr(laws[coat], name) for laws in filled]) for coat in range(coats)])
+            for name in ("log_prefactor", "slope", "pole")
+        )
+    )
+    scale = np.concatenate([draws.scale * _swing(one) for one in batch])
+    return heat(
+        bodies,
+        [one.response for one in batch],
+        each([one.set_point for one in batch]),
+        duration,
+        clocks=stack,
+        air=air_film(),
+        oxidation=oxidation(grows),
+        response_of=each(list(range(len(batch)))),
+        response_scale=scale,
+        dt=STEP,
+    )
+
+
+def _swing(one: Batch) -> float:
+    """Return the factor that makes the overshoot of a response the one measured."""
+    if one.overshoot is None:
+        return 1.0
+    usual = max(float(one.response.radiant.max()), LEAST_OVERSHOOT)
+    return one.overshoot / usual

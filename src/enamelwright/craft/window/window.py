@@ -1,0 +1,162 @@
+"""The firing windows of a piece: how hot and how long in this kiln, on this support, with what band.
+
+All firings of a plan are heated in one batch of draws of the kiln; the clocks of the coats are then read
+against their stages. The setting is what custom, jar, metal and house make it; the time is worked out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.layup import Layup
+from enamelwright.craft.operation import Firing, StageBand, Window
+from enamelwright.craft.plan import CoatWeight
+from enamelwright.craft.practice import practice_window
+from enamelwright.craft.weights import weigh
+from enamelwright.craft.window.aims import CLOCKED
+from enamelwright.craft.window.case import Case, case_of
+from enamelwright.craft.window.facts import number
+from enamelwright.craft.window.look_plan import by_eye
+from enamelwright.craft.window.members import Batch, KilnDraws, heat_batch
+from enamelwright.craft.window.reading import read_window
+from enamelwright.craft.window.responses import UNKNOWN, response_to
+from enamelwright.craft.window.rounds import rounds_alike
+from enamelwright.craft.window.stages import grid
+from enamelwright.errors import OutOfReach
+from enamelwright.figure import Figure
+
+
+def windows_for(
+    firings: Sequence[Firing],
+    layup: Layup,
+    bench: Bench,
+    weights: Sequence[CoatWeight] | None = None,
+    extra: float = 0.0,
+    pieces: int = 1,
+) -> tuple[Window, ...]:
+    """Return a window for each firing, all worked out in one batch.
+
+    Parameters
+    ----------
+    firings : sequence of Firing
+        From the sequence.
+    layup : Layup
+        The piece.
+    bench : Bench
+        House rules and kiln.
+    weights : sequence of CoatWeight, optional
+        One a coat, in file order; worked out here when left out.
+    extra : float
+        Kelvin by which the kiln is taken hotter than known, to ask "what if".
+    pieces : int
+        How many such pieces go in together.
+
+    Returns
+    -------
+    tuple of Window
+        In the order of `firings`. Where a thermometer does not rule or the form is not sheet, the window is
+        that of ordinary practice, or looks alone.
+    """
+    amounts = tuple(weights) if weights is not None else weigh(layup, bench)
+    kiln = bench.kiln(layup.piece.firing.kiln) or UNKNOWN
+    plain = [practice_window(firing, layup, bench, amounts) for firing in firings]
+    if kiln.kind == "torch" or not kiln.speaks_degrees:
+        return tuple(_by_eye(firing, window, kiln) for firing, window in zip(firings, plain, strict=True))
+    cases: dict[int, Case] = {}
+    for place, (firing, window) in enumerate(zip(firings, plain, strict=True)):
+        case = case_of(firing, window, layup, amounts)
+        if case is not None:
+            cases[place] = case
+    try:
+        worked = _worked(list(cases.values()), layup, amounts, kiln, extra, pieces) if cases else []
+    except OutOfReach as error:
+        words = f"worked out for no kiln: {error.message}"
+        return tuple(one.model_copy(update={"because": (*one.because, words)}) for one in plain)
+    found = dict(zip(cases, worked, strict=True))
+    result = [found.get(place, window) for place, window in enumerate(plain)]
+    return rounds_alike(firings, result)
+
+
+def windows_at(
+    points: Sequence[float],
+    firing: Firing,
+    layup: Layup,
+    bench: Bench,
+    weights: Sequence[CoatWeight],
+    extra: float = 0.0,
+    pieces: int = 1,
+) -> tuple[Window, ...]:
+    """Return the window of one firing at several set points, worked out in one batch.
+
+    Parameters
+    ----------
+    points : sequence of float
+        On the display of the kiln [K].
+    firing : Firing
+        From the sequence.
+    layup : Layup
+        The piece.
+    bench : Bench
+        House rules and kiln.
+    weights : sequence of CoatWeight
+        One a coat, in file order.
+    extra : float
+        Kelvin by which the kiln is taken hotter than known.
+    pieces : int
+        How many such pieces go in together.
+
+    Raises
+    ------
+    OutOfReach
+        When the kiln tells no degrees, does not reach a set point, or the form is not sheet.
+    """
+    kiln = bench.kiln(layup.piece.firing.kiln) or UNKNOWN
+    plain = practice_window(firing, layup, bench, weights)
+    if not kiln.speaks_degrees or plain.set_point is None:
+        raise OutOfReach("no degrees are told here.", "Fire by the stage you see.")
+    cases = []
+    for point in points:
+        exact = Figure.exact(point, "temperature", plain.set_point.origin)
+        case = case_of(firing, plain.model_copy(update={"set_point": exact}), layup, weights)
+        if case is None:
+            raise OutOfReach("nothing is worked out for this firing.", "Go by the stage.")
+        cases.append(case)
+    return tuple(_worked(cases, layup, weights, kiln, extra, pieces))
+
+
+def _by_eye(firing: Firing, window: Window, kiln: Kiln) -> Window:
+    """Return looks and stages alone."""
+    if window.set_point is None or window.seconds is None:
+        return window
+    looks = by_eye(window.seconds.low, window.seconds.high, firing.target)
+    return Window(
+        set_point=None,
+        seconds=None,
+        because=(f"'{kiln.name}' tells no degrees: fire by the stage you see.",),
+        sources=window.sources,
+        first_look=looks.first,
+        look_every=looks.every,
+        target=firing.target,
+        looks=looks,
+        stages=tuple(StageBand(stage=stage, begins=None) for stage in CLOCKED),
+    )
+
+
+def _worked(
+    cases: list[Case], layup: Layup, weights: Sequence[CoatWeight], kiln: Kiln, extra: float, pieces: int
+) -> list[Window]:
+    draws = KilnDraws.of(kiln, extra=extra)
+    batch = []
+    for case in cases:
+        point = case.window.set_point.value if case.window.set_point is not None else 0.0
+        laws = tuple(melt.law for melt in case.melts)
+        batch.append(Batch(case.piece, response_to(kiln, case.piece, point, pieces), point, laws, kiln.overshoot))
+    longest = number("longest")
+    trace = heat_batch(batch, draws, longest)
+    times = grid(longest)
+    return [
+        read_window(case, batch[n], trace, slice(n * draws.count, (n + 1) * draws.count), times, layup, weights, kiln)
+        for n, case in enumerate(cases)
+    ]

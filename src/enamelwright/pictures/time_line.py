@@ -1,0 +1,120 @@
+"""The expected stages of one firing on a line of time, with the window and the looks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from enamelwright.craft.coat import Stage
+from enamelwright.craft.operation import Window
+from enamelwright.pictures import svg
+from enamelwright.pictures.lights import LIGHTS, Light
+
+# Measures of the drawing [mm].
+WIDE, TALL = 92.0, 11.6
+LEFT, RIGHT = 1.0, 91.0
+BAR, HIGH = 3.0, 2.8
+WORD, STROKE = 2.2, 0.25
+#: The line goes on this far past the last time shown.
+TAIL = 1.12
+#: Seconds between ticks, the first that gives no more than this many.
+TICKS, MOST_TICKS = (15, 30, 60, 120, 300), 7
+#: A stage shorter than this has no room for its name [mm].
+ROOM = 11.0
+#: Pattern of each stage: how densely it is hatched, 0 plain.
+_HATCH: dict[Stage, float] = {"powder": 0.0, "sugar": 2.2, "orange peel": 1.3, "gloss": 0.0, "over-fired": 0.55}
+_MINUTE = 60
+
+
+def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line") -> str | None:
+    """Draw the stages of a firing against time; None where no time is worked out.
+
+    Parameters
+    ----------
+    window : Window
+        Of the firing.
+    light : str
+        ``paper``, ``lamp`` or ``daylight``.
+    key : str
+        Start of every id.
+
+    Returns
+    -------
+    str or None
+        SVG text; byte-identical for identical input.
+    """
+    begun = [(one.stage, one.begins.value) for one in window.stages if one.begins is not None]
+    if window.seconds is None or not begun:
+        return None
+    ink = LIGHTS[light].text
+    last = max(window.looks.out_by if window.looks is not None else 0.0, window.seconds.high)
+    end = max(last, begun[min(2, len(begun) - 1)][1]) * TAIL
+    scale = (RIGHT - LEFT) / end
+
+    def at(seconds: float) -> float:
+        return LEFT + min(seconds, end) * scale
+
+    starts: list[tuple[Stage, float]] = [("powder", 0.0), *begun]
+    body: list[str] = []
+    for (stage, start), (_, stop) in zip(starts, [*starts[1:], ("over-fired", end)], strict=True):
+        if start < end:
+            body += _stage(stage, at(start), at(stop), ink, target=stage == _shown(window))
+    body += _band(at(window.seconds.low), at(window.seconds.high), ink)
+    body += _axis(end, at, ink)
+    if window.looks is not None:
+        looks = [window.looks.first + n * window.looks.every for n in range(window.looks.looks)]
+        body += [_mark(at(one), ink) for one in looks if one < end]
+    said = "; ".join(f"{stage} from about {_clock(value)}" for stage, value in begun)
+    words = f"Expected: {said}. Window {_clock(window.seconds.low)} to {_clock(window.seconds.high)}."
+    return svg.document(WIDE, TALL, body, "Stages against time", words, key, ink)
+
+
+def _shown(window: Window) -> Stage:
+    """Return the stage of the line that the target belongs to."""
+    return "gloss" if window.target == "cleared" or window.target == "" else window.target
+
+
+def _clock(seconds: float) -> str:
+    whole = round(seconds)
+    return f"{whole // _MINUTE}:{whole % _MINUTE:02d}"
+
+
+def _stage(stage: Stage, left: float, right: float, ink: str, target: bool) -> list[str]:
+    body = [svg.rect(left, BAR, right - left, HIGH, svg.outlined(ink, STROKE))]
+    step = _HATCH.get(stage, 0.0)
+    if step:
+        count = int((right - left) / step)
+        body += [
+            svg.line((left + n * step, BAR + HIGH), (min(left + n * step + HIGH / 2, right), BAR), ink, STROKE / 2)
+            for n in range(count)
+        ]
+    if right - left >= ROOM:
+        body.append(svg.text((left + right) / 2, BAR - 0.7, stage, WORD, ink, "middle", bold=target))
+    return body
+
+
+def _band(left: float, right: float, ink: str) -> list[str]:
+    """Draw the window as a thick bracket under the bar."""
+    y = BAR + HIGH + 0.9
+    return [
+        svg.line((left, y), (right, y), ink, STROKE * 4),
+        *(svg.line((x, y - 0.9), (x, y + 0.9), ink, STROKE * 2) for x in (left, right)),
+    ]
+
+
+def _axis(end: float, at: Callable[[float], float], ink: str) -> list[str]:
+    step = next((one for one in TICKS if end / one <= MOST_TICKS), TICKS[-1])
+    body = []
+    for n in range(math.floor(end / step) + 1):
+        x = at(n * step)
+        anchor = "start" if n == 0 else "middle"
+        body.append(svg.line((x, BAR), (x, BAR + HIGH), ink, STROKE / 2, "0.5 0.5"))
+        body.append(svg.text(min(x, RIGHT - 3.0), TALL - 0.5, _clock(n * step), WORD, ink, anchor))
+    return body
+
+
+def _mark(x: float, ink: str) -> str:
+    """Draw one look: a small triangle under the window."""
+    y = BAR + HIGH + 1.9
+    corners = svg.points(((x, y), (x - 0.7, y + 1.3), (x + 0.7, y + 1.3)))
+    return f'<polygon points="{corners}" fill="{ink}"/>'

@@ -1,0 +1,1 @@
+"""The app in a browser at the bench: pages on the questions and the record, drawn on the server."""

@@ -1,0 +1,155 @@
+"""Builds the app around one open studio."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from http import HTTPStatus
+
+from fastapi import FastAPI, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.staticfiles import StaticFiles
+
+from enamelwright import __version__
+from enamelwright.errors import EnamelwrightError, HouseError, InputError
+from enamelwright.records.errors import Conflict, NoRoom
+from enamelwright.web import api
+from enamelwright.web.beside import Beside
+from enamelwright.web.guard import Guard, TooLarge
+from enamelwright.web.page import pages
+from enamelwright.web.render import STATIC, light_of, show
+from enamelwright.web.sharing import Sharing
+from enamelwright.web.tokens import style
+from enamelwright.workshop.settings import INVENTED, setting
+from enamelwright.workshop.studio import Studio
+
+#: A year; the address of a browser file changes with its content.
+KEEP = "public, max-age=31536000, immutable"
+FONTS = ("IBMPlexSans_400Regular.ttf", "IBMPlexSans_600SemiBold.ttf", "IBMPlexSansCondensed_600SemiBold.ttf")
+
+
+def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
+    """Return the app of one studio.
+
+    Parameters
+    ----------
+    studio : Studio
+        Already open; closed by whoever opened it.
+    sharing : Sharing, optional
+        On the local network; this machine alone when left out.
+    """
+    beside = Beside()
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        beside.close()
+
+    app = FastAPI(
+        title="enamelwright", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/v1/schema",
+        lifespan=lifespan,
+    )  # fmt: skip
+    shared = sharing if sharing is not None else Sharing(studio)
+    app.state.studio = studio
+    app.state.sharing = shared
+    app.state.beside = beside
+    app.state.invented = bool(setting(studio, INVENTED))
+    app.add_middleware(Guard, hosts=shared.hosts, paired=shared.may_write, admits=shared.admits)
+    app.mount("/static", _Static(directory=STATIC), name="static")
+    app.include_router(api.router)
+    app.include_router(shared.router)
+    for page in pages():
+        app.include_router(page.router)
+
+    @app.get("/style/lights.css", include_in_schema=False)
+    def lights() -> Response:
+        return Response(style(), media_type="text/css", headers={"Cache-Control": "no-cache"})
+
+    @app.get("/fonts/{name}", include_in_schema=False)
+    def font(name: str) -> Response:
+        from importlib.resources import files
+
+        if name not in FONTS:
+            raise HTTPException(HTTPStatus.NOT_FOUND)
+        data = files("enamelwright.cards").joinpath("fonts", name).read_bytes()
+        return Response(data, media_type="font/ttf", headers={"Cache-Control": KEEP})
+
+    @app.post("/light", include_in_schema=False)
+    async def choose_light(request: Request) -> Response:
+        form = await request.form()
+        back = str(form.get("back", "/"))
+        answer = RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", 303)
+        chosen = str(form.get("light", ""))
+        answer.set_cookie("light", chosen, max_age=10**8, samesite="strict", httponly=True)
+        return answer
+
+    app.add_exception_handler(EnamelwrightError, _said)
+    app.add_exception_handler(HTTPException, _missed)
+    app.add_exception_handler(TooLarge, _too_large)
+    app.add_exception_handler(Exception, _broke)
+    return app
+
+
+class _Static(StaticFiles):
+    """Browser files, kept by the browser as long as their address holds."""
+
+    def file_response(self, *args: object, **options: object) -> Response:
+        answer = super().file_response(*args, **options)  # type: ignore[arg-type]
+        answer.headers["Cache-Control"] = KEEP
+        return answer
+
+
+def _wants_json(request: Request) -> bool:
+    return request.url.path.startswith("/api/")
+
+
+def _status(error: Exception) -> int:
+    if isinstance(error, Conflict):
+        return HTTPStatus.CONFLICT
+    if isinstance(error, NoRoom):
+        return HTTPStatus.INSUFFICIENT_STORAGE
+    if isinstance(error, HouseError):
+        return HTTPStatus.INTERNAL_SERVER_ERROR
+    return HTTPStatus.UNPROCESSABLE_ENTITY if isinstance(error, InputError) else HTTPStatus.CONFLICT
+
+
+async def _said(request: Request, error: Exception) -> Response:
+    """Answer a deliberate error with its sentence: what, where, what to do."""
+    assert isinstance(error, EnamelwrightError)
+    status = _status(error)
+    if _wants_json(request):
+        body = {"error": error.message, "remedy": error.remedy, "where": error.where}
+        return JSONResponse(body, status)
+    if request.headers.get("hx-request"):
+        return HTMLResponse(_fragment(request, error), status)
+    return show(request, "trouble.html", status=status, error=error)
+
+
+def _fragment(request: Request, error: EnamelwrightError) -> str:
+    from enamelwright.web.render import environment
+
+    return environment().get_template("trouble_line.html").render(error=error, light=light_of(request))
+
+
+async def _missed(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = "There is no such page." if error.status_code == HTTPStatus.NOT_FOUND else str(error.detail)
+    if _wants_json(request):
+        return JSONResponse({"error": words, "remedy": "", "where": request.url.path}, error.status_code)
+    plain = InputError(words, "Go back, or look for it by number or word.")
+    return show(request, "trouble.html", status=error.status_code, error=plain)
+
+
+async def _too_large(request: Request, _error: Exception) -> Response:
+    return JSONResponse({"error": "this is too large.", "remedy": "Send less at once.", "where": request.url.path}, 413)
+
+
+async def _broke(request: Request, error: Exception) -> Response:
+    """Answer a mistake of ours: in one sentence, with the details for whoever looks after the machine only."""
+    logging.getLogger(__name__).error("%s %s", request.method, request.url.path, exc_info=error)
+    ours = HouseError("something went wrong on our side; the record is as it was.", "Go back and try again.")
+    if _wants_json(request):
+        return JSONResponse({"error": ours.message, "remedy": ours.remedy, "where": request.url.path}, 500)
+    return show(request, "trouble.html", status=500, error=ours)

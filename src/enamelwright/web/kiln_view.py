@@ -1,0 +1,323 @@
+"""Everything the pages at the kiln show, gathered before it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from markupsafe import Markup
+from sqlalchemy import Row
+
+from enamelwright import units
+from enamelwright.craft.coat import STAGES
+from enamelwright.craft.operation import Firing
+from enamelwright.craft.verdict import Verdict
+from enamelwright.errors import EnamelwrightError
+from enamelwright.pictures.firing_line import NARROW, WIDE, Mark, firing_line_svg
+from enamelwright.pictures.load_view import load_svg, load_words
+from enamelwright.pictures.stage_view import LOOKS, stage_svg
+from enamelwright.reference.loader import rows as reference_rows
+from enamelwright.web import drawings
+from enamelwright.web.shelf import Shelf, shelf_of
+from enamelwright.workshop.at_kiln import back_up_at
+from enamelwright.workshop.coats import coats_without_firing
+from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.expecting import Expected, expected, expected_of_rows
+from enamelwright.workshop.firings import looks_of, open_load_of, open_loads, pieces_in
+from enamelwright.workshop.pieces import piece_row, pieces_in_work
+from enamelwright.workshop.predictions import firings_so_far, foretell, plan_of, predictions_of
+from enamelwright.workshop.studio import Studio
+
+#: Warnings shown unasked.
+UNASKED = 3
+#: Faults with a chip of their own; the others are one tap further (common practice, no source).
+COMMON = (
+    "pits", "hairline", "chip", "warp", "pullaway", "blackrim", "blackspeck", "dull", "overfired", "fluxcu", "cloudy",
+    "mark",
+)  # fmt: skip
+#: When a fault must have been known to be seen for it to have a chip at the kiln.
+AT_THE_KILN = frozenset({"kiln", "first minute", "first firing", "cooling"})
+#: Ways a piece cools, and what goes wrong in the hand, in the words of the record.
+COOLED = ("on the pad", "in the kiln", "slowly", "under weight", "quenched")
+MISHAPS = ("dropped", "slid off", "stuck", "touched", "powder lost", "knocked")
+#: What carries a piece.
+SUPPORTS = ("mesh", "trivet", "plate", "mica", "hung", "fork", "torch ring")
+STARTS = {"load": "from closing the door", "recovered": "from when it is back up to heat"}
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A piece that could go in."""
+
+    number: str
+    label: str
+    words: str
+
+
+@dataclass(frozen=True)
+class StageButton:
+    """A stage as a button shows it."""
+
+    stage: str
+    picture: Markup
+    hot: str
+    cold: str
+    aimed: bool
+
+
+@dataclass(frozen=True)
+class LoadView:
+    """One load, before it goes in or while it is known.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        Where everything stands.
+    expected : Expected
+        What is foretold.
+    lines : tuple of (str, Markup)
+        The firing along its time, wide and narrow; empty where no time is worked out.
+    buttons : tuple of StageButton
+        What may be seen.
+    standing : tuple of (Markup, str)
+        How the first piece stands, edge-on; empty when nothing is known.
+    settings : tuple of (str, str)
+        Degrees, and for which pieces.
+    verdicts : tuple of Verdict
+        What must be said before it goes in, at most three.
+    face_up, support : str
+        As planned.
+    """
+
+    shelf: Shelf
+    expected: Expected
+    lines: tuple[tuple[str, Markup], ...]
+    buttons: tuple[StageButton, ...]
+    standing: tuple[tuple[Markup, str], ...]
+    settings: tuple[tuple[str, str], ...]
+    verdicts: tuple[Verdict, ...] = ()
+    face_up: str = ""
+    support: str = ""
+    known: Mapping[str, Any] = field(default_factory=dict)
+
+
+def candidates(studio: Studio) -> tuple[list[Candidate], list[Candidate]]:
+    """Return the pieces with coats that wait to be fired, and the other pieces in work; none that is in a kiln."""
+    with studio.reading():
+        work = pieces_in_work(studio)
+        waiting = {coat.piece for coat in coats_without_firing(studio)}
+        inside = {one.piece for load in open_loads(studio) for one in pieces_in(studio, load.of)}
+        fired = firings_so_far(studio, [row.id for row in work])
+    laid: list[Candidate] = []
+    others: list[Candidate] = []
+    for row in work:
+        if row.id in inside:
+            continue
+        words = f"firing {fired[row.id] + 1}" + (f", {row.metal}" if row.metal else "")
+        one = Candidate(row.number, row.label or "", words if row.design_version is not None else f"{words}, no plan")
+        (laid if row.id in waiting else others).append(one)
+    return laid, others
+
+
+def before(studio: Studio, names: Sequence[str]) -> LoadView:
+    """Gather a load that is about to go in.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    names : sequence of str
+        Numbers of the pieces in the order they were chosen.
+    """
+    rows = list({row.id: row for row in (piece_row(studio, name) for name in names)}.values())
+    what = expected(studio, foretell(studio, rows, {}), {row.id: row.number for row in rows})
+    firing = _first_firing(studio, rows, what)
+    shelf = shelf_of(studio, rows)
+    return _view(shelf, what, firing, _verdicts(studio, rows, what))
+
+
+def inside(studio: Studio, load: Row[Any]) -> LoadView:
+    """Gather a load that is in the kiln, or has been.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    load : Row
+        Of :func:`enamelwright.workshop.firings.load_row`.
+    """
+    parts = pieces_in(studio, load.of)
+    numbers = {part.piece: part.number for part in parts}
+    what = expected_of_rows(studio, predictions_of(studio, load.of), numbers)
+    rows = [piece_row(studio, part.piece) for part in parts]
+    shelf = shelf_of(studio, rows, {part.piece: part for part in parts})
+    return _view(shelf, what, _first_firing(studio, rows, what), ())
+
+
+def client_data(view: LoadView, load: Row[Any] | None, studio: Studio) -> dict[str, Any]:
+    """Return what the clock in the browser needs, as plain JSON."""
+    what = view.expected
+    data: dict[str, Any] = {
+        "pieces": [place.number for place in view.shelf.places],
+        "positions": {place.number: place.position for place in view.shelf.places},
+        "target": what.target, "start": what.start, "first": what.first, "every": what.every, "outBy": what.out_by,
+        "over": what.over, "firstOut": what.first_out, "order": list(STAGES),
+        "stages": [{"stage": one.stage, "low": one.low, "value": one.value, "high": one.high} for one in what.stages],
+        "load": None,
+    }  # fmt: skip
+    if load is None:
+        return data
+    looks = looks_of(studio, load.of)
+    return data | {
+        "load": load.number,
+        "start": load.start or "load",
+        "target": load.target or what.target,
+        "closed": load.closed_at is not None,
+        "elapsed": elapsed(studio, load),
+        "backUp": back_up_at(studio, load.of),
+        "looks": [
+            {"seconds": one.seconds, "stage": one.stage_seen, "backIn": one.back_in}
+            for one in looks
+            if one.stage_seen or one.back_in is not None
+        ],
+    }
+
+
+def still_in(studio: Studio, view: LoadView) -> list[tuple[str, str]]:
+    """Return pieces that are about to go in and are in a load already, with its number."""
+    found = []
+    for place in view.shelf.places:
+        row = open_load_of(studio, piece_row(studio, place.number).id)
+        if row is not None:
+            found.append((place.number, row.number))
+    return found
+
+
+def elapsed(studio: Studio, load: Row[Any]) -> float:
+    """Return the seconds since a load went in, by the clock of this machine."""
+    return max(0.0, (studio.clock() - datetime.fromisoformat(load.at)).total_seconds())
+
+
+def counted(studio: Studio, load: Row[Any]) -> float | None:
+    """Return the seconds of a load as it counts them; None while it waits to be back up to heat."""
+    gone = elapsed(studio, load)
+    if load.start != "recovered":
+        return gone
+    since = back_up_at(studio, load.of)
+    return None if since is None else max(0.0, gone - since)
+
+
+def clock(seconds: float | None) -> str:
+    """Print seconds as minutes and seconds."""
+    if seconds is None:
+        return "0:00"
+    whole = int(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def fault_chips() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """Return the faults of the kiln as (id, words): the common ones, and the others."""
+    named: dict[str, str] = {}
+    for row in reference_rows("trade/faults"):
+        if row["when_seen"] in AT_THE_KILN:
+            named.setdefault(row["fault_id"], row["fault"].partition("(")[0].strip())
+    common = [(key, named[key]) for key in COMMON if key in named]
+    return common, [(key, words) for key, words in named.items() if key not in COMMON]
+
+
+def _first_firing(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> tuple[Firing, Any] | None:
+    """Return the planned firing of the first piece that has one, with its piece."""
+    for row in rows:
+        told = what.firings.get(row.number)
+        if told is None or row.design_version is None:
+            continue
+        try:
+            plan = plan_of(studio, version_row(studio, row.design_version)).payload
+        except EnamelwrightError:
+            continue
+        firing = next((one for one in plan.firings if one.number == told["number"]), None)
+        if firing is not None:
+            return firing, plan
+    return None
+
+
+def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Any] | None, verdicts: tuple[Verdict, ...]) -> LoadView:
+    standing: tuple[tuple[Markup, str], ...] = ()
+    if firing is not None:
+        one, plan = firing
+        dome = plan.piece.dome / plan.chord if plan.chord > 0 else 0.0
+        drawn = drawings.lit(load_svg(one, "daylight", "standing", form=plan.piece.form, dome=dome), inks=True)
+        standing = ((drawn, load_words(one, plan.piece.form)),)
+    return LoadView(
+        shelf=shelf,
+        expected=what,
+        lines=_lines(what),
+        buttons=tuple(
+            StageButton(
+                stage, drawings.lit(stage_svg(stage, "daylight", f"stage-{stage.replace(' ', '-')}"), inks=True),
+                LOOKS[stage].hot, LOOKS[stage].cold, stage == what.target,
+            )
+            for stage in what.seen
+        ),
+        standing=standing,
+        settings=tuple((_degrees(one.value), ", ".join(one.pieces)) for one in what.settings),
+        verdicts=verdicts,
+        face_up=firing[0].face_up if firing is not None else "",
+        support=firing[0].support if firing is not None else "",
+    )  # fmt: skip
+
+
+def _degrees(kelvin: float) -> str:
+    return " · ".join(f"{units.from_si(kelvin, unit, 'temperature'):.0f} {unit}" for unit in ("°C", "°F"))
+
+
+def _lines(what: Expected) -> tuple[tuple[str, Markup], ...]:
+    if what.end is None or not what.stages:
+        return ()
+    marks = [Mark(one.stage, one.low, one.value, one.high) for one in what.stages]
+    known = {mark.stage for mark in marks}
+    if what.target and what.target not in known and what.low is not None and what.high is not None:
+        middle = (what.low * what.high) ** 0.5
+        marks.append(Mark(what.target, what.low, middle, what.high))  # type: ignore[arg-type]
+        marks.sort(key=lambda mark: STAGES.index(mark.stage))
+    looks = []
+    if what.first is not None and what.every:
+        count = int(max(0.0, (what.out_by or what.end) - what.first) / what.every)
+        looks = [what.first + n * what.every for n in range(count + 1)]
+    return tuple(
+        (
+            name,
+            drawings.lit(
+                firing_line_svg(
+                    marks,
+                    what.end,
+                    target=what.target,
+                    looks=looks,
+                    over=what.over,
+                    measures=measures,
+                    key=f"line-{name}",
+                )
+            ),
+        )
+        for name, measures in (("wide", WIDE), ("narrow", NARROW))
+    )
+
+
+def _verdicts(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> tuple[Verdict, ...]:
+    """Return what stops these firings, else what must be watched in them; at most three, each once."""
+    found: dict[str, Verdict] = {}
+    for row in rows:
+        told = what.firings.get(row.number)
+        if told is None or row.design_version is None:
+            continue
+        try:
+            plan = plan_of(studio, version_row(studio, row.design_version)).payload
+        except EnamelwrightError:
+            continue
+        for verdict in plan.leading:
+            here = verdict.place.firing in {0, told["number"]}
+            if verdict.counts and here and (verdict.level == "stop" or verdict.place.firing):
+                found.setdefault(verdict.words, verdict)
+    return tuple(sorted(found.values(), key=lambda one: one.level != "stop")[:UNASKED])

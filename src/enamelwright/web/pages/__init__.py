@@ -1,0 +1,1 @@
+"""One file a page; each declares its own place in the navigation."""

@@ -1,0 +1,116 @@
+"""Finished work: where each piece is, moving it, and a sale in two taps."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from enamelwright.errors import InputError
+from enamelwright.records.schema.finished import outlet as outlet_table
+from enamelwright.records.schema.finished import whereabouts
+from enamelwright.web import sections
+from enamelwright.web.page import Page
+from enamelwright.web.posting import Form, Written, address, once, show_page
+from enamelwright.web.visit import studio_of
+from enamelwright.workshop import listing, selling
+from enamelwright.workshop.money import show_money
+from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.studio import Studio
+
+router = APIRouter(include_in_schema=False)
+
+#: Places in the order of the page; what is gone comes last.
+PLACES = ("bench", "fair", "gallery", "lent", "kept", "unknown", "sold", "given")
+GONE = frozenset({"sold", "given"})
+OVER = ("finished", "second")
+KINDS = outlet_table.c.kind.info["words"]
+HOW = ("cash", "card", "transfer")
+MOVES = whereabouts.c.place.info["words"]
+_WORDS = {"bench": "On the shelf here", "fair": "At a fair", "gallery": "In a gallery", "lent": "Lent", "kept": "Kept",
+          "unknown": "Not known where", "sold": "Sold", "given": "Given away"}  # fmt: skip
+
+
+@router.get("/finished")
+def finished(request: Request) -> HTMLResponse:
+    """Show where every finished piece is."""
+    studio = studio_of(request)
+    place = request.query_params.get("place", "")
+    found = listing.pieces_like(
+        studio, states=OVER, kind="piece", places=(place,) if place in PLACES else (), most=listing.PAGE * 4
+    )
+    here = [one for one in found if place or (one.place or "bench") not in GONE]
+    prices = _prices(studio, here)
+    beside = {one.id: sections.shown(one.version_of, one.fired, one.state, one.metal) for one in here}
+    groups = [(name, _WORDS[name], [one for one in here if (one.place or "bench") == name]) for name in PLACES]
+    gone = [(name, _WORDS[name], sum((one.place or "bench") == name for one in found)) for name in PLACES if name in GONE]
+    return show_page(
+        request, "finished.html", groups=[group for group in groups if group[2]], beside=beside, prices=prices,
+        sheet=sections.sheet(studio, list(beside.values())), gone=gone, places=listing.last_places(studio, [one.id for one in here]),
+        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"], kinds=KINDS, place=place,
+        money=lambda minor, currency: show_money(studio, minor, currency),
+    )  # fmt: skip
+
+
+@router.post("/finished")
+def do(request: Request, form: Form) -> RedirectResponse:
+    """Sell a piece, move it, or keep a place where pieces are sold."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        if form.text("do") == "outlet":
+            share = form.text("commission").rstrip("% ")
+            if share and not share.replace(".", "", 1).isdecimal():
+                raise InputError(f"'{share[:20]}' is no share.", "Write it like 40 %.", "commission")
+            row = selling.keep_outlet(
+                studio, form.text("name"), form.maybe("kind"), float(share) / _HUNDRED if share else None
+            )
+            return address("/finished", "words", [("outlet", row, 1)])
+        piece = piece_row(studio, form.text("piece"))
+        outlet = form.maybe("outlet")
+        if form.text("do") == "sold":
+            money = form.text("other") or form.text("money")
+            if not money:
+                raise InputError("for how much?", "Write the sum that was taken.", "money")
+            there = selling.sold(studio, piece.id, money, outlet=outlet, how=form.maybe("how"))
+            paid = listing.payments(studio, piece=int(piece.id))[-1]
+            wrote: list[Written] = [*_moved(studio, piece), ("whereabouts", there, 0), ("payment", int(paid.of), 0)]
+            return address("/finished", "sold", wrote)
+        place = form.text("place")
+        if place not in MOVES:
+            raise InputError("where is it now?", "Choose one from the list.", "place")
+        there = selling.move_piece(
+            studio, piece.id, place, outlet=outlet, asked=form.maybe("asked"), until=form.maybe("until")
+        )
+        return address("/finished", "moved", [*_moved(studio, piece), ("whereabouts", there, 0)])
+
+    return once(request, form, work)
+
+
+#: Per cent of a whole.
+_HUNDRED = 100
+
+
+def _moved(studio: Studio, before: object) -> list[Written]:
+    """Return the piece as one of the things that were written, when its place changed."""
+    row = int(before.id)  # type: ignore[attr-defined]
+    now = piece_row(studio, row)
+    return [("piece", row, int(now.version))] if now.version != before.version else []  # type: ignore[attr-defined]
+
+
+def _prices(studio: Studio, pieces: list[object]) -> dict[int, tuple[int, str]]:
+    """Return the price that holds for each piece: its own, else its design's."""
+    by_design: dict[int, list[object]] = {}
+    found: dict[int, tuple[int, str]] = {}
+    for one in pieces:
+        own = selling.prices(studio, piece=one.id)  # type: ignore[attr-defined]
+        design = one.design_row  # type: ignore[attr-defined]
+        if not own and design is not None:
+            if design not in by_design:
+                by_design[design] = list(selling.prices(studio, design=int(design)))
+            own = by_design[design]  # type: ignore[assignment]
+        if own:
+            found[one.id] = (own[0].minor, own[0].currency)  # type: ignore[attr-defined]
+    return found
+
+
+PAGE = Page("/finished", "Finished work", "Where each piece is, and what it was sold for", router)

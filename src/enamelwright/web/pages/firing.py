@@ -1,0 +1,51 @@
+"""One load as it is read again: its pieces, its looks, how it was fired and how it came out."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse
+
+from enamelwright.web import sections
+from enamelwright.web.page import Page
+from enamelwright.web.piece_view import minutes
+from enamelwright.web.posting import show_page
+from enamelwright.web.visit import studio_of
+from enamelwright.workshop.firings import load_row, looks_of, pieces_in
+from enamelwright.workshop.history import states
+from enamelwright.workshop.people import label_of
+from enamelwright.workshop.photos import photos_of_load
+from enamelwright.workshop.typed import as_typed
+
+router = APIRouter(include_in_schema=False)
+
+#: What is told of a load: column, words, unit for a number that was not typed.
+_LINES = (
+    ("set_point", "Set to", "°C"), ("shown_at_load", "Display when it went in", "°C"),
+    ("shown_lowest", "Lowest the display fell", "°C"), ("start", "Time counted from", None),
+    ("seconds", "In the kiln for", "s"), ("to_gloss", "First gloss after", "s"), ("stage_seen", "Came out at", None),
+    ("target", "Meant to stop at", None), ("face_up", "Face up", None), ("support", "Stood on", None),
+    ("idle_before", "Pause before", "min"), ("cooled", "Cooled", None), ("programme", "Programme", None),
+)  # fmt: skip
+
+
+@router.get("/loads/{number}")
+def load(request: Request, number: str) -> HTMLResponse:
+    """Show one load."""
+    studio = studio_of(request)
+    row = load_row(studio, number)
+    pieces = pieces_in(studio, int(row.of))
+    beside = {one.piece: sections.shown(one.design_version, int(one.firing or 0), "in work") for one in pieces}
+    lines = [(words, as_typed(row, column, unit)) for column, words, unit in _LINES if row._mapping[column] is not None]
+    looks = [
+        ", ".join(str(part) for part in (minutes(one.seconds), one.stage_seen, one.words, "back in" if one.back_in else None) if part)
+        for one in looks_of(studio, int(row.of))
+    ]  # fmt: skip
+    corrected = any(one.why and one.why != "closed" for one in states(studio, "load", int(row.of)))
+    return show_page(
+        request, "load.html", load=row, pieces=pieces, lines=lines, looks=looks, beside=beside, minutes=minutes,
+        sheet=sections.sheet(studio, list(beside.values())), who=label_of(studio, row.who), corrected=corrected,
+        photos=photos_of_load(studio, int(row.of)),
+    )  # fmt: skip
+
+
+PAGE = Page("/loads", "Firing", "One load, read again", router, listed=False)

@@ -1,0 +1,135 @@
+"""Orders: who asked, what for, when it is due, and what was paid on it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from enamelwright.errors import InputError
+from enamelwright.records.schema.orders import customer_order
+from enamelwright.records.schema.orders import payment as payment_table
+from enamelwright.web.page import Page
+from enamelwright.web.posting import Form, Written, address, once, show_page
+from enamelwright.web.visit import studio_of
+from enamelwright.workshop import designs, listing
+from enamelwright.workshop import orders as kept
+from enamelwright.workshop.money import show_money
+from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.studio import Studio
+
+router = APIRouter(include_in_schema=False)
+
+STATES = customer_order.c.state.info["words"]
+KINDS = tuple(one for one in payment_table.c.kind.info["words"] if one not in {"sale", "class"})
+_DAYS = ("due_on", "deposit_due_on", "change_by", "asked_on")
+
+
+@router.get("/orders")
+def orders(request: Request) -> HTMLResponse:
+    """List the orders that are not over, the first due first."""
+    studio = studio_of(request)
+    everything = request.query_params.get("show") == "all"
+    found = listing.orders(studio) if everything else kept.open_orders(studio)
+    return show_page(
+        request, "orders.html", orders=found, everything=everything, paid={one.id: kept.paid(studio, int(one.id)) for one in found},
+        customers=kept.customers(studio), states=STATES, over=kept.OVER,
+        money=lambda minor, currency: show_money(studio, minor, currency),
+    )  # fmt: skip
+
+
+@router.post("/orders")
+def take(request: Request, form: Form) -> RedirectResponse:
+    """Take an order and give it its number."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        brief = form.text("brief")
+        if not brief:
+            raise InputError("what is wanted?", "Write it in a few words.", "brief")
+        wrote: list[Written] = []
+        who: int | None = None
+        if form.text("customer"):
+            who, new = _customer(studio, form.text("customer"))
+            wrote += [("customer", who, 1)] if new else []
+        row = kept.take_order(
+            studio, brief, customer=who, agreed=form.maybe("agreed"), state=form.text("state") or "asked",
+            **form.given(*_DAYS, "words"),
+        )  # fmt: skip
+        wrote.append(("order", int(row.id), 1))
+        if form.text("deposit"):
+            paid = kept.pay(studio, "deposit", form.text("deposit"), order=int(row.id))
+            wrote.append(("payment", paid, 0))
+        return address(f"/orders/{row.number}", "order", wrote)
+
+    return once(request, form, work)
+
+
+@router.get("/orders/{number}")
+def order(request: Request, number: str) -> HTMLResponse:
+    """Show one order."""
+    studio = studio_of(request)
+    row = kept.order_row(studio, number)
+    who = next((one for one in kept.customers(studio) if one.id == row.customer), None)
+    lines = kept.lines_of(studio, int(row.id))
+    made = {one.id: [p for p in listing.pieces_like(studio, most=listing.PAGE * 4) if p.order_line == one.id] for one in lines}
+    names = {one.id: one for one in designs.designs(studio)}
+    return show_page(
+        request, "order.html", order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
+        kinds=KINDS, payments=listing.payments(studio, order=int(row.id)), paid=kept.paid(studio, int(row.id)),
+        over=kept.OVER, money=lambda minor, currency: show_money(studio, minor, currency),
+    )  # fmt: skip
+
+
+@router.post("/orders/{number}")
+def change(request: Request, number: str, form: Form) -> RedirectResponse:
+    """Do one thing with an order."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        row = kept.order_row(studio, number)
+        page, do = f"/orders/{row.number}", form.text("do")
+        if do == "state":
+            changes: dict[str, Any] = {"state": form.text("state")}
+            if form.text("state") == "collected":
+                changes["collected_on"] = studio.today()
+            return address(page, "order-state", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
+        if do == "change":
+            changes = form.given("brief", "agreed", *_DAYS, "words")
+            return address(page, "words", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
+        if do == "pay":
+            made = kept.pay(
+                studio, form.text("kind") or "deposit", form.text("money"), order=row.id, how=form.maybe("how")
+            )
+            return address(page, "paid", [("payment", made, 0)])
+        if do == "line":
+            return _line(studio, row, form, page)
+        raise InputError("this cannot be done with an order.", "Open the page again.")
+
+    return once(request, form, work)
+
+
+def _line(studio: Studio, row: Any, form: Any, page: str) -> str:
+    design, count = form.text("design"), form.whole("count", 1)
+    if not design and not form.text("what"):
+        raise InputError("what is ordered?", "Choose a design, or write what it is.", "what")
+    line = kept.add_line(
+        studio, row.id, form.maybe("what"), design=int(design) if design.isdecimal() else None, count=count,
+        each=form.maybe("each"),
+    )  # fmt: skip
+    wrote: list[Written] = [("order line", line, 1)]
+    if form.text("start") == "yes" and design.isdecimal():
+        version = designs.version_row(studio, designs.design_row(studio, int(design)).name)
+        started = start_pieces(studio, count, version.of, order_line=line)
+        wrote += [("piece", int(one.id), 1) for one in started]
+    return address(page, "line", wrote)
+
+
+def _customer(studio: Studio, label: str) -> tuple[int, bool]:
+    """Return the row of a customer, kept when the label is new."""
+    known = next((one for one in kept.customers(studio) if one.label.casefold() == label.casefold()), None)
+    return (int(known.id), False) if known is not None else (kept.keep_customer(studio, label), True)
+
+
+PAGE = Page("/orders", "Orders", "Who asked, when it is due, what was paid", router)

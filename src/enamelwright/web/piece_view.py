@@ -1,0 +1,255 @@
+"""What the pages of one piece show: foretold beside happened, what to do next, and its colours in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row
+
+from enamelwright.craft.operation import Window
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.figure import Figure
+from enamelwright.pictures.time_line import time_line_svg
+from enamelwright.web.drawings import lit
+from enamelwright.web.render import degrees
+from enamelwright.workshop import differs as differing
+from enamelwright.workshop import listing
+from enamelwright.workshop.faults import fault_name
+from enamelwright.workshop.firings import firings_of
+from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.typed import as_typed
+
+#: Faults offered at once before the others are opened.
+FIRST_CHIPS = 8
+_MINUTE = 60
+
+
+def minutes(seconds: float | None) -> str:
+    """Write a time in the kiln as its clock shows it; a dash when it is not known."""
+    if seconds is None:
+        return "-"
+    whole = round(seconds)
+    return f"{whole // _MINUTE}:{whole % _MINUTE:02d}"
+
+
+def between(figure: Figure | None) -> str:
+    """Write a span of time in the kiln."""
+    if figure is None:
+        return "not known"
+    low, high = minutes(figure.low), minutes(figure.high)
+    return low if low == high else f"{low} to {high}"
+
+
+@dataclass(frozen=True)
+class Foretold:
+    """A window in bench words.
+
+    Parameters
+    ----------
+    heat : str
+        What to set, on both scales.
+    time : str
+        When the stage aimed at shows.
+    start : str
+        What the time is counted from.
+    target : str
+        Stage to stop at.
+    looks : str
+        When to look.
+    because, sources : tuple of str
+        Why.
+    """
+
+    heat: str
+    time: str
+    start: str
+    target: str
+    looks: str
+    because: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Told:
+    """One firing of a piece: planned, happened, or both.
+
+    Parameters
+    ----------
+    number : int
+        Over the life of the piece.
+    words : str
+        What it is for.
+    foretold : Foretold or None
+        The window, frozen when it went in, else of the plan.
+    frozen : bool
+        Whether it was frozen before the outcome was seen.
+    picture : Markup or None
+        Its stages along a line of time.
+    happened : Row or None
+        The load, with what differs for this piece.
+    stage, time, heat, gloss : str
+        What happened, in words.
+    match : str
+        How the two agree: ``inside``, ``sooner``, ``later``, or empty.
+    looks : tuple of str
+        Each look in words.
+    """
+
+    number: int
+    words: str
+    foretold: Foretold | None
+    frozen: bool
+    picture: Any
+    happened: Row[Any] | None
+    stage: str = ""
+    time: str = ""
+    heat: str = ""
+    gloss: str = ""
+    match: str = ""
+    looks: tuple[str, ...] = ()
+
+
+def foretold(window: Window | None, target: str) -> Foretold | None:
+    """Say a window in bench words; None without one."""
+    if window is None:
+        return None
+    heat = degrees(window.set_point.value) if window.set_point is not None else "no thermometer"
+    start = "from closing the door" if window.start == "load" else "from back up to heat"
+    looks = window.looks.words if window.looks is not None else ""
+    return Foretold(heat, between(window.seconds), start, target, looks, window.because, window.sources)
+
+
+def firings(studio: Studio, piece: Row[Any], plan: Plan | None) -> list[Told]:
+    """List the firings of a piece with what was foretold of each beside what happened, the last first.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    piece : Row
+        The piece.
+    plan : Plan or None
+        Its plan, when there is one.
+    """
+    done = {int(row.firing): row for row in firings_of(studio, piece.id) if row.firing is not None}
+    planned = {firing.number: firing for firing in plan.firings} if plan is not None else {}
+    figures = listing.foretold_of(studio, int(piece.id))
+    looks = listing.looks_with(studio, int(piece.id))
+    told = []
+    for number in sorted({*done, *planned}, reverse=True):
+        happened, frozen = done.get(number), None
+        if happened is not None and int(happened.of) in figures:
+            frozen = _frozen(figures[int(happened.of)])
+        firing = planned.get(number)
+        window = frozen[0] if frozen is not None else firing.window if firing is not None and happened is None else None
+        target = frozen[1] if frozen is not None else firing.target if firing is not None else ""
+        words = frozen[2] if frozen is not None else firing.words if firing is not None else ""
+        told.append(_told(number, words, window, target, happened, frozen is not None, looks))
+    return told
+
+
+def _told(
+    number: int, words: str, window: Window | None, target: str, happened: Row[Any] | None, frozen: bool,
+    looked: Mapping[int, list[Row[Any]]],
+) -> Told:  # fmt: skip
+    line = time_line_svg(window, "daylight", f"line-{number}") if window is not None else None
+    picture = lit(line) if line else None
+    if happened is None:
+        return Told(number, words, foretold(window, target), False, picture, None)
+    seconds = happened.piece_seconds if happened.piece_seconds is not None else happened.seconds
+    gloss = happened.piece_to_gloss if happened.piece_to_gloss is not None else happened.to_gloss
+    looks = []
+    for look in looked.get(int(happened.of), []):
+        parts = [minutes(look.seconds), look.stage_seen, look.words, "back in" if look.back_in else None]
+        looks.append(", ".join(str(part) for part in parts if part))
+    return Told(
+        number, words, foretold(window, target), frozen, picture, happened,
+        stage=happened.piece_stage or happened.stage_seen or ("" if happened.closed_at else "still in the kiln"),
+        time=minutes(seconds), heat=as_typed(happened, "set_point", "°C"), gloss=minutes(gloss),
+        match=_match(window, gloss if gloss is not None else None), looks=tuple(looks),
+    )  # fmt: skip
+
+
+def _match(window: Window | None, gloss: float | None) -> str:
+    """Say how the first gloss that was seen lies against what was foretold."""
+    if window is None or window.seconds is None or gloss is None or window.target != "gloss":
+        return ""
+    if gloss < window.seconds.low:
+        return "sooner"
+    return "later" if gloss > window.seconds.high else "inside"
+
+
+def _frozen(figures: Mapping[str, Any]) -> tuple[Window | None, str, str] | None:
+    """Read a frozen prediction again; None when an older one cannot be read."""
+    firing = figures.get("firing") or {}
+    told = firing.get("window")
+    try:
+        window = Window.model_validate(_without_shown(told)) if told else None
+    except ValueError:
+        window = None
+    return window, str(firing.get("target", "")), str(firing.get("words", ""))
+
+
+def _without_shown(told: Any) -> Any:
+    """Take out the printed form that stands beside each figure."""
+    if isinstance(told, Mapping):
+        printed = {"shown", "unit"} if "dimension" in told and "low" in told else set()
+        return {key: _without_shown(value) for key, value in told.items() if key not in printed}
+    return [_without_shown(one) for one in told] if isinstance(told, list) else told
+
+
+def next_step(plan: Plan, fired: int) -> tuple[list[str], Foretold | None, int, str]:
+    """Return what is to be done before the next firing, its window, its number and what it is for.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    fired : int
+        Firings the piece has been through.
+    """
+    coming = next((firing for firing in plan.firings if firing.number == fired + 1), None)
+    if coming is None:
+        rest = [step.words for step in plan.operations if step.firing == 0 and step.work in {"finish", "set", "stone"}]
+        return rest, None, 0, ""
+    steps: list[str] = []
+    for step in plan.operations:
+        if step.work == "fire" and step.firing == fired:
+            steps = []
+        elif step.work == "fire" and step.firing == coming.number:
+            break
+        else:
+            steps.append(step.words)
+    return steps, foretold(coming.window, coming.target), coming.number, coming.words
+
+
+def chips(often: list[str], names: Mapping[str, str]) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """Return the faults to tap: those seen here most often first, and all others.
+
+    Parameters
+    ----------
+    often : list of str
+        As kept, the most often seen first.
+    names : mapping of str to str
+        Every fault the product knows, by id.
+    """
+    first = [fault for fault in often if fault in names][:FIRST_CHIPS]
+    first += [fault for fault in names if fault not in first][: FIRST_CHIPS - len(first)]
+    others = [fault for fault in names if fault not in first]
+    return [(fault, short(fault)) for fault in first], [(fault, short(fault)) for fault in others]
+
+
+def short(fault: str) -> str:
+    """Return a fault's name without what stands in brackets."""
+    return fault_name(fault).partition("(")[0].strip()
+
+
+def comparison(studio: Studio, piece: Row[Any]) -> differing.Comparison | None:
+    """Compare the firing a piece is at with the last good one; None when it cannot be."""
+    try:
+        return differing.what_differs(studio, int(piece.id))
+    except EnamelwrightError:
+        return None

@@ -1,0 +1,259 @@
+"""What the forms of the record pages share: fields as typed, one row however often it is sent, a message with Undo."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Annotated, Any
+from urllib.parse import urlencode
+
+from fastapi import Depends, Request
+from starlette.datastructures import FormData
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from enamelwright.errors import InputError
+from enamelwright.web import moments
+from enamelwright.web.render import show
+from enamelwright.web.visit import studio_of
+
+#: What one tap wrote: noun, row, and the version written of what is kept (0 of what happened).
+Written = tuple[str, int, int]
+#: Longest word of the address that is looked at.
+_LONGEST = 2000
+
+#: What is said after each tap, by the code in the address.
+SAID: dict[str, str] = {
+    "started": "Started, with its permanent number.",
+    "started-many": "Started, each with its permanent number.",
+    "logged": "Written down. It has a number now and can be looked up.",
+    "fault": "The fault is written down.",
+    "healed": "Written down what was done about it.",
+    "measure": "The measure is written down.",
+    "state": "Written down what became of it.",
+    "words": "Kept.",
+    "corrected": "Corrected. What stood there before stays in the history.",
+    "withdrawn": "Taken out. It stays readable in the history.",
+    "back": "Taken back.",
+    "price": "The price is set.",
+    "sold": "Sold, and the money written down.",
+    "moved": "Written down where it is.",
+    "jar": "The jar is on the shelf.",
+    "jar-changed": "The jar is described anew. What it was before stays in the history.",
+    "jar-away": "The jar is off the lists. Everything that used it stays.",
+    "lot": "The lot is open.",
+    "lot-finished": "The lot is used up.",
+    "powder": "Written down what was done to the powder.",
+    "stock": "The stock is set to what the balance says.",
+    "stock-moved": "Written down; the stock has changed.",
+    "mark": "The mark for buying again is set.",
+    "fact": "Written down. What was told before stays beside it.",
+    "tiles": "The tiles have their numbers.",
+    "colour": "The colour is written down.",
+    "layout": "The layout is kept.",
+    "bath": "The bath is made up.",
+    "bath-closed": "The bath is closed. Nothing more goes into it.",
+    "entry": "Written down.",
+    "container": "The container is kept.",
+    "waste": "Written down what went into the container.",
+    "handed": "Written down that it was handed in.",
+    "order": "The order is taken, with its number.",
+    "line": "Added to the order.",
+    "order-state": "Written down how it stands with the order.",
+    "paid": "The money is written down.",
+    "kiln": "The kiln is described.",
+    "kiln-changed": "The kiln is described anew. What it was before stays in the history.",
+    "kiln-away": "The kiln is off the lists. Every firing in it stays.",
+    "kiln-event": "Written down what was done to the kiln.",
+    "anchor": "Written down what the display showed. Settings follow it from now on.",
+    "support": "The support is kept.",
+    "support-away": "The support is off the list.",
+    "person": "Kept.",
+    "person-away": "The label is off the list. What it signed stays.",
+    "set": "Set. It holds from the next answer on.",
+    "same": "Nothing was different, so nothing was changed.",
+    "snapshot": "A copy of the record is taken and was read back.",
+    "outside": "The record is copied to the second place and was read back there.",
+    "device": "Changed.",
+    "device-away": "That device is turned away from now on.",
+}
+
+
+@dataclass(frozen=True)
+class Note:
+    """A message after a tap.
+
+    Parameters
+    ----------
+    words : str
+        What was done.
+    undo : str
+        What Undo takes back, as the form sends it; empty for no Undo.
+    """
+
+    words: str
+    undo: str = ""
+
+
+class Filled:
+    """A form that arrived: text as typed, white space at both ends off.
+
+    Parameters
+    ----------
+    form : FormData
+        As it came.
+    """
+
+    def __init__(self, form: FormData) -> None:
+        self._form = form
+
+    def text(self, key: str) -> str:
+        """Return one field; empty when it is left out."""
+        value = self._form.get(key, "")
+        return value.strip() if isinstance(value, str) else ""
+
+    def maybe(self, key: str) -> str | None:
+        """Return one field; None when it is left out."""
+        return self.text(key) or None
+
+    def every(self, key: str) -> list[str]:
+        """Return all fields of one name that hold something."""
+        return [one.strip() for one in self._form.getlist(key) if isinstance(one, str) and one.strip()]
+
+    def given(self, *keys: str) -> dict[str, str]:
+        """Return those of some fields that hold something."""
+        return {key: self.text(key) for key in keys if self.text(key)}
+
+    def starting(self, start: str) -> dict[str, str]:
+        """Return fields whose name begins so, by the rest of it, that hold something."""
+        found = {}
+        for key in self._form:
+            if key.startswith(start) and self.text(key):
+                found[key.removeprefix(start)] = self.text(key)
+        return found
+
+    def whole(self, key: str, default: int | None = None) -> int:
+        """Return a field as a whole number.
+
+        Raises
+        ------
+        InputError
+            When it is none, and no default is given.
+        """
+        text = self.text(key)
+        if not text and default is not None:
+            return default
+        if not text.lstrip("-").isdecimal() or len(text) > len(str(10**9)):
+            raise InputError(f"'{text[:20]}' is no whole number.", "Write digits only.", key.replace("_", " "))
+        return int(text)
+
+    def fingerprint(self) -> str:
+        """Return a hash of everything that was sent."""
+        parts = [(key, value if isinstance(value, str) else "file") for key, value in self._form.multi_items()]
+        return hashlib.sha256(json.dumps(sorted(parts)).encode()).hexdigest()
+
+
+async def _read(request: Request) -> Filled:
+    return Filled(await request.form())
+
+
+#: Parameter of a route that takes a form.
+Form = Annotated[Filled, Depends(_read)]
+
+
+def token(written: Iterable[Written]) -> str:
+    """Write what a tap wrote as one word for the address and the Undo button."""
+    return " ".join(f"{noun}:{row}:{version}" for noun, row, version in written)
+
+
+def written(text: str) -> list[Written]:
+    """Read what :func:`token` wrote.
+
+    Raises
+    ------
+    InputError
+        When it is something else.
+    """
+    found = []
+    for word in text[:_LONGEST].split():
+        noun, _, rest = word.partition(":")
+        row, _, version = rest.partition(":")
+        if not (row.isdecimal() and version.isdecimal()):
+            raise InputError("this cannot be taken back.", "Correct it in the record of the piece.")
+        found.append((noun, int(row), int(version)))
+    return found
+
+
+def address(path: str, said: str = "", undo: Iterable[Written] = ()) -> str:
+    """Return where to go after a tap, with the message and its Undo.
+
+    Parameters
+    ----------
+    path : str
+        The page, with its place after ``#`` when it has one.
+    said : str
+        Code of :data:`SAID`.
+    undo : iterable of (str, int, int)
+        What the tap wrote.
+    """
+    page, _, place = path.partition("#")
+    asked = {key: value for key, value in (("said", said), ("undo", token(undo))) if value}
+    if not asked:
+        return path
+    join = "&" if "?" in page else "?"
+    return f"{page}{join}{urlencode(asked)}" + (f"#{place}" if place else "")
+
+
+def once(request: Request, form: Filled, work: Callable[[], str]) -> RedirectResponse:
+    """Do what a form asks, once however often the same form is sent, and go where `work` says.
+
+    Parameters
+    ----------
+    request : Request
+        As it came.
+    form : Filled
+        Its `entry` was made with the page.
+    work : callable
+        Does it in one transaction and returns an address.
+    """
+    studio = studio_of(request)
+    entry = form.text("entry")[:64]
+    if not entry:
+        with studio.writing():
+            return RedirectResponse(work(), 303)
+    key = hashlib.sha256(f"{entry} {request.url.path} {form.fingerprint()}".encode()).hexdigest()[:32]
+    done = studio.once(f"page-{key}", lambda: {"to": work()})
+    return RedirectResponse(str(done["to"]), 303)
+
+
+def note_of(request: Request) -> Note | None:
+    """Return what is to be said on this page, if anything."""
+    words = SAID.get(request.query_params.get("said", ""))
+    if words is None:
+        return None
+    undo = request.query_params.get("undo", "")
+    try:
+        return Note(words, token(written(undo)))
+    except InputError:
+        return Note(words)
+
+
+def show_page(request: Request, template: str, **context: Any) -> HTMLResponse:
+    """Draw a record page: like :func:`enamelwright.web.render.show`, with what its forms and times need.
+
+    Parameters
+    ----------
+    request : Request
+        As it came.
+    template : str
+        File below ``templates/``.
+    **context
+        What the template needs.
+    """
+    studio = studio_of(request)
+    return show(
+        request, template, note=note_of(request), entry=secrets.token_hex(8), t=moments, now=studio.clock(),
+        today=studio.today(), **context,
+    )  # fmt: skip

@@ -1,0 +1,113 @@
+"""Templates: one environment, the filters every page uses, and the frame around each page."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from enamelwright import units
+from enamelwright.craft.verdict import Level
+from enamelwright.figure import Figure
+from enamelwright.pictures.lights import LEVEL_WORDS
+from enamelwright.web.page import pages
+
+HERE = Path(__file__).parent
+STATIC = HERE / "static"
+#: Lights a device may choose; anything else follows the system.
+CHOSEN = frozenset({"lamp", "daylight"})
+
+#: Shapes of the three verdicts on a 24 by 24 field: disc, triangle, octagon.
+_MARKS: dict[Level, str] = {
+    "good": '<circle cx="12" cy="12" r="10"/>',
+    "watch": '<path d="M12 2 23 22H1z"/>',
+    "stop": '<path d="M8 1h8l7 7v8l-7 7H8l-7-7V8z"/>',
+}
+
+
+def mark(level: Level) -> Markup:
+    """Draw the shape of a verdict with its word; never colour alone."""
+    word = LEVEL_WORDS[level]
+    return Markup(
+        f'<span class="level level-{level}"><svg viewBox="0 0 24 24" aria-hidden="true">{_MARKS[level]}</svg>'
+        f"<span>{word}</span></span>"
+    )
+
+
+def shown(figure: Figure | None, unit: str | None = None) -> str:
+    """Print a figure with its band, or say that it is not known."""
+    return "not known" if figure is None else figure.shown(unit)
+
+
+def degrees(kelvin: float | None) -> str:
+    """Print a temperature on both scales."""
+    if kelvin is None:
+        return "not known"
+    return " · ".join(f"{units.from_si(kelvin, unit, 'temperature'):.0f} {unit}" for unit in ("°C", "°F"))
+
+
+def drawing(svg: str) -> Markup:
+    """Put one of our own drawings into a page; their texts are escaped where they are drawn."""
+    return Markup(svg)
+
+
+@lru_cache(maxsize=256)
+def asset(name: str) -> str:
+    """Return the address of a browser file with its hash, so that a new version is fetched at once."""
+    digest = hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:10]
+    return f"/static/{name}?v={digest}"
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """Return the one template environment."""
+    made = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing}
+    made.globals |= {"asset": asset}
+    return made
+
+
+def light_of(request: Request) -> str:
+    """Return the light this device chose, or nothing for the system's."""
+    chosen = request.cookies.get("light", "")
+    return chosen if chosen in CHOSEN else ""
+
+
+def show(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """Draw a page in its frame.
+
+    Parameters
+    ----------
+    request : Request
+        As it came.
+    template : str
+        File below ``templates/``.
+    status : int
+        HTTP status.
+    **context
+        What the template needs.
+    """
+    path = request.url.path
+    listed = [page for page in pages() if page.listed]
+    here = max((page for page in pages() if path.startswith(page.path)), key=lambda page: len(page.path), default=None)
+    frame = {
+        "request": request,
+        "pages": listed,
+        "here": here,
+        "light": light_of(request),
+        "invented": request.app.state.invented,
+        "studio": request.app.state.studio,
+    }
+    return HTMLResponse(environment().get_template(template).render(**frame, **context), status)

@@ -1,0 +1,216 @@
+"""Sections of pieces as lists show them: at once when the plan is at hand, a moment later when it is not."""
+
+from __future__ import annotations
+
+import re
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import Lock
+
+from markupsafe import Markup
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.pictures import svg
+from enamelwright.pictures.lights import metal_colour
+from enamelwright.pictures.section import section_svg
+from enamelwright.web.drawings import lit
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.studio import Studio
+
+#: Plans that are remembered, and the small drawings made of them.
+MOST_PLANS, MOST_DRAWINGS = 64, 512
+#: A piece that is finished is drawn with everything on it.
+FINISHED = 99
+#: Size of a small section [mm].
+WIDE, BODY = 46.0, 9.0
+#: Height of the band that stands for bare metal without a plan [mm].
+_PLAIN = 2.6
+_OPEN = re.compile(r"<svg [^>]*?(viewBox=\"[^\"]*\")[^>]*>")
+_NAMES = re.compile(r"<title.*?</title><desc.*?</desc>", re.DOTALL)
+
+_plans: OrderedDict[tuple[int, int, str], tuple[Plan | None, str]] = OrderedDict()
+_drawings: OrderedDict[tuple[int, int, str, int], Markup] = OrderedDict()
+_lock, _working = Lock(), Lock()
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Which small section stands beside something.
+
+    Parameters
+    ----------
+    version : int
+        Row of the design version; 0 for something without a plan.
+    firing : int
+        Firings it has been through; :data:`FINISHED` for everything on it.
+    metal : str
+        Metal of something without a plan: a plain band of it is drawn.
+    """
+
+    version: int
+    firing: int
+    metal: str = ""
+
+    @property
+    def key(self) -> str:
+        """Id of its drawing in the page."""
+        if not self.version:
+            return "metal-" + re.sub(r"[^a-z0-9]+", "-", self.metal.casefold())
+        return f"section-{self.version}-{self.firing}"
+
+
+def shown(version: int | None, fired: int, state: str, metal: str | None = "") -> Shown:
+    """Return which section belongs to a piece.
+
+    Parameters
+    ----------
+    version : int or None
+        Row of its design version.
+    fired : int
+        Firings it has been through.
+    state : str
+        State of the piece.
+    metal : str, optional
+        Its metal.
+    """
+    if not version:
+        return Shown(0, 0, metal or "")
+    return Shown(version, fired if state in {"planned", "in work", "spoilt", "study", "lost"} else FINISHED)
+
+
+def at_hand(studio: Studio, version: int, known: Bench) -> Plan | None:
+    """Return the plan of a version when it is worked out already.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    version : int
+        Row of the design version.
+    known : Bench
+        The bench of this moment.
+    """
+    with _lock:
+        return _plans.get((id(studio.store), version, known.revision), (None, ""))[0]
+
+
+def work_out(studio: Studio, version: int, known: Bench | None = None) -> tuple[Plan | None, str]:
+    """Return the plan of a version and, when there is none, why not; may take a breath the first time.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    version : int
+        Row of the design version.
+    known : Bench, optional
+        The bench of this moment, when it is at hand.
+    """
+    known = bench(studio) if known is None else known
+    key = (id(studio.store), version, known.revision)
+    with _lock:
+        if key in _plans:
+            _plans.move_to_end(key)
+            return _plans[key]
+    with _working:  # one plan at a time: several visitors asking for the same wait for it
+        with _lock:
+            if key in _plans:
+                return _plans[key]
+        try:
+            found: tuple[Plan | None, str] = (plan_of(studio, version_row(studio, version), known).payload, "")
+        except EnamelwrightError as error:
+            found = (None, str(error))
+    with _lock:
+        _plans[key] = found
+        while len(_plans) > MOST_PLANS:
+            _plans.popitem(last=False)
+    return found
+
+
+def symbol(plan: Plan, which: Shown, known: Bench) -> Markup:
+    """Draw one small section, to be shown as often as a page wants it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    which : Shown
+        Whose it is, and after which firing.
+    known : Bench
+        Where jars are looked up.
+    """
+    key = (which.version, which.firing, known.revision, id(plan))
+    with _lock:
+        if key in _drawings:
+            return _drawings[key]
+    last = plan.firings[-1].number if plan.firings else 0
+    firing = which.firing if which.firing < last else None
+    drawn = section_svg(
+        plan, firing, WIDE, "daylight", bench=known, body_mm=BODY, labels=False, marks=0, caption=False, key=which.key
+    )
+    text = _NAMES.sub("", str(lit(drawn)))
+    made = Markup(_OPEN.sub(rf'<symbol id="{which.key}" \1 preserveAspectRatio="xMinYMid meet">', text, count=1))
+    made = Markup(str(made).removesuffix("</svg>") + "</symbol>")
+    with _lock:
+        _drawings[key] = made
+        while len(_drawings) > MOST_DRAWINGS:
+            _drawings.popitem(last=False)
+    return made
+
+
+def _plain(which: Shown) -> Markup:
+    """Draw a plain band of metal, for something without a plan."""
+    wide, high = svg.number(WIDE), svg.number(_PLAIN * 3)
+    paint = f'fill="{metal_colour(which.metal)}" stroke="var(--text)" stroke-width="0.2"'
+    band = svg.rect(1, _PLAIN, WIDE - 2, _PLAIN, paint)
+    return Markup(
+        f'<symbol id="{which.key}" viewBox="0 0 {wide} {high}" preserveAspectRatio="xMinYMid meet">{band}</symbol>'
+    )
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The small sections of one page.
+
+    Parameters
+    ----------
+    symbols : tuple of Markup
+        Those that are at hand.
+    later : str
+        The others, as the address that brings them.
+    """
+
+    symbols: tuple[Markup, ...]
+    later: str
+
+
+def sheet(studio: Studio, wanted: list[Shown], known: Bench | None = None, *, wait: bool = False) -> Sheet:
+    """Return the small sections a page needs.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    wanted : list of Shown
+        One for each place; equal ones are drawn once.
+    known : Bench, optional
+        The bench of this moment, when it is at hand.
+    wait : bool
+        Work out what is not at hand.
+    """
+    known = bench(studio) if known is None else known
+    ready, later = [], []
+    for one in dict.fromkeys(wanted):
+        if not one.version:
+            ready.append(_plain(one))
+            continue
+        plan = work_out(studio, one.version, known)[0] if wait else at_hand(studio, one.version, known)
+        if plan is not None:
+            ready.append(symbol(plan, one, known))
+        elif not wait:
+            later.append(f"{one.version}.{one.firing}")
+    return Sheet(tuple(ready), ",".join(later))

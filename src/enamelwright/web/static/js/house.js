@@ -1,0 +1,15 @@
+// What every page needs: the page list folds on a phone, messages stay until dismissed, figures of charts are drawn.
+
+const narrow = window.matchMedia("(max-width: 800px)");
+const fold = document.querySelector(".nouns-fold");
+const foldToFit = () => { if (fold) fold.open = !narrow.matches; };
+narrow.addEventListener("change", foldToFit);
+foldToFit();
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-dismiss]");
+  if (button) button.closest(".said, .trouble").remove();
+});
+
+const charts = document.querySelectorAll("figure[data-chart]");
+if (charts.length) import("./chart.js").then((module) => charts.forEach(module.draw));

@@ -1,0 +1,237 @@
+"""Pickle baths, etching liquors and rinses with their entries, and waste until it is handed in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Row, func, select
+
+from enamelwright.records.schema.baths import bath as bath_table
+from enamelwright.records.schema.baths import bath_entry, waste_container, waste_entry
+from enamelwright.records.writing import current
+from enamelwright.workshop.firings import load_row
+from enamelwright.workshop.named import Which, named
+from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.typed import Quantity
+
+
+def open_bath(studio: Studio, name: str, kind: str = "pickle", *, volume: Quantity = None, **more: Any) -> int:
+    """Make up a bath and return its row.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    name : str
+        What it is called.
+    kind : str
+        ``pickle``, ``etching liquor`` or ``rinse``.
+    volume : quantity, optional
+        How much.
+    **more
+        Further columns of a bath: `recipe`, `made_of`, `opened_on` (today when left out), `invented`, `words`.
+    """
+    more.setdefault("opened_on", studio.today())
+    return studio.keep(bath_table, name=name, kind=kind, volume=volume, **more)
+
+
+def bath_row(studio: Studio, which: Which) -> Row[Any]:
+    """Return a bath by row or name."""
+    with studio.reading() as connection:
+        return named(connection, bath_table, which, "name")
+
+
+def change_bath(studio: Studio, which: Which, version: int | None = None, **changes: Any) -> int:
+    """Change what is kept of a bath (closed, met lead, met cadmium ...) and return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name.
+    version : int, optional
+        The version that was shown when the change was made.
+    **changes
+        Columns of a bath.
+    """
+    with studio.writing():
+        return studio.change(bath_table, bath_row(studio, which).id, version, **changes)
+
+
+def note_bath(
+    studio: Studio,
+    which: Which,
+    what: str = "dip",
+    *,
+    piece: Which | None = None,
+    load: Which | None = None,
+    at: Any = None,
+    **more: Any,
+) -> int:
+    """Record a dip, a top-up, a reading or a spill, and return its row.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name of the bath.
+    what : str
+        ``dip``, ``top up``, ``acidity``, ``colour``, ``temperature``, ``drawn off``, ``spill``,
+        ``settled`` or ``other``.
+    piece : int or str, optional
+        The piece that was dipped.
+    load : int or str, optional
+        The load that was dipped.
+    at : datetime, optional
+        When; now when left out.
+    **more
+        Further columns: `pieces`, `ph`, `mass`, `before`, `after`, `volume`, `temperature`, `duration`,
+        `copper_area`, `words`.
+    """
+    with studio.writing():
+        row = bath_row(studio, which)
+        dipped = piece_row(studio, piece).id if piece is not None else None
+        from_load = load_row(studio, load).of if load is not None else None
+        return studio.add(bath_entry, bath=row.id, what=what, piece=dipped, load=from_load, at=at, **more)
+
+
+def bath_entries(studio: Studio, which: Which) -> list[Row[Any]]:
+    """List what happened in a bath, the first first."""
+    with studio.reading() as connection:
+        row = bath_row(studio, which)
+        return list(
+            connection.execute(
+                current(bath_entry).where(bath_entry.c.bath == row.id).order_by(bath_entry.c.at, bath_entry.c.id)
+            )
+        )
+
+
+def baths(studio: Studio, *, closed: bool = False) -> list[Row[Any]]:
+    """List the baths by name, each with `dips`, how often it was used.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    closed : bool
+        Also those that are closed.
+    """
+    dips = current(bath_entry, bath_entry.c.bath).where(bath_entry.c.what == "dip").subquery()
+    rows = (
+        select(bath_table, func.count(dips.c.bath).label("dips"))
+        .outerjoin(dips, dips.c.bath == bath_table.c.id)
+        .group_by(bath_table.c.id)
+        .order_by(bath_table.c.name)
+    )
+    if not closed:
+        rows = rows.where(bath_table.c.closed_on.is_(None))
+    with studio.reading() as connection:
+        return list(connection.execute(rows))
+
+
+def keep_container(studio: Studio, label: str, **more: Any) -> int:
+    """Keep a container for waste and return its row.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    label : str
+        As written on it.
+    **more
+        Further columns: `contents`, `hazards`, `destination`, `opened_on` (today when left out), `words`.
+    """
+    more.setdefault("opened_on", studio.today())
+    return studio.keep(waste_container, label=label, **more)
+
+
+def container_row(studio: Studio, which: Which) -> Row[Any]:
+    """Return a waste container by row or label."""
+    with studio.reading() as connection:
+        return named(connection, waste_container, which, "label")
+
+
+def known_container(studio: Studio, label: str) -> Row[Any] | None:
+    """Return the waste container of a label; None when there is none yet."""
+    with studio.reading() as connection:
+        return connection.execute(select(waste_container).where(waste_container.c.label == label)).one_or_none()
+
+
+def into_waste(
+    studio: Studio,
+    container: Which,
+    what: str,
+    *,
+    bath: Which | None = None,
+    mass: Quantity = None,
+    volume: Quantity = None,
+    at: Any = None,
+    words: str | None = None,
+) -> int:
+    """Record what went into a container, and return its row.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    container : int or str
+        Row or label.
+    what : str
+        What it was.
+    bath : int or str, optional
+        The bath it was drawn from.
+    mass, volume : quantity, optional
+        How much.
+    at : datetime, optional
+        When; now when left out.
+    words : str, optional
+        Free words.
+    """
+    with studio.writing():
+        row = container_row(studio, container)
+        drawn = bath_row(studio, bath).id if bath is not None else None
+        return studio.add(
+            waste_entry, container=row.id, bath=drawn, what=what, mass=mass, volume=volume, at=at, words=words
+        )
+
+
+def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None) -> int:
+    """Say that a container was handed in, and return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    container : int or str
+        Row or label.
+    handed_to : str
+        Who took it.
+    on : date, optional
+        The day; today when left out.
+    """
+    with studio.writing():
+        return studio.change(
+            waste_container, container_row(studio, container).id, handed_in_on=on or studio.today(), handed_to=handed_to
+        )
+
+
+def containers(studio: Studio) -> list[Row[Any]]:
+    """List the containers that are not handed in, each with `mass` and `volume` in it."""
+    inside = current(waste_entry).subquery()
+    with studio.reading() as connection:
+        return list(
+            connection.execute(
+                select(
+                    waste_container,
+                    func.sum(inside.c.mass).label("mass"),
+                    func.sum(inside.c.volume).label("volume"),
+                )
+                .outerjoin(inside, inside.c.container == waste_container.c.id)
+                .where(waste_container.c.handed_in_on.is_(None))
+                .group_by(waste_container.c.id)
+                .order_by(waste_container.c.label)
+            )
+        )

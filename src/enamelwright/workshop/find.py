@@ -1,0 +1,301 @@
+"""Find anything by number, word, colour family, metal or date."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any, get_args
+
+from sqlalchemy import ColumnElement, Connection, Table, and_, false, or_, select, true
+
+from enamelwright.craft.jar import Family
+from enamelwright.craft.metal import metal_id
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.designs import design as design_table
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.schema.kilns import kiln as kiln_table
+from enamelwright.records.schema.loads import load as load_table
+from enamelwright.records.schema.loads import load_piece
+from enamelwright.records.schema.metals import sheet as sheet_table
+from enamelwright.records.schema.orders import customer_order
+from enamelwright.records.schema.pieces import fault_seen
+from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.writing import current, moment
+from enamelwright.workshop.faults import known_fault
+from enamelwright.workshop.studio import Studio
+
+FAMILIES: tuple[str, ...] = get_args(Family)
+#: Found things of one kind that are listed.
+MOST = 200
+#: Words of one search that are looked at.
+MOST_WORDS = 8
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_MONTH = re.compile(r"\d{4}-\d{2}")
+
+
+@dataclass(frozen=True)
+class Found:
+    """One thing that was found.
+
+    Attributes
+    ----------
+    kind : str
+        ``piece``, ``load``, ``jar``, ``lot``, ``design``, ``sheet``, ``order``, ``kiln``.
+    row : int
+        What others refer to it by.
+    name : str
+        Number, code or name.
+    words : str
+        One line.
+    at : str
+        Day or moment, as far as it has one.
+    """
+
+    kind: str
+    row: int
+    name: str
+    words: str
+    at: str
+
+
+def find(
+    studio: Studio,
+    text: str = "",
+    *,
+    family: str = "",
+    metal: str = "",
+    since: date | None = None,
+    until: date | None = None,
+) -> list[Found]:
+    """Find anything; what is said of it must all hold.
+
+    In `text`, a day (2026-03-12) or month (2026-03) is a date; everything else is looked for in numbers,
+    labels, names, faults and free words. A word that is a colour family also finds what carries that colour.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    text : str
+        Words.
+    family : str
+        Colour family of a jar, or of a coat on a piece.
+    metal : str
+        Metal of a piece or a sheet.
+    since, until : date, optional
+        Days; both belong.
+
+    Returns
+    -------
+    list of Found
+        At most :data:`MOST` of a kind, the newest first.
+
+    Raises
+    ------
+    InputError
+        When nothing was said, or a colour family is not known.
+    UnknownName
+        For a metal nobody has described.
+    """
+    words, first, last = _read(text, since, until)
+    if family and family.casefold() not in FAMILIES:
+        raise InputError(f"'{family}' is no colour family.", f"Use one of: {', '.join(FAMILIES)}.")
+    if not (words or family or metal or first or last):
+        raise InputError("nothing to look for.", "Give a number, a word, a colour, a metal or a date.")
+    search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last)
+    with studio.reading() as connection:
+        return list(search.everything(connection))
+
+
+@dataclass(frozen=True)
+class _Search:
+    words: tuple[str, ...]
+    family: str
+    metal: str
+    first: date | None
+    last: date | None
+
+    def everything(self, connection: Connection) -> Iterator[Found]:
+        yield from self._pieces(connection)
+        yield from self._loads(connection)
+        if not self.metal:
+            yield from self._jars(connection)
+        if not self.family:
+            yield from self._sheets(connection)
+        if not (self.family or self.metal):
+            yield from self._designs(connection)
+            yield from self._orders(connection)
+            if self.words and not (self.first or self.last):
+                yield from self._kilns(connection)
+
+    def _pieces(self, connection: Connection) -> Iterator[Found]:
+        p = piece_table.c
+        conditions = [
+            self._each_word((p.number, p.label, p.words, p.metal, p.kind), self._piece_by_other),
+            self._day(p.started_on),
+        ]
+        if self.family:
+            conditions.append(p.id.in_(_carrying(self.family)))
+        if self.metal:
+            conditions.append(p.metal.in_(_spellings(connection, piece_table, self.metal)))
+        for row in connection.execute(select(piece_table).where(*conditions).order_by(p.number.desc()).limit(MOST)):
+            line = ", ".join(part for part in (row.label, row.kind, row.metal, row.state, row.words) if part)
+            yield Found("piece", row.id, row.number, line, row.started_on or "")
+
+    def _piece_by_other(self, word: str) -> ColumnElement[bool]:
+        """A word may also be the colour a piece carries, its design, or a fault that was seen on it."""
+        p = piece_table.c
+        seen = current(fault_seen).subquery()
+        fault = known_fault(word)
+        hit = or_(_has(word, seen.c.fault, seen.c.words), seen.c.fault == fault if fault else false())
+        by_fault = p.id.in_(select(seen.c.piece).where(hit))
+        from enamelwright.records.schema.designs import design_version
+
+        made = select(design_version.c.id).join(design_table, design_table.c.id == design_version.c.design)
+        by_design = p.design_version.in_(made.where(_has(word, design_table.c.name)))
+        found = or_(by_fault, by_design)
+        return or_(found, p.id.in_(_carrying(word.casefold()))) if word.casefold() in FAMILIES else found
+
+    def _loads(self, connection: Connection) -> Iterator[Found]:
+        loads = current(load_table).subquery()
+        inside = current(load_piece, load_piece.c.load, load_piece.c.piece).subquery()
+
+        def by_piece(word: str) -> ColumnElement[bool]:
+            hit = _has(word, piece_table.c.number, piece_table.c.label)
+            return loads.c.of.in_(
+                select(inside.c.load).join(piece_table, piece_table.c.id == inside.c.piece).where(hit)
+            )
+
+        conditions = [
+            self._each_word(
+                (loads.c.number, loads.c.words, loads.c.programme, loads.c.stage_seen, loads.c.support), by_piece
+            ),
+            self._moment(loads.c.at),
+        ]
+        for wanted, column in ((self.family, "family"), (self.metal, "metal")):
+            if not wanted:
+                continue
+            pieces: Any = _carrying(wanted) if column == "family" else select(piece_table.c.id).where(
+                piece_table.c.metal.in_(_spellings(connection, piece_table, wanted))
+            )  # fmt: skip
+            conditions.append(loads.c.of.in_(select(inside.c.load).where(inside.c.piece.in_(pieces))))
+        for row in connection.execute(select(loads).where(*conditions).order_by(loads.c.at.desc()).limit(MOST)):
+            set_at = f"set {(row.typed or {}).get('set_point') or ''}".strip() if row.set_point else None
+            line = ", ".join(part for part in (set_at, row.stage_seen, row.support, row.words) if part)
+            yield Found("load", row.of, row.number, line, row.at)
+
+    def _jars(self, connection: Connection) -> Iterator[Found]:
+        j, lots = jar_table.c, lot_table.c
+        conditions = [self._each_word((j.code, j.name, j.kind, j.family, j.words))]
+        if self.family:
+            conditions.append(j.family == self.family)
+        if not (self.first or self.last):
+            for row in connection.execute(select(jar_table).where(*conditions).order_by(j.code).limit(MOST)):
+                yield Found("jar", row.id, row.code, f"{row.name}, {row.kind}, {row.family or '?'}", "")
+        days = self._day(lots.bought_on) | self._day(lots.opened_on) | self._day(lots.washed_on)
+        rows = select(lot_table, j.code, j.name).join(jar_table, j.id == lots.jar)
+        hits = [self._each_word((lots.label, lots.bought_from, lots.words)), days]
+        if self.family:
+            hits.append(j.family == self.family)
+        for row in connection.execute(rows.where(*hits).order_by(lots.id.desc()).limit(MOST)):
+            yield Found("lot", row.id, row.label, f"of {row.code} {row.name}", row.opened_on or row.bought_on or "")
+
+    def _sheets(self, connection: Connection) -> Iterator[Found]:
+        s = sheet_table.c
+        conditions = [self._each_word((s.label, s.metal, s.lot, s.bought_from, s.words)), self._day(s.bought_on)]
+        if self.metal:
+            conditions.append(s.metal == self.metal)
+        for row in connection.execute(select(sheet_table).where(*conditions).order_by(s.label).limit(MOST)):
+            yield Found("sheet", row.id, row.label, f"{row.metal}, {row.state or '?'}", row.bought_on or "")
+
+    def _designs(self, connection: Connection) -> Iterator[Found]:
+        d = design_table.c
+        rows = select(design_table).where(self._each_word((d.name, d.technique, d.words)), self._moment(d.made_at))
+        for row in connection.execute(rows.order_by(d.name).limit(MOST)):
+            yield Found("design", row.id, row.name, row.technique or "", row.made_at[:10])
+
+    def _orders(self, connection: Connection) -> Iterator[Found]:
+        o = customer_order.c
+        days = self._day(o.asked_on) | self._day(o.due_on)
+        rows = select(customer_order).where(self._each_word((o.number, o.brief, o.words, o.state)), days)
+        for row in connection.execute(rows.order_by(o.number.desc()).limit(MOST)):
+            due = f", due {row.due_on}" if row.due_on else ""
+            yield Found(
+                "order", row.id, row.number, f"{row.brief or ''}, {row.state}{due}".strip(", "), row.asked_on or ""
+            )
+
+    def _kilns(self, connection: Connection) -> Iterator[Found]:
+        k = kiln_table.c
+        for row in connection.execute(select(kiln_table).where(self._each_word((k.name, k.words))).limit(MOST)):
+            yield Found("kiln", row.id, row.name, row.words or "", "")
+
+    def _each_word(self, columns: tuple[Any, ...], other: Any = None) -> ColumnElement[bool]:
+        parts = [or_(_has(word, *columns), *([other(word)] if other else [])) for word in self.words]
+        return and_(*parts) if parts else true()
+
+    def _day(self, column: Any) -> ColumnElement[bool]:
+        parts = []
+        if self.first:
+            parts.append(column >= self.first.isoformat())
+        if self.last:
+            parts.append(column <= self.last.isoformat())
+        return and_(*parts) if parts else true()
+
+    def _moment(self, column: Any) -> ColumnElement[bool]:
+        """Compare moments with days of the workshop's own clock."""
+        parts = []
+        if self.first:
+            parts.append(column >= moment(datetime.combine(self.first, time()).astimezone()))
+        if self.last:
+            parts.append(column < moment(datetime.combine(self.last + timedelta(days=1), time()).astimezone()))
+        return and_(*parts) if parts else true()
+
+
+def _read(text: str, since: date | None, until: date | None) -> tuple[tuple[str, ...], date | None, date | None]:
+    """Take dates out of the words."""
+    words = []
+    for word in text.split()[:MOST_WORDS]:
+        if _DAY.fullmatch(word) or _MONTH.fullmatch(word):
+            try:
+                since = date.fromisoformat(word if len(word) == len("2026-03-12") else f"{word}-01")
+                until = since if _DAY.fullmatch(word) else _end_of_month(since)
+                continue
+            except ValueError:
+                pass
+        words.append(word)
+    return tuple(words), since, until
+
+
+def _end_of_month(day: date) -> date:
+    following = day.replace(year=day.year + day.month // 12, month=day.month % 12 + 1)
+    return following - timedelta(days=1)
+
+
+def _has(word: str, *columns: Any) -> ColumnElement[bool]:
+    """Whether a word stands in one of the columns; SQLite folds only ASCII, so usual spellings are tried."""
+    spellings = (word,) if word.isascii() else dict.fromkeys((word, word.lower(), word.upper(), word.capitalize()))
+    return or_(*(column.icontains(one, autoescape=True) for column in columns for one in spellings))
+
+
+def _carrying(family: str) -> Any:
+    """Select the pieces that carry a coat of a colour family."""
+    of_family = select(jar_table.c.id).where(jar_table.c.family == family)
+    laid = current(coat_laid, coat_laid.c.piece).where(coat_laid.c.jar.in_(of_family)).subquery()
+    return select(laid.c.piece)
+
+
+def _spellings(connection: Connection, table: Table, metal: str) -> list[str]:
+    """Return the ways a metal is written in a table."""
+    written = connection.execute(select(table.c.metal).where(table.c.metal.is_not(None)).distinct()).scalars()
+    found = []
+    for name in written:
+        try:
+            if metal_id(name) == metal:
+                found.append(name)
+        except EnamelwrightError:
+            continue
+    return found

@@ -1,0 +1,210 @@
+"""Writes the firings of somebody's own notebook into the record: all of them or none, and only once."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from pydantic import ValidationError
+from sqlalchemy import func, select
+
+from enamelwright.craft.kiln import Kiln
+from enamelwright.errors import EnamelwrightError
+from enamelwright.files.notebook import Complaint, Entry, Notebook
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.schema.kilns import kiln as kiln_table
+from enamelwright.records.schema.loads import load as load_table
+from enamelwright.records.schema.loads import load_piece
+from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.writing import current, moment
+from enamelwright.workshop.faults import see_fault
+from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.measures import take_measure
+from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.studio import Studio
+
+#: A notebook that says only the day: the firing stands at its middle, in the workshop's zone.
+NOON = time(12)
+#: Fields that go into the load under their own name, and those of a coat.
+_OF_LOAD = ("set_point", "shown_at_load", "seconds", "to_gloss", "stage_seen", "support")
+_OF_COAT = ("mesh", "weighed_before", "weighed_after")
+
+
+@dataclass(frozen=True)
+class BroughtIn:
+    """What was written.
+
+    Attributes
+    ----------
+    firings, pieces, kilns : int
+        How many; pieces and kilns that were new.
+    before : bool
+        Whether this very notebook was brought in before, and nothing was written now.
+    complaints : tuple of Complaint
+        What was kept as words only.
+    """
+
+    firings: int
+    pieces: int
+    kilns: int
+    before: bool
+    complaints: tuple[Complaint, ...]
+
+
+def bring_in(studio: Studio, notebook: Notebook, name: str, content: bytes) -> BroughtIn:
+    """Write every entry of a notebook as a closed firing; nothing is foretold of what is past.
+
+    Each row becomes a load of its own with one piece, found by its exact number or label, else made.
+    An enamel is joined to a jar only when code or name are the same; whatever cannot be placed goes
+    into the words of the load.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    notebook : Notebook
+        Read with columns that were agreed.
+    name : str
+        What the notebook is called; said in the words of every load.
+    content : bytes
+        The file; the same one is written once.
+    """
+    writer = _Writer(studio, notebook, name)
+    fingerprint = hashlib.sha256(content).hexdigest()
+    told = studio.once(f"notebook-{fingerprint}", writer.write)
+    return BroughtIn(told["firings"], told["pieces"], told["kilns"], not writer.wrote, tuple(writer.complaints))
+
+
+class _Writer:
+    """Writes one notebook."""
+
+    def __init__(self, studio: Studio, notebook: Notebook, name: str) -> None:
+        self.studio, self.notebook, self.name = studio, notebook, name
+        self.complaints: list[Complaint] = []
+        self.pieces: dict[str, int] = {}
+        self.kilns: dict[str, int | None] = {}
+        self.new_pieces = self.new_kilns = 0
+        self.wrote = False
+
+    def write(self) -> dict[str, Any]:
+        self.wrote = True
+        for entry in self.notebook.entries:
+            self._entry(entry)
+        return {"firings": len(self.notebook.entries), "pieces": self.new_pieces, "kilns": self.new_kilns}
+
+    def _entry(self, entry: Entry) -> None:
+        values, rest = entry.values, dict(entry.rest)
+        at = self._at(entry)
+        piece = self._piece(entry, at)
+        kiln = self._kiln(values["kiln"], entry) if "kiln" in values else None
+        coat = self._coat(entry, rest)
+        if "kiln" in values and kiln is None:
+            rest["kiln"] = values["kiln"]
+        if "design" in values:
+            rest["design"] = values["design"]
+        words = [values["words"]] if "words" in values else []
+        words += [f"{heading}: {cell}" for heading, cell in rest.items()]
+        words.append(f"From {self.name}, line {entry.line}.")
+        of_load = {name: values[name] for name in _OF_LOAD if name in values}
+        typed = {name: text for name, text in entry.typed.items() if name in of_load and text != of_load[name]}
+        out = at + timedelta(seconds=values.get("seconds", 0.0))
+        with self.studio.writing() as work:
+            load = self.studio.add(
+                load_table, number=work.number("load", at.year), kiln=kiln, at=at, closed_at=moment(out),
+                words="\n".join(words), typed=typed or None, **of_load,
+            )  # fmt: skip
+            self.studio.add(load_piece, load=load, piece=piece, firing=self._firing(piece), at=at)
+        if coat:
+            self.studio.add(coat_laid, piece=piece, load=load, at=at, **coat)
+        if "fault" in values:
+            see_fault(self.studio, piece, values["fault"], load=load, at=out)
+        if "bow" in values:
+            take_measure(self.studio, piece, "bow", values["bow"], load=load, at=out)
+
+    def _at(self, entry: Entry) -> datetime:
+        if "date" not in entry.values:
+            self._complain(entry, "date", "no day is known, so it stands under today")
+            return self.studio.clock().astimezone()
+        return datetime.combine(date.fromisoformat(entry.values["date"]), NOON).astimezone()
+
+    def _piece(self, entry: Entry, at: datetime) -> int:
+        label = entry.values.get("piece") or f"{self.name}, line {entry.line}"
+        if label not in self.pieces:
+            with self.studio.reading() as view:
+                found = view.execute(
+                    select(piece_table.c.id)
+                    .where((piece_table.c.number == label) | (piece_table.c.label == label))
+                    .order_by(piece_table.c.id.desc())
+                ).first()
+            if found is not None:
+                self.pieces[label] = int(found.id)
+            else:
+                started = self.studio.at(at)
+                about = {name: entry.values[name] for name in ("metal", "thickness") if name in entry.values}
+                self.pieces[label] = start_pieces(started, labels=[label], **about)[0].id
+                self.new_pieces += 1
+        return self.pieces[label]
+
+    def _kiln(self, name: str, entry: Entry) -> int | None:
+        if name not in self.kilns:
+            with self.studio.reading() as view:
+                found = view.execute(
+                    select(kiln_table.c.id).where(func.lower(kiln_table.c.name) == name.lower())
+                ).first()
+            if found is not None:
+                self.kilns[name] = int(found.id)
+            else:
+                try:
+                    self.kilns[name] = keep_kiln(self.studio, Kiln(name=name))
+                    self.new_kilns += 1
+                except (ValidationError, EnamelwrightError):
+                    self.kilns[name] = None
+                    self._complain(entry, "kiln", "this cannot be the name of a kiln")
+        return self.kilns[name]
+
+    def _coat(self, entry: Entry, rest: dict[str, str]) -> dict[str, Any]:
+        """Return what is known of a coat; empty when nothing is."""
+        values = entry.values
+        coat: dict[str, Any] = {name: values[name] for name in _OF_COAT if name in values}
+        if coat:
+            coat["typed"] = {name: entry.typed[name] for name in coat}
+        named = values.get("jar")
+        if named is not None:
+            with self.studio.reading() as view:
+                found = view.execute(
+                    select(jar_table.c.id).where(
+                        (func.lower(jar_table.c.code) == named.lower())
+                        | (func.lower(jar_table.c.name) == named.lower())
+                    )
+                ).all()
+            if len(found) == 1:
+                coat["jar"] = found[0].id
+            else:
+                coat["words"] = f"Enamel: {named}"
+                self._complain(entry, "jar", f"no jar has just this code or name: '{named}'")
+        if "lot" in values:
+            lot = self._lot(coat.get("jar"), values["lot"])
+            if lot is not None:
+                coat["lot"] = lot
+            else:
+                rest["lot"] = values["lot"]
+        return coat
+
+    def _lot(self, jar: int | None, label: str) -> int | None:
+        if jar is None:
+            return None
+        with self.studio.reading() as view:
+            found = view.execute(select(lot_table.c.id).where(lot_table.c.jar == jar, lot_table.c.label == label)).all()
+        return int(found[0].id) if len(found) == 1 else None
+
+    def _firing(self, piece: int) -> int:
+        inside = current(load_piece, load_piece.c.load).where(load_piece.c.piece == piece).subquery()
+        with self.studio.reading() as view:
+            return int(view.execute(select(func.count()).select_from(inside)).scalar_one()) + 1
+
+    def _complain(self, entry: Entry, field: str, why: str) -> None:
+        self.complaints.append(Complaint(entry.line, field, str(entry.values.get(field, "")), why))

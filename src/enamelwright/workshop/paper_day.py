@@ -1,0 +1,478 @@
+"""A day kept on paper, typed in as a grid: read, complained of by cell, then written all at once or not at all."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+from enamelwright import units
+from enamelwright.craft.piece import FiringHabits
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.files.errors import FileError
+from enamelwright.files.notebook_fields import STAGES
+from enamelwright.files.sheet import MOST_BYTES, Sheet, is_formula, parse_sheet
+from enamelwright.workshop.coats import lay_coat
+from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.faults import see_fault
+from enamelwright.workshop.firings import firings_of
+from enamelwright.workshop.jars import jar_row
+from enamelwright.workshop.kilns import kiln_row
+from enamelwright.workshop.loads import Begun, fired
+from enamelwright.workshop.people import LONGEST_LABEL
+from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.settings import setting
+from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.typed import UNKNOWN
+
+#: Most loads of one day.
+MOST_LOADS = 200
+#: Marks that mean "the same as above".
+DITTO = frozenset({'"', "''", "″", "〃", "do", "do.", "ditto"})
+#: Without a time, loads of a day follow each other from noon in this step, so that their order is kept.
+NOON, STEP = time(12), timedelta(minutes=1)
+#: Key of the setting that says in which degrees this house writes.
+DEGREES = "degrees"
+
+#: field -> (headings it goes by, dimension, unit of a bare number)
+COLUMNS: dict[str, tuple[tuple[str, ...], str, str]] = {
+    "time": (("time", "clock", "at"), "", ""),
+    "pieces": (("piece", "pieces", "number", "what"), "", ""),
+    "new": (("new", "no number"), "", ""),
+    "set_point": (("set", "set point", "setting", "temperature"), "temperature", "°C"),
+    "seconds": (("seconds", "sec", "s", "time in", "minutes", "min"), "time", "s"),
+    "stage_seen": (("stage", "seen", "stage seen"), "", ""),
+    "start": (("from", "start", "counted from"), "", ""),
+    "face_up": (("face", "face up"), "", ""),
+    "support": (("support", "on"), "", ""),
+    "to_gloss": (("to gloss", "gloss at", "seconds to gloss"), "time", "s"),
+    "shown_at_load": (("shown", "shown at load"), "temperature", "°C"),
+    "shown_lowest": (("lowest", "shown lowest"), "temperature", "°C"),
+    "kiln": (("kiln",), "", ""),
+    "who": (("who", "person", "by"), "", ""),
+    "jar": (("jar", "enamel"), "", ""),
+    "grams": (("grams", "g", "weight"), "mass", "g"),
+    "dried": (("dried", "dry"), "time", "min"),
+    "fault": (("fault", "faults"), "", ""),
+    "words": (("note", "notes", "words", "remark"), "", ""),
+}
+#: At the beginning of a cell: a mark that stands alone, else a whole quoted cell.
+_MARK_OR_QUOTED = re.compile(rb'(?:(?<=[;,\t|\n])|\A)(?:[ ]*"[ ]*(?=[;,\t|\r\n]|\Z)|"(?:[^"]|"")*")')
+#: Headings that name the unit themselves.
+_UNIT_HEADINGS = {"minutes": "min", "min": "min"}
+
+
+@dataclass(frozen=True)
+class Complaint:
+    """What is wrong in one cell.
+
+    Attributes
+    ----------
+    line : int
+        Line of the grid.
+    column : str
+        Heading; empty when it is the whole line.
+    words : str
+        What is wrong and what to do.
+    """
+
+    line: int
+    column: str
+    words: str
+
+
+@dataclass(frozen=True)
+class PaperLoad:
+    """One line of the grid, understood.
+
+    Attributes
+    ----------
+    line : int
+        Line of the grid.
+    at : datetime
+        When it went in.
+    pieces : tuple of str
+        Numbers of the pieces.
+    new : tuple of str
+        Labels of things without a number.
+    told : dict
+        What is said of the load, as typed with its unit.
+    kiln, who, jar, grams, dried, fault : str
+        As typed; empty where nothing stands.
+    """
+
+    line: int
+    at: datetime
+    pieces: tuple[str, ...]
+    new: tuple[str, ...]
+    told: Mapping[str, Any]
+    kiln: str = ""
+    who: str = ""
+    jar: str = ""
+    grams: str = ""
+    dried: str = ""
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class PaperDay:
+    """A whole day, understood or complained of.
+
+    Attributes
+    ----------
+    day : date
+        The day.
+    loads : tuple of PaperLoad
+        What was understood, in order.
+    complaints : tuple of Complaint
+        What was not; while there is one, nothing is written.
+    columns : dict of str to str
+        Heading to the field it was taken for; headings left out are not in it.
+    ignored : tuple of str
+        Headings nobody understood.
+    """
+
+    day: date
+    loads: tuple[PaperLoad, ...]
+    complaints: tuple[Complaint, ...]
+    columns: Mapping[str, str]
+    ignored: tuple[str, ...] = ()
+
+
+def read_grid(path: Path) -> Sheet:
+    """Read the grid of a day from a file.
+
+    Parameters
+    ----------
+    path : Path
+        A table as CSV.
+
+    Raises
+    ------
+    FileError
+        When it cannot be read, is too large or holds no table.
+    """
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise FileError("this is more than a day.", "Is it the right file?", str(path))
+        return grid(path.read_bytes(), str(path))
+    except OSError as error:
+        raise FileError(f"it cannot be read ({error.strerror}).", "Check the name.", str(path)) from error
+
+
+def grid(data: bytes, where: str = "") -> Sheet:
+    """Read the grid of a day from bytes; a cell with a lone quotation mark says the same as the one above.
+
+    Parameters
+    ----------
+    data : bytes
+        A table as CSV.
+    where : str
+        Its name, for messages.
+    """
+    return parse_sheet(_spelled_out(data), where)
+
+
+def _spelled_out(data: bytes) -> bytes:
+    """Turn lone quotation marks that mean "as above" into signs a table can hold; quoted cells are left alone."""
+    return _MARK_OR_QUOTED.sub(lambda found: b"''" if found[0].strip() == b'"' else found[0], data)
+
+
+def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: str = "") -> PaperDay:
+    """Read a grid of loads; nothing is written.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    sheet : Sheet
+        The grid as cells; of :mod:`enamelwright.files.sheet`.
+    day : date
+        The day it is of.
+    who, kiln : str
+        Person and kiln of lines that name none.
+
+    Raises
+    ------
+    InputError
+        When no column names pieces, or there are too many lines.
+    """
+    columns, ignored = _columns(sheet)
+    fields = {field for field, _ in columns.values()}
+    if not fields & {"pieces", "new"}:
+        raise InputError("no column names the pieces.", "Head one 'piece' or 'new'.")
+    if len(sheet.rows) > MOST_LOADS:
+        raise InputError(f"a day has at most {MOST_LOADS} loads.", "Cut it up by days.")
+    loads: list[PaperLoad] = []
+    complaints = [Complaint(line, "", words) for line, words in sheet.complaints]
+    above: dict[str, str] = {}
+    last = datetime.combine(day, NOON).astimezone() - STEP
+    with studio.reading():
+        degrees = str(setting(studio, DEGREES, "°C"))
+        for line, cells in sheet.rows:
+            reader = _Line(studio, line, degrees, day, last)
+            load = reader.read(sheet.headings, cells, columns, above)
+            complaints += reader.complaints
+            if load is not None:
+                loads.append(replace(load, who=load.who or who, kiln=load.kiln or kiln))
+                last = load.at
+    named = {heading: field for heading, (field, _) in columns.items()}
+    return PaperDay(day, tuple(loads), tuple(complaints), named, ignored)
+
+
+def write_day(studio: Studio, paper: PaperDay) -> list[Begun]:
+    """Write a day that was understood whole, in one transaction, and return its loads.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    paper : PaperDay
+        Of :func:`read_day`.
+
+    Raises
+    ------
+    InputError
+        While there are complaints, or when there is nothing to write.
+    """
+    if paper.complaints:
+        first = paper.complaints[0]
+        raise InputError(
+            f"not all of it is understood (complaints: {len(paper.complaints)}); the first: {first.words}",
+            "Correct the grid first.",
+            f"line {first.line} {first.column}".strip(),
+        )
+    if not paper.loads:
+        raise InputError("the grid holds no load.", "One line is one load.")
+    _plan_beforehand(studio, paper)
+    written = []
+    with studio.writing():
+        for load in paper.loads:
+            hand = studio.as_person(load.who) if load.who else studio
+            if load.jar:
+                for piece in load.pieces:
+                    lay_coat(
+                        hand, piece, load.jar, on_piece=load.grams or None, dried=load.dried or None,
+                        face=load.told.get("face_up"), at=load.at - STEP,
+                    )  # fmt: skip
+            begun = fired(hand, load.pieces, new=load.new, kiln=load.kiln, at=load.at, **load.told)
+            for piece in begun.pieces:
+                if load.fault:
+                    see_fault(hand, piece, load.fault, load=begun.load, at=load.at)
+            written.append(begun)
+    return written
+
+
+def _plan_beforehand(studio: Studio, paper: PaperDay) -> None:
+    """Work the plans out before the record is held for writing."""
+    with studio.reading():
+        versions = {
+            row.design_version
+            for load in paper.loads
+            for row in (piece_row(studio, piece) for piece in load.pieces)
+            if row.design_version is not None
+        }
+        rows = [version_row(studio, version) for version in versions]
+    for row in rows:
+        with suppress(Exception):  # told of the piece when its load is written
+            plan_of(studio, row)
+
+
+class _Line:
+    """Reads one line of the grid and gathers complaints."""
+
+    def __init__(self, studio: Studio, line: int, degrees: str, day: date, last: datetime) -> None:
+        self.studio = studio
+        self.line = line
+        self.degrees = degrees
+        self.day = day
+        self.last = last
+        self.complaints: list[Complaint] = []
+
+    def read(
+        self,
+        headings: tuple[str, ...],
+        cells: tuple[str, ...],
+        columns: Mapping[str, tuple[str, str]],
+        above: dict[str, str],
+    ) -> PaperLoad | None:
+        got: dict[str, str] = {}
+        for heading, cell in zip(headings, cells, strict=True):
+            if heading not in columns:
+                continue
+            field, unit = columns[heading]
+            text = above.get(field, "") if cell.casefold() in DITTO else cell
+            above[field] = text
+            if text.casefold() in UNKNOWN:
+                continue
+            if is_formula(text) and not (field in {"pieces", "new"} and text.startswith("+")):
+                self._complain(heading, "this is a formula.", "Type what it comes to.")
+                continue
+            try:
+                got[field] = self._cell(field, text, unit)
+            except EnamelwrightError as error:
+                self._complain(heading, error.message, error.remedy)
+        at = self._when(got.pop("time", ""))
+        pieces, new = self._pieces(got.pop("pieces", ""), got.pop("new", ""))
+        if not pieces and not new and not self.complaints:
+            self._complain("", "no piece is named.", "Name one, or give something new a label.")
+        if "grams" in got and "jar" not in got:
+            self._complain("grams", "of which jar?", "Name it in a column 'jar'.")
+        self._known_already(pieces, at)
+        if self.complaints:
+            return None
+        own = {name: got.pop(name) for name in ("kiln", "who", "jar", "grams", "dried", "fault") if name in got}
+        return PaperLoad(self.line, at, pieces, new, got, **own)
+
+    def _cell(self, field: str, text: str, unit: str) -> str:
+        """Return a cell as the use cases read it, checked."""
+        dimension = COLUMNS[field][1]
+        if dimension:
+            return self._quantity(field, text, dimension, unit)
+        if field == "stage_seen":
+            return _one_of(text, STAGES, "stage")
+        if field == "start":
+            return _one_of(
+                text, {"load": ("l", "door", "from load"), "recovered": ("r", "rec", "back", "from recovered")}, "start"
+            )
+        if field == "face_up":
+            return _one_of(text, {"front": ("f",), "back": ("b", "c", "counter")}, "face")
+        if field == "jar":
+            return str(jar_row(self.studio, text).code)
+        if field == "kiln":
+            row = kiln_row(self.studio, text)
+            return row.name if row is not None else text
+        if field == "who" and len(text) > LONGEST_LABEL:
+            raise InputError(f"a label has at most {LONGEST_LABEL} signs.", "A letter is enough.")
+        return text
+
+    def _quantity(self, field: str, text: str, dimension: str, unit: str) -> str:
+        if dimension == "time" and (clock := re.fullmatch(r"(\d{1,3}):([0-5]\d)", text)):
+            text = f"{int(clock[1]) * 60 + int(clock[2])} s"
+        elif re.fullmatch(r"[\d.,/ ]+", text):
+            bare = self.degrees if dimension == "temperature" and not unit else unit or COLUMNS[field][2]
+            text = f"{text.strip()} {bare}"
+        units.parse(text, dimension)
+        if field in {"set_point", "seconds"}:  # a slip of the finger is caught by what a firing can be
+            FiringHabits.from_outside({"set" if field == "set_point" else "seconds": text})
+        return text
+
+    def _when(self, text: str) -> datetime:
+        if not text:
+            return self.last + STEP
+        found = re.fullmatch(r"(\d{1,2})[:.h](\d{2})", text.strip())
+        if not found or int(found[1]) > 23 or int(found[2]) > 59:
+            self._complain("time", f"'{text[:20]}' is no time of day.", "Write it like 14:05.")
+            return self.last + STEP
+        return datetime.combine(self.day, time(int(found[1]), int(found[2]))).astimezone()
+
+    def _pieces(self, text: str, new: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        labels = tuple(part.strip() for part in new.split(",") if part.strip())
+        if text.startswith("+"):
+            return (), (*labels, text[1:].strip())
+        numbers: list[str] = []
+        for name in _names(text):
+            try:
+                number = str(piece_row(self.studio, name).number)
+            except EnamelwrightError as error:
+                self._complain("piece", error.message, error.remedy)
+                continue
+            if number in numbers:
+                self._complain("piece", f"{name} is named twice.", "Name it once.")
+            numbers.append(number)
+        return tuple(numbers), labels
+
+    def _known_already(self, pieces: tuple[str, ...], at: datetime) -> None:
+        """Refuse a line that is in the record already: the sheet was typed twice."""
+        minute = at.astimezone().strftime("%Y-%m-%d %H:%M")
+        for piece in pieces:
+            for row in firings_of(self.studio, piece):
+                if datetime.fromisoformat(row.at).astimezone().strftime("%Y-%m-%d %H:%M") == minute:
+                    self._complain("", f"{piece} is in load {row.number} of that minute already.", "Take the line out.")
+
+    def _complain(self, column: str, words: str, remedy: str = "") -> None:
+        self.complaints.append(Complaint(self.line, column, f"{words} {remedy}".strip()))
+
+
+def _columns(sheet: Sheet) -> tuple[dict[str, tuple[str, str]], tuple[str, ...]]:
+    """Return heading -> (field, unit named in it), and the headings nobody understood."""
+    known: dict[str, tuple[str, str]] = {}
+    ignored = []
+    for heading in sheet.headings:
+        found = _heading(heading)
+        if found is None or found[0] in {field for field, _ in known.values()}:
+            ignored.append(heading)
+        else:
+            known[heading] = found
+    return known, tuple(ignored)
+
+
+def _heading(heading: str) -> tuple[str, str] | None:
+    plain = " ".join(re.sub(r"[()\[\],]", " ", heading).casefold().split())
+    for field, (names, dimension, _) in COLUMNS.items():
+        if plain in names:
+            return field, _UNIT_HEADINGS.get(plain, "")
+        if not dimension:
+            continue
+        head, _, tail = plain.rpartition(" ")
+        if head in names:
+            for unit in units.UNITS[dimension]:
+                if unit.casefold() == tail:
+                    return field, unit
+    return None
+
+
+def _names(text: str) -> Iterator[str]:
+    """Yield piece names: "A-01, 02", "A-01..A-06"."""
+    stem = ""
+    for part in re.split(r"[,;\s]+", text.strip()):
+        if not part:
+            continue
+        if ".." in part:
+            first, _, last = part.partition("..")
+            yield from _range(first, last)
+            continue
+        if stem and part.isdecimal():
+            part = stem + part
+        found = re.fullmatch(r"(.*\D)\d+", part)
+        stem = found[1] if found else ""
+        yield part
+
+
+def _range(first: str, last: str) -> Iterator[str]:
+    begin, end = (re.fullmatch(r"(.*?)(\d+)", name) for name in (first, last))
+    if begin is None or end is None or (end[1] and end[1] != begin[1]) or int(end[2]) - int(begin[2]) > MOST_LOADS:
+        yield f"{first}..{last}"  # no piece is called so, and the complaint says it
+        return
+    for number in range(int(begin[2]), int(end[2]) + 1):
+        yield f"{begin[1]}{number:0{len(begin[2])}d}"
+
+
+def _one_of(text: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
+    folded = text.strip().casefold()
+    for word, others in known.items():
+        if folded == word or folded in others:
+            return word
+    near = [word for word in known if word.startswith(folded)]
+    if len(near) == 1:
+        return near[0]
+    raise InputError(f"'{text[:30]}' is no {what}.", f"Write {', '.join(known)}.")
+
+
+def told_of(load: PaperLoad) -> dict[str, Any]:
+    """Return what a line says, for a preview: heading-like names to text.
+
+    Parameters
+    ----------
+    load : PaperLoad
+        One line.
+    """
+    return {
+        "time": load.at.astimezone().strftime("%H:%M"), "pieces": ", ".join(load.pieces), "new": ", ".join(load.new),
+        **load.told, "jar": load.jar, "grams": load.grams, "fault": load.fault, "who": load.who,
+    }  # fmt: skip

@@ -1,0 +1,201 @@
+"""What the plan foretells of a firing, frozen when the load goes in."""
+
+from __future__ import annotations
+
+import json
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any
+
+from sqlalchemy import Row, func, select
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.questions.answer import Answer, plain
+from enamelwright.questions.plan import answer
+from enamelwright.questions.question import engine
+from enamelwright.records.schema.loads import load_piece, prediction
+from enamelwright.records.writing import current
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
+from enamelwright.workshop.studio import Studio
+
+#: Plans kept in memory; a studio works on a handful of designs at a time.
+MOST_PLANS = 64
+#: Seed of the draws behind every plan, so that a band repeats.
+SEED = 0.0
+
+_plans: OrderedDict[tuple[str, str, str, str], Answer[Plan]] = OrderedDict()
+_plans_lock = Lock()
+
+
+@dataclass(frozen=True)
+class Foretold:
+    """What the plan says of one piece's next firing.
+
+    Attributes
+    ----------
+    piece : int
+        Row of the piece.
+    version : int or None
+        First row of the design version; None for a piece with no plan.
+    firing : int
+        Number of the firing over the life of the piece, from 1.
+    asked : dict
+        What was asked.
+    figures : dict or None
+        Window and state after the firing; None when nothing can be foretold.
+    bench : str
+        Revision of the bench.
+    why_not : str
+        Why nothing is foretold.
+    """
+
+    piece: int
+    version: int | None
+    firing: int
+    asked: dict[str, Any]
+    figures: dict[str, Any] | None
+    bench: str = ""
+    why_not: str = ""
+
+
+def plan_of(studio: Studio, version: Row[Any], known: Bench | None = None) -> Answer[Plan]:
+    """Plan a design version on this studio's bench; a plan asked for twice is worked out once.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    version : Row
+        Of :func:`enamelwright.workshop.designs.version_row`.
+    known : Bench, optional
+        The bench, when it is at hand.
+
+    Raises
+    ------
+    EnamelwrightError
+        When the piece cannot be planned.
+    """
+    known = bench(studio) if known is None else known
+    text = json.dumps(version.piece, sort_keys=True)
+    key = (text, drawing_hash(version), known.revision, engine())
+    with _plans_lock:
+        if key in _plans:
+            _plans.move_to_end(key)
+            return _plans[key]
+    result = answer(piece_of(version), known, shape_of(version))
+    with _plans_lock:
+        _plans[key] = result
+        while len(_plans) > MOST_PLANS:
+            _plans.popitem(last=False)
+    return result
+
+
+def firings_so_far(studio: Studio, pieces: list[int]) -> dict[int, int]:
+    """Count the firings each piece has been through.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    pieces : list of int
+        Rows.
+    """
+    fired = current(load_piece, load_piece.c.piece).where(load_piece.c.piece.in_(pieces)).subquery()
+    with studio.reading() as connection:
+        rows = connection.execute(select(fired.c.piece, func.count().label("times")).group_by(fired.c.piece))
+        counted = {row.piece: int(row.times) for row in rows}
+    return {piece: counted.get(piece, 0) for piece in pieces}
+
+
+def foretell(studio: Studio, pieces: list[Row[Any]], settings: dict[str, Any]) -> list[Foretold]:
+    """Say what the plan foretells of the next firing of each piece; reads only, and may take a breath.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    pieces : list of Row
+        Pieces that go into the kiln.
+    settings : dict
+        How the load is fired, as far as it is known beforehand.
+    """
+    so_far = firings_so_far(studio, [piece.id for piece in pieces])
+    known: Bench | None = None
+    result = []
+    for piece in pieces:
+        firing = so_far[piece.id] + 1
+        if piece.design_version is None:
+            result.append(Foretold(piece.id, None, firing, {}, None, why_not="it has no plan"))
+            continue
+        known = bench(studio) if known is None else known
+        version = version_row(studio, piece.design_version)
+        asked = {"piece": version.piece, "firing": firing, **settings}
+        figures, why = None, ""
+        try:
+            figures = _figures(plan_of(studio, version, known).payload, firing)
+            why = "" if figures else "the plan has fewer firings"
+        except EnamelwrightError as error:
+            why = str(error)
+        except Exception as error:  # a fault of ours must not keep a firing out of the record
+            why = f"the plan broke ({type(error).__name__})"
+        result.append(Foretold(piece.id, version.of, firing, asked, figures, known.revision, why))
+    return result
+
+
+def freeze(studio: Studio, load: int, foretold: list[Foretold], *, with_outcome: bool) -> int:
+    """Write down what was foretold of a load, and return how many pieces that were.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    load : int
+        First row of the load.
+    foretold : list of Foretold
+        Of :func:`foretell`.
+    with_outcome : bool
+        Whether the outcome is told in the same breath; such a prediction is not counted when it is asked
+        how often the bands held.
+    """
+    written = 0
+    with studio.writing():
+        for one in foretold:
+            if one.figures is None:
+                continue
+            told = "with the outcome" if with_outcome else "before the outcome"
+            studio.add(
+                prediction, load=load, piece=one.piece, design_version=one.version, firing=one.firing,
+                asked={**one.asked, "told": told}, figures=one.figures, engine=engine(), bench_revision=one.bench,
+                seed=SEED,
+            )  # fmt: skip
+            written += 1
+    return written
+
+
+def predictions_of(studio: Studio, load: int) -> list[Row[Any]]:
+    """List what was foretold of a load.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    load : int
+        First row of the load.
+    """
+    with studio.reading() as connection:
+        return list(connection.execute(current(prediction).where(prediction.c.load == load).order_by(prediction.c.id)))
+
+
+def _figures(plan: Plan, number: int) -> dict[str, Any] | None:
+    """Return the window of one firing and the state after it as plain JSON; the picture's curves are left out."""
+    firing = next((one for one in plan.firings if one.number == number), None)
+    if firing is None:
+        return None
+    if firing.window is not None:
+        firing = firing.model_copy(update={"window": firing.window.model_copy(update={"course": None})})
+    state = next((one for one in plan.flatness.states if one.firing == number), None)
+    return {"firing": plain(firing), "state": plain(state) if state is not None else None}

@@ -1,0 +1,307 @@
+"""One open studio: its record, who writes, and what time it is; every use case takes one."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Table, func, select
+
+from enamelwright.records.errors import RecordError
+from enamelwright.records.home import Home
+from enamelwright.records.store import Store
+from enamelwright.records.writing import Author, Writing, moment
+from enamelwright.workshop.typed import fields
+
+#: The transaction that is open in this thread, so that use cases inside one another share it.
+_OPEN: ContextVar[tuple[Store, Writing] | None] = ContextVar("open_transaction", default=None)
+
+
+def _now() -> datetime:
+    """Tell the present moment."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True)
+class Studio:
+    """One open record with the person at the bench and the clock.
+
+    Text given for a quantity is read with its unit and kept beside the SI number; a number given
+    for a quantity is SI. A use case inside ``with studio.writing():`` joins that transaction, so
+    that several happen together or not at all.
+
+    Attributes
+    ----------
+    store : Store
+        The open record.
+    person : int or None
+        Row of who is at the bench.
+    clock : callable
+        Gives the moment things happen, with its time zone.
+    recorded : callable
+        Gives the moment they are written down; the same unless a day on paper is told afterwards.
+    device : str
+        Label of the device.
+    """
+
+    store: Store
+    person: int | None = None
+    clock: Callable[[], datetime] = _now
+    recorded: Callable[[], datetime] = _now
+    device: str = "this machine"
+
+    @classmethod
+    def open(cls, home: Home | None = None, person: str = "") -> Studio:
+        """Open the record of a home, making it when it is not there yet.
+
+        Parameters
+        ----------
+        home : Home, optional
+            Where it lives; the usual place when left out.
+        person : str
+            Label of who is at the bench; kept when new.
+
+        Raises
+        ------
+        RecordError
+            One sentence: why it cannot be opened and what to do.
+        """
+        from enamelwright.records.opening import open_store
+
+        studio = cls(open_store(home or Home.usual()))
+        return studio.as_person(person) if person else studio
+
+    def at(self, when: datetime) -> Studio:
+        """Return the same studio at another moment, at which things both happen and are written down.
+
+        Only a demonstration does that.
+
+        Parameters
+        ----------
+        when : datetime
+            With its time zone; local time when it has none.
+        """
+        fixed = when.astimezone()
+        return replace(self, clock=lambda: fixed, recorded=lambda: fixed)
+
+    def telling(self, when: datetime) -> Studio:
+        """Return the same studio telling now what happened at another moment.
+
+        Parameters
+        ----------
+        when : datetime
+            With its time zone; local time when it has none.
+        """
+        fixed = when.astimezone()
+        return replace(self, clock=lambda: fixed)
+
+    def as_person(self, label: str) -> Studio:
+        """Return the same studio with somebody at the bench; a new label is kept.
+
+        Parameters
+        ----------
+        label : str
+            A label, never a full name.
+        """
+        from enamelwright.workshop.people import person
+
+        return replace(self, person=person(self, label))
+
+    def now(self) -> str:
+        """Return the present moment as the record writes it."""
+        return moment(self.clock())
+
+    def today(self) -> date:
+        """Return the present day where the workshop is."""
+        return self.clock().astimezone().date()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.store.close()
+
+    # --- transactions ----------------------------------------------------------------------------
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give one consistent view of the record; inside a transaction, that transaction's."""
+        joined = _OPEN.get()
+        if joined is not None and joined[0] is self.store:
+            yield joined[1].connection
+            return
+        with self.store.reading() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Writing]:
+        """Give one transaction, or join the one that is open; all of it happens or nothing does."""
+        joined = _OPEN.get()
+        if joined is not None and joined[0] is self.store:
+            yield joined[1]
+            return
+        with self.store.writing(self._author(secrets.token_hex(16))) as work, _joinable(self.store, work):
+            yield work
+
+    def once(
+        self,
+        entry: str,
+        work: Callable[[], Mapping[str, Any]],
+        *,
+        device_at: str = "",
+        fingerprint: str = "",
+    ) -> dict[str, Any]:
+        """Do use cases for one entry of a device, however often that entry arrives.
+
+        Parameters
+        ----------
+        entry : str
+            Made by the device.
+        work : callable
+            Calls use cases of this studio and returns plain JSON; called at most once an entry.
+        device_at : str
+            The device's own clock, ISO 8601.
+        fingerprint : str
+            Hash of what was sent.
+
+        Returns
+        -------
+        dict
+            What `work` returned, now or the first time.
+        """
+
+        def joined(writing: Writing) -> Mapping[str, Any]:
+            with _joinable(self.store, writing):
+                return work()
+
+        return self.store.once(self._author(entry, device_at), joined, fingerprint)
+
+    def _author(self, entry: str, device_at: str = "") -> Author:
+        return Author(entry, device=self.device, device_at=device_at, person=self.person, now=moment(self.recorded()))
+
+    # --- rows ------------------------------------------------------------------------------------
+
+    def add(self, table: Table, **values: Any) -> int:
+        """Add a row of what happened, now and by whoever is at the bench, and return its id.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *happened*.
+        **values
+            Columns; text for a quantity is read with its unit and kept beside it.
+        """
+        given = fields(table, values)
+        given["at"] = given.get("at") or self.now()
+        given.setdefault("who", self.person)
+        with self.writing() as work:
+            return work.add(table, **given)
+
+    def correct(self, table: Table, row: int, why: str, **changes: Any) -> int:
+        """Correct what happened by a new row and return its id.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *happened*.
+        row : int
+            Any row of its chain; the newest is corrected.
+        why : str
+            Said in the history.
+        **changes
+            Columns that differ.
+        """
+        with self.writing() as work:
+            newest = self.newest(table, row)
+            old = work.one(table, newest)
+            return work.correct(table, newest, why, **fields(table, changes, old.typed))
+
+    def withdraw(self, table: Table, row: int, why: str) -> int:
+        """Say that something never happened; the row stays.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *happened*.
+        row : int
+            Any row of its chain.
+        why : str
+            Said in the history.
+        """
+        with self.writing() as work:
+            return work.withdraw(table, self.newest(table, row), why)
+
+    def newest(self, table: Table, row: int) -> int:
+        """Return the newest row of the chain a row belongs to.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *happened*.
+        row : int
+            Any row of the chain.
+
+        Raises
+        ------
+        RecordError
+            When there is no such row.
+        """
+        with self.reading() as connection:
+            first = select(func.coalesce(table.c.first, table.c.id)).where(table.c.id == row).scalar_subquery()
+            newest = connection.execute(
+                select(func.max(table.c.id)).where((table.c.id == first) | (table.c.first == first))
+            ).scalar()
+        if newest is None:
+            raise RecordError(f"there is no {table.name.replace('_', ' ')} {row}.", "It may be in another record.")
+        return int(newest)
+
+    def keep(self, table: Table, **values: Any) -> int:
+        """Begin to keep something and return its id.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *kept*.
+        **values
+            Columns; text for a quantity is read with its unit and kept beside it.
+        """
+        with self.writing() as work:
+            return work.keep(table, **fields(table, values))
+
+    def change(self, table: Table, row: int, version: int | None = None, **changes: Any) -> int:
+        """Change what is kept and return the new version.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *kept*.
+        row : int
+            Its id.
+        version : int, optional
+            The version it was changed from, when somebody was shown it; the present one when left out.
+        **changes
+            Columns that differ.
+
+        Raises
+        ------
+        Conflict
+            When it has moved on since `version`; carries both values.
+        """
+        with self.writing() as work:
+            old = work.one(table, row)
+            return work.change(
+                table, row, old.version if version is None else version, **fields(table, changes, old.typed)
+            )
+
+
+@contextmanager
+def _joinable(store: Store, work: Writing) -> Iterator[None]:
+    """Let use cases of this thread join a transaction."""
+    token = _OPEN.set((store, work))
+    try:
+        yield
+    finally:
+        _OPEN.reset(token)

@@ -1,0 +1,256 @@
+"""Weighing out: which coat comes next, how much of it, and what a little more or less does to the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.coat import AMOUNTS, Coat
+from enamelwright.craft.piece import Piece
+from enamelwright.craft.plan import CoatWeight, Plan
+from enamelwright.craft.planner import make_plan
+from enamelwright.craft.verdict import Verdict
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.figure import Figure
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.coats import coats_on
+from enamelwright.workshop.designs import shape_of, version_row
+from enamelwright.workshop.jars import jar_row
+from enamelwright.workshop.named import Which
+from enamelwright.workshop.pieces import piece_row, pieces_in_work
+from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.studio import Studio
+
+#: Draws behind the band that is shown while somebody steps the grams.
+QUICK_BAND = 32
+#: Step of a balance about which nothing is said [kg].
+USUAL_STEP = 1e-5
+#: Warnings a change of grams may bring up unasked.
+UNASKED = 3
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Pieces of one design that wait for the same coat.
+
+    Attributes
+    ----------
+    pieces : tuple of str
+        Their numbers.
+    labels : tuple of str
+        Their labels, where they have one.
+    coat, of : int
+        Number of the coat from 1, and how many the design has.
+    face, jar, jar_name : str
+        Where it lies, and the jar as the design names it; its name is empty where the design has none of that id.
+    """
+
+    pieces: tuple[str, ...]
+    labels: tuple[str, ...]
+    coat: int
+    of: int
+    face: str
+    jar: str
+    jar_name: str
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One coat on the balance.
+
+    Attributes
+    ----------
+    number : str
+        Of the piece.
+    coat : int
+        From 0.
+    plan : Plan
+        The plan it stands in.
+    weight : CoatWeight
+        How much is meant.
+    described : Coat
+        The coat as described.
+    jar_code : str or None
+        Code of the jar in this studio; None when the design's jar is none of one's own.
+    step : float
+        Step of the balance [kg].
+    laid : bool
+        Whether it was laid before.
+    """
+
+    number: str
+    coat: int
+    plan: Plan
+    weight: CoatWeight
+    described: Coat
+    jar_code: str | None
+    step: float
+    laid: bool
+    version: Row[Any]
+    known: Bench
+
+
+@dataclass(frozen=True)
+class WouldBe:
+    """What a piece becomes with other grams than planned.
+
+    Attributes
+    ----------
+    grams : float
+        Weighed out [kg].
+    thickness : Figure
+        Fired glass of this coat [m].
+    bow : Figure or None
+        Of the finished piece [m]; None where no stress model reaches.
+    worse : tuple of Verdict
+        What must be watched with these grams and not with the planned ones.
+    """
+
+    grams: float
+    thickness: Figure
+    bow: Figure | None
+    worse: tuple[Verdict, ...]
+
+
+def waiting(studio: Studio) -> list[Waiting]:
+    """List what waits to be weighed out: the next coat of every piece in work that has a plan.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    """
+    groups: dict[tuple[int, int], list[Row[Any]]] = {}
+    described: dict[int, list[dict[str, Any]]] = {}
+    names: dict[int, dict[str, str]] = {}
+    with studio.reading():
+        for row in pieces_in_work(studio):
+            if row.design_version is None:
+                continue
+            if row.design_version not in described:
+                piece = version_row(studio, row.design_version).piece
+                described[row.design_version] = list(piece.get("coats", ()))
+                names[row.design_version] = {
+                    str(jar.get("id")): str(jar.get("name", "")) for jar in piece.get("jars", ())
+                }
+            coats = described[row.design_version]
+            coat = _next(studio, row.id, coats)
+            if coat is not None:
+                groups.setdefault((row.design_version, coat), []).append(row)
+    found = []
+    for (version, coat), rows in groups.items():
+        told = described[version][coat]
+        found.append(
+            Waiting(
+                tuple(row.number for row in rows), tuple(row.label for row in rows if row.label), coat + 1,
+                len(described[version]), str(told.get("face", "")), str(told.get("jar", "")),
+                names[version].get(str(told.get("jar", "")), ""),
+            )
+        )  # fmt: skip
+    return found
+
+
+def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
+    """Return one coat of a piece as it is to be weighed out.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row, number or label.
+    coat : int, optional
+        Number of the coat from 1; the next one when left out.
+
+    Raises
+    ------
+    InputError
+        When the piece has no plan or no such coat.
+    """
+    row = piece_row(studio, which)
+    if row.design_version is None:
+        raise InputError(f"{row.number} has no plan, so nothing is known of its coats.", "Log the coat on its page.")
+    version = version_row(studio, row.design_version)
+    known = bench(studio)
+    plan = plan_of(studio, version, known).payload
+    at = coat - 1 if coat is not None else _next(studio, row.id, version.piece.get("coats", ()))
+    if at is None:
+        at = len(plan.piece.coats) - 1
+    weight = next((one for one in plan.weights if one.coat == at), None)
+    if weight is None:
+        raise InputError(f"{row.number} has no coat {at + 1}.", f"It has {len(plan.piece.coats)}.")
+    try:
+        code: str | None = jar_row(studio, plan.piece.coats[at].jar).code
+    except EnamelwrightError:
+        code = None
+    laid = any(one.coat == at + 1 for one in coats_on(studio, row.id))
+    return Weighing(
+        row.number,
+        at,
+        plan,
+        weight,
+        plan.piece.coats[at],
+        code,
+        known.hands.balance_step or USUAL_STEP,
+        laid,
+        version,
+        known,
+    )
+
+
+def would_be(one: Weighing, grams: float) -> WouldBe:
+    """Say what a piece becomes when other grams are weighed out than planned.
+
+    Parameters
+    ----------
+    one : Weighing
+        The coat on the balance.
+    grams : float
+        Powder weighed out per laying [kg].
+
+    Raises
+    ------
+    InputError
+        When nobody would lay so much or so little.
+    """
+    coats = list(one.plan.piece.coats)
+    bare = dict.fromkeys(AMOUNTS)
+    told = coats[one.coat].model_dump() | bare | {"weight": grams}
+    try:
+        coats[one.coat] = Coat.model_validate(told)
+    except ValueError as error:
+        raise InputError("that is no amount of powder.", "Write grams, like 0.42 g.", "grams") from error
+    piece = Piece.model_validate(one.plan.piece.model_copy(update={"coats": tuple(coats)}))
+    plan = make_plan(piece, one.known, shape_of(one.version), QUICK_BAND, one.plan)
+    weight = next(weight for weight in plan.weights if weight.coat == one.coat)
+    before = {(v.rule, v.place, v.level) for v in one.plan.verdicts}
+    worse = [v for v in plan.leading if v.counts and (v.rule, v.place, v.level) not in before]
+    return WouldBe(grams, weight.fired_thickness, bow_of(plan), tuple(worse[:UNASKED]))
+
+
+def around(one: Weighing, shares: Sequence[float]) -> list[WouldBe]:
+    """Say what the piece becomes with shares of the planned grams.
+
+    Parameters
+    ----------
+    one : Weighing
+        The coat on the balance.
+    shares : sequence of float
+        Of the grams meant; 1 is as planned.
+    """
+    return [would_be(one, one.weight.to_weigh.value * share) for share in shares]
+
+
+def bow_of(plan: Plan) -> Figure | None:
+    """Return the bow of the finished piece; None where no stress model reaches."""
+    return plan.flatness.states[-1].bow if plan.flatness.states else None
+
+
+def _next(studio: Studio, piece: int, coats: Sequence[Any]) -> int | None:
+    """Return the first coat that was not laid, from 0; None when all were."""
+    laid = {row.coat for row in coats_on(studio, piece) if row.coat is not None}
+    return next((n for n, coat in enumerate(coats) if n + 1 not in laid and not dict(coat).get("fired")), None)

@@ -1,0 +1,129 @@
+"""What every test of the app shares: a fresh studio with a few invented designs, a client, the app served, a browser."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import shutil
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from starlette.testclient import TestClient
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+    from enamelwright.web.sharing import Sharing
+    from enamelwright.workshop.studio import Studio
+
+_WORKER = os.environ.get("PYTEST_XDIST_WORKER", "alone")
+#: Test processes side by side look for free ports in ranges of their own.
+FIRST_PORT = (18300, 21300)
+EXAMPLES = Path(__file__).parents[2] / "examples"
+#: Debian's browser, and what keeps it from speaking to anybody.
+CHROMIUM = "/usr/bin/chromium"
+QUIET = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync",
+)  # fmt: skip
+
+
+@pytest.fixture
+def studio(tmp_path: Path, empty_sqlite: Path) -> Iterator[Studio]:
+    """A studio with three invented designs, opened on a copy of an empty record."""
+    from enamelwright.records.home import Home
+    from enamelwright.workshop.designs import keep_design
+    from enamelwright.workshop.studio import Studio
+
+    folder = tmp_path / "studio"
+    folder.mkdir()
+    home = Home(folder)
+    shutil.copy(empty_sqlite, home.database)
+    opened = Studio.open(home)
+    for name in ("sifted-pendant", "reedbed-brooch", "tide-brooch"):
+        keep_design(opened, EXAMPLES / f"{name}.toml")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def client(studio: Studio) -> Iterator[TestClient]:
+    """Somebody at this machine, whose writes come from the app's own pages."""
+    from enamelwright.web.app import create_app
+
+    with TestClient(
+        create_app(studio), base_url="http://localhost", headers={"Origin": "http://localhost"}, follow_redirects=False
+    ) as made:
+        yield made
+
+
+@contextmanager
+def served(opened: Studio, host: str = "127.0.0.1", sharing: Sharing | None = None, port: int = 0) -> Iterator[str]:
+    """Serve the app of a studio in a thread, and give its address."""
+    import uvicorn
+
+    from enamelwright.web.app import create_app
+    from enamelwright.web.serve import free_port
+
+    port = port or free_port("127.0.0.1", FIRST_PORT[_WORKER.endswith("1")], 400)
+    server = uvicorn.Server(uvicorn.Config(create_app(opened, sharing), host=host, port=port, log_level="warning"))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.02)
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.should_exit = True
+        thread.join(10)
+
+
+@pytest.fixture
+def app_url(studio: Studio) -> Iterator[str]:
+    """The address at which the app of the studio is served."""
+    with served(studio) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for the session."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        made = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
+        yield made
+        made.close()
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented workshop, built once for all test processes and copied for this one."""
+    from enamelwright.demo.place import build_demo, demo_home
+
+    own = tmp_path_factory.getbasetemp()
+    shared = (own if _WORKER == "alone" else own.parent) / "invented-workshop"
+    with shared.with_name("invented-workshop.lock").open("a") as door:
+        fcntl.flock(door, fcntl.LOCK_EX)
+        if not shared.exists():
+            build_demo(demo_home(shared))
+    mine = tmp_path_factory.mktemp("invented") / "studio"
+    shutil.copytree(shared, mine)
+    return mine
+
+
+@pytest.fixture(scope="session")
+def demo_url(demo_folder: Path) -> Iterator[str]:
+    """The address at which the invented workshop is served; tests only look at it."""
+    from enamelwright.records.home import Home
+    from enamelwright.workshop.studio import Studio
+
+    opened = Studio.open(Home(demo_folder))
+    with served(opened) as address:
+        yield address
+    opened.close()

@@ -1,0 +1,86 @@
+"""Beginning a design from a technique, and the list of designs."""
+
+from __future__ import annotations
+
+import pytest
+from starlette.testclient import TestClient
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.jar import Jar
+from enamelwright.craft.sketch import sketch
+from enamelwright.craft.technique import customs
+from enamelwright.errors import UnknownName
+from enamelwright.questions.plan import answer
+from enamelwright.workshop import designs, starters
+from enamelwright.workshop.studio import Studio
+
+
+def test_every_technique_of_the_table_can_be_begun() -> None:
+    assert set(starters.techniques()) == set(customs())
+
+
+@pytest.mark.parametrize("technique", starters.techniques())
+def test_a_beginning_can_be_planned_as_it_stands(technique: str) -> None:
+    piece = starters.begin(technique, "a trial", Bench.starter())
+    assert piece.technique == technique
+    plan = answer(piece, Bench.starter(), draws=32).payload
+    assert len(plan.weights) == len(piece.coats)
+    low, high = customs()[technique].firings
+    assert plan.firings
+    assert low <= len(plan.firings) + high  # the customary number is a habit of others, not a rule
+
+
+def test_a_beginning_takes_the_studios_own_jar_of_the_kind() -> None:
+    mine = Jar(id="J33", name="grey for the back", kind="counter")
+    bench = Bench.starter().with_jars((mine,))
+    assert starters.begin("sift_opaque", "x", bench).coats[0].jar == "J33"
+    assert starters.begin("sift_opaque", "x", Bench.starter()).coats[0].jar == starters.PLAIN
+    with pytest.raises(UnknownName):
+        starters.begin("raku", "x", bench)
+
+
+def test_a_sketch_weighs_what_the_plan_weighs() -> None:
+    piece = starters.begin("cloisonne_copper", "x", Bench.starter())
+    assert sketch(piece).weights == answer(piece, Bench.starter(), draws=32).payload.weights
+
+
+def test_a_new_design_is_kept_and_opens_at_its_coats(client: TestClient, studio: Studio) -> None:
+    form = {"name": "Heath brooch", "technique": "champleve", "metal": "copper", "thickness": "1,6", "across": "34"}
+    made = client.post("/designs/new", data=form)
+    assert made.status_code == 303
+    page = client.get(made.headers["location"])
+    assert page.status_code == 200
+    assert "Heath brooch" in page.text
+    piece = designs.piece_of(designs.version_row(studio, "Heath brooch"))
+    assert piece.metal.thickness == pytest.approx(1.6e-3)
+    assert piece.outline.shape == "circle"
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"name": ""}, "no name"), ({"name": "tide BROOCH"}, "already"), ({"technique": "raku"}, "raku"),
+        ({"metal": "", "thickness": "1"}, "belong together"), ({"thickness": "99"}, "outside"), ({"across": "wide"}, "wide"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_begun_is_said_and_the_form_stays_filled(
+    client: TestClient, studio: Studio, changes: dict[str, str], words: str
+) -> None:
+    before = len(designs.designs(studio))
+    form = {"name": "Heath <b>brooch</b>", "technique": "stencil", "metal": "copper", "thickness": "1", "across": ""} | changes
+    answered = client.post("/designs/new", data=form)
+    assert answered.status_code == 422
+    assert words in answered.text
+    assert "<b>brooch" not in answered.text
+    assert len(designs.designs(studio)) == before
+
+
+def test_the_list_shows_every_design_with_its_section(client: TestClient, studio: Studio) -> None:
+    page = client.get("/designs")
+    assert page.status_code == 200
+    for row in designs.designs(studio):
+        assert row.name in page.text
+        assert f'href="/designs/{row.id}/coats"' in page.text
+    assert page.text.count("seen edge-on") == len(designs.designs(studio))
+    client.post("/designs/1/coats", data={"do": "off", "at": 1})
+    assert "changes not kept yet" in client.get("/designs").text

@@ -1,0 +1,108 @@
+"""Today and Find: what waits, in the order it waits; and one box that finds anything."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from record_forms import words
+from starlette.testclient import TestClient
+
+from enamelwright.craft.jar import Jar
+from enamelwright.workshop import faults, loads, lots, orders
+from enamelwright.workshop.coats import lay_coat
+from enamelwright.workshop.designs import designs
+from enamelwright.workshop.jars import add_jar
+from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.studio import Studio
+
+
+def test_an_empty_bench_says_how_to_begin(client: TestClient) -> None:
+    page = client.get("/").text
+    assert "Nothing is on the bench yet." in page
+    assert 'href="/jars/new"' in page
+
+
+def test_what_was_laid_first_goes_in_first_with_its_heat(client: TestClient, studio: Studio) -> None:
+    first, second = start_pieces(studio, 2, designs(studio)[0].name, labels=["A", "B"])
+    now = studio.clock()
+    lay_coat(studio.telling(now - timedelta(minutes=5)), second.id, face="front")
+    lay_coat(studio.telling(now - timedelta(minutes=50)), first.id, face="back", dried="15 min")
+    page = client.get("/?wait=1").text
+    assert page.index(first.number) < page.index(second.number)
+    told = words(page)
+    assert "laid 50 min ago, dried 15 min" in told
+    assert "laid 5 min ago: drying" in told
+    assert "°C ·" in told, "the window of the firing that comes"
+    quick = client.get("/").text
+    assert "°C ·" in words(quick), "once worked out it stands there at once"
+
+
+def test_a_load_in_the_kiln_and_one_that_is_hot(client: TestClient, studio: Studio) -> None:
+    one, two = start_pieces(studio, 2, metal="copper", labels=["A", "B"])
+    loads.fired(studio, [one.id], seconds="150 s", stage_seen="gloss")
+    begun = loads.begin_load(studio, [two.id])
+    told = words(client.get("/").text)
+    assert f"In the kiln since" in told
+    assert begun.number in told
+    assert "may still be hot" in told
+    later = studio.at(studio.clock() + timedelta(hours=2))
+    client.app.state.studio = later  # type: ignore[attr-defined]
+    assert "may still be hot" not in words(client.get("/").text)
+
+
+def test_faults_jars_to_buy_orders_and_the_copy_are_named(client: TestClient, studio: Studio) -> None:
+    piece = start_pieces(studio, 1, metal="copper", labels=["A"])[0]
+    faults.see_fault(studio, piece.id, "pits", place="rim")
+    jar = add_jar(studio, Jar.from_outside({"id": "J1", "name": "red", "kind": "opaque"}), reorder_below="50 g")
+    lots.open_lot(studio, jar, grams="20 g")
+    orders.take_order(studio, "a brooch", due_on=studio.today().isoformat())
+    orders.take_order(studio, "far away", due_on=(studio.today() + timedelta(days=90)).isoformat())
+    told = words(client.get("/").text)
+    assert "A : pits, rim" in told
+    assert "Buy again J1 red" in told
+    assert "today: a brooch" in told
+    assert "far away" not in told
+    assert "Copy outside this machine" in told
+    assert "none was made yet" in told
+
+
+@pytest.mark.parametrize(
+    ("asked", "page"), [("2-tone", "/pieces/"), ("zebra", "/jars/"), ("marble arch", "/orders/"), ("lot-9-xyz", "/jars/")]
+)
+def test_a_single_thing_is_opened_at_once(client: TestClient, studio: Studio, asked: str, page: str) -> None:
+    start_pieces(studio, 1, metal="copper", labels=["2-tone"])
+    jar = add_jar(studio, Jar.from_outside({"id": "J1", "name": "zebra", "kind": "opaque"}))
+    lots.open_lot(studio, jar, "lot-9-xyz")
+    orders.take_order(studio, "under a marble arch")
+    answer = client.get("/find", params={"for": asked})
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith(page)
+
+
+def test_several_things_are_listed_by_what_they_are(client: TestClient, studio: Studio) -> None:
+    start_pieces(studio, 14, metal="copper", words="with a heron")
+    orders.take_order(studio, "a heron for the hall")
+    page = client.get("/find?for=heron").text
+    told = words(page)
+    assert "Pieces 14" in told
+    assert "Orders 1" in told
+    assert "All 14" in told
+    everything = client.get("/find", params={"for": "heron", "all": "Pieces"}).text
+    assert everything.count('href="/pieces/') > page.count('href="/pieces/')
+
+
+def test_a_day_finds_what_happened_on_it(client: TestClient, studio: Studio) -> None:
+    made = start_pieces(studio, 2, metal="copper")
+    assert made[0].number in client.get(f"/find?for={studio.today().isoformat()}").text
+
+
+@pytest.mark.parametrize("asked", ["", "nothing goes by this", "<script>alert(1)</script>", "%_%", "x" * 5000])
+def test_nothing_found_is_said_in_words(client: TestClient, studio: Studio, asked: str) -> None:
+    from enamelwright.craft.kiln import Kiln
+
+    keep_kiln(studio, Kiln(name="front-loader"))
+    answer = client.get("/find", params={"for": asked})
+    assert answer.status_code == 200
+    assert "<script>alert" not in answer.text

@@ -1,0 +1,108 @@
+"""Anything is found by number, word, colour, metal or date; and what is open is told."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from conftest import MORNING, enamel
+from enamelwright.errors import InputError, UnknownName
+from enamelwright.workshop.coats import coats_without_firing, lay_coat
+from enamelwright.workshop.designs import keep_design
+from enamelwright.workshop.faults import heal, known_fault, see_fault
+from enamelwright.workshop.find import find
+from enamelwright.workshop.jars import add_jar
+from enamelwright.workshop.loads import begin_load, fired
+from enamelwright.workshop.metals import add_sheet, change_sheet, cut_remnant, sheets
+from enamelwright.workshop.open_work import open_work
+from enamelwright.workshop.orders import take_order
+from enamelwright.workshop.pieces import finish_piece, start_pieces
+from enamelwright.workshop.studio import Studio
+
+
+@pytest.fixture
+def full(studio: Studio, disc: Path) -> Studio:
+    """A studio in which a few things have happened."""
+    keep_design(studio, disc)
+    add_jar(studio, enamel("J10", "Meergrün", family="green"))
+    start_pieces(studio, design="Test disc", labels=["A-01", "A-02"])
+    start_pieces(studio, labels=["brooch"], metal="fine silver", words="for the Übersee fair")
+    lay_coat(studio, "A-01", "J10", on_piece="0.2 g")
+    fired(studio, ["A-01"], set_point="790 C", seconds="180 s", stage_seen="gloss", at=MORNING)
+    fired(studio, ["brooch"], stage_seen="sugar", at=MORNING + timedelta(days=20))
+    see_fault(studio, "A-02", "hairlines")
+    add_sheet(studio, "silver 1", "fine_silver", "0.81 mm", bought_on=date(2026, 2, 1))
+    take_order(studio, "pendant with reeds", due_on=date(2026, 4, 1))
+    return studio
+
+
+def names(studio: Studio, text: str = "", **more: object) -> list[tuple[str, str]]:
+    """Kind and name of what is found."""
+    return [(one.kind, one.name) for one in find(studio, text, **more)]  # type: ignore[arg-type]
+
+
+def test_by_number_label_and_word(full: Studio) -> None:
+    assert ("piece", "2026-001") in names(full, "2026-001")
+    assert ("load", "2026-F001") in names(full, "2026-001")  # a load is found by what was in it
+    assert ("load", "2026-F001") in names(full, "a-01")
+    assert ("piece", "2026-003") in names(full, "übersee")
+    assert ("jar", "J10") in names(full, "meergrün")
+    assert names(full, "reeds pendant") == [("order", "2026-C001")]
+    assert names(full, "reeds brooch") == []  # all of it must hold
+    assert ("piece", "2026-002") in names(full, "hairlines")
+    assert ("piece", "2026-002") in names(full, "Test")  # by its design
+    assert names(full, "100%") == []  # no sign is a wild card
+
+
+def test_by_colour_metal_and_date(full: Studio) -> None:
+    assert set(names(full, family="green")) == {("piece", "2026-001"), ("load", "2026-F001"), ("jar", "J10")}
+    assert ("piece", "2026-001") in names(full, "green")
+    assert set(names(full, metal="fine silver")) == {
+        ("piece", "2026-003"), ("load", "2026-F002"), ("sheet", "silver 1"),
+    }  # fmt: skip
+    assert [name for kind, name in names(full, "2026-03-22") if kind == "load"] == ["2026-F002"]
+    assert len([1 for kind, _ in names(full, "2026-03") if kind == "load"]) == 2
+    assert ("order", "2026-C001") in names(full, since=date(2026, 4, 1), until=date(2026, 4, 1))
+    for wrong in ({"family": "greenish"}, {}):
+        with pytest.raises(InputError):
+            find(full, **wrong)  # type: ignore[arg-type]
+    with pytest.raises(UnknownName):
+        find(full, metal="unobtainium")
+
+
+def test_what_is_open(full: Studio) -> None:
+    work = open_work(full)
+    assert len(work.pieces) == 3
+    assert [row.number for row in work.faults] == ["2026-002"]
+    assert work.loads == []
+    assert work.overdue == []
+    lay_coat(full.at(MORNING + timedelta(days=1)), "A-01", "J04", on_piece="0.2 g")
+    assert len(coats_without_firing(full)) == 1
+    begin_load(full.at(MORNING + timedelta(days=2)), ["A-01"])
+    heal(full, work.faults[0].of, "refired at once", True)
+    finish_piece(full, "brooch")
+    later = open_work(full.at(MORNING + timedelta(days=60)))
+    assert [(row.number, pieces) for row, pieces in later.loads] == [("2026-F003", ["2026-001"])]
+    assert later.to_fire == []
+    assert later.faults == []
+    assert later.overdue == ["2026-C001"]
+    assert len(later.pieces) == 2
+
+
+def test_faults_go_by_their_names_in_the_trade(full: Studio) -> None:
+    assert known_fault("PITS") == "pits"
+    assert known_fault("a sad look") is None
+
+
+def test_sheets_and_remnants(full: Studio) -> None:
+    add_sheet(full, "copper 1", "copper", "18 gauge (B&S)", width="300 mm", length="150 mm")
+    row = sheets(full, "copper")[0]
+    assert row.thickness == pytest.approx(1.024e-3, rel=1e-3)  # ASTM B258: No. 18 is 0.0403 in
+    assert row.typed["thickness"] == "18 gauge (B&S)"
+    cut_remnant(full, "copper 1", "copper 1b", width="100 mm")
+    assert [one.label for one in sheets(full, "copper")] == ["copper 1b"]
+    assert sheets(full, "copper")[0].cut_from == row.id
+    change_sheet(full, "copper 1b", state="given away")
+    assert sheets(full, "copper") == []
