@@ -11,10 +11,11 @@ from math import pi
 
 import numpy as np
 
-from enamelwright.physics.convection import AirFilm
+from enamelwright.physics.convection import GRAVITY, AirFilm
 from enamelwright.physics.gloss_clock import StageRules, Thresholds, thresholds
 from enamelwright.physics.heated_bodies import HeatedBodies, Oxidation, Powder, VftStack
 from enamelwright.physics.kiln_response import KilnResponse
+from enamelwright.physics.levelling import thin_film_gloss
 from enamelwright.physics.viscosity import VftViscosity
 
 ZERO_C = 273.15
@@ -79,7 +80,9 @@ SOFT, MEDIUM, HARD = (
 )
 AIR = AirFilm(300.0, 0.0264, 0.8, 1.6e-5, 1.7, 0.69, 0.54, 0.27, 1.0)
 MID_OXIDE = Oxidation(2.5e-13, 111e3 / 8.314462618, 800 + ZERO_C, 0.4e-6)
-RULES = StageRules(neck=0.3, dense=0.95, slope=0.010, run=1e-3, thick=1.3, late=12.0)
+RULES = StageRules(
+    neck=0.3, dense=0.95, slope=0.010, run=1e-3, thick=1.3, late=12.0, level_low=0.7, level_high=2.5, least=4.0
+)  # fmt: skip
 FIXED_FILM = 13.0
 
 
@@ -112,10 +115,20 @@ def powder(top=0.5, bottom=0.0, grain=150e-6, **changes) -> Powder:
 ON_PLATE = {"support_mass": 0.19, "support_area": 0.042, "support_emissivity": 0.8, "view": 0.95}
 
 
-def marks(grain=150e-6, coat=0.2 * MM, melt=None) -> Thresholds:
+def laws(grain=150e-6, coat=0.2 * MM, melt=None, tilt=0.0) -> Thresholds:
+    """Stages by the laws of the product."""
     return thresholds(
-        grain, coat, coat if melt is None else melt, tension=0.25, density=2500.0, packing=0.50, rules=RULES
+        grain, coat, coat if melt is None else melt, tension=0.25, density=2500.0, packing=0.50, rules=RULES, tilt=tilt
     )
+
+
+def marks(grain=150e-6, coat=0.2 * MM) -> Thresholds:
+    """Stages the independent heating runs were told by: gloss in the limit of a thin film, over-firing the later of
+    12 times that and 1 mm of run down a wall."""
+    found = laws(grain, coat)
+    gloss = thin_film_gloss(grain, coat, coat, tension=0.25, slope=RULES.slope)
+    run = 2 * RULES.run / (2500.0 * GRAVITY * (RULES.thick * np.asarray(coat)) ** 2)
+    return Thresholds(found.neck, found.dense, gloss, np.maximum(RULES.late * gloss, run))
 
 
 def clock(*laws: VftViscosity) -> VftStack:

@@ -68,7 +68,8 @@ def _coat(face: str, jar: str, mm: float, row: Row) -> dict[str, Any]:
 
 
 def _jar(name: str, kind: str, row: Row, **more: Any) -> dict[str, Any]:
-    return {"id": name, "name": name, "kind": kind, "fusing": {"hardness": row["hardness"], **more}}
+    found: dict[str, Any] = {"id": name, "name": name, "kind": kind, "starter": row["jar"]}
+    return found | ({"fusing": more} if more else {})
 
 
 def piece_of(row: Row) -> tuple[dict[str, Any], dict[str, Any]]:

@@ -84,7 +84,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
     return made
 
 
-def test_shelf_and_kiln(bench: Bench) -> None:
+def shelf_and_kiln(bench: Bench) -> None:
     bench.says("kiln", "keep", "front-loader", "--inside", "240x190x150", "--power", "1.8kW")
     said = bench.says("jar", "add", "N21", "counter", "--kind", "counter", "--grams", "200", "--lot", "A")
     assert "safety data sheet" in said  # lead and cadmium are not known of it
@@ -98,7 +98,7 @@ def test_shelf_and_kiln(bench: Bench) -> None:
     assert bench.says("jar", "add", "N04", "again", "--kind", "opaque", code=2).count("\n") == 1
 
 
-def test_design_and_pieces(bench: Bench) -> None:
+def design_and_pieces(bench: Bench) -> None:
     assert "version 1" in bench.says("design", "keep", str(bench.home / "disc.toml"))
     assert "already" in bench.says("design", "keep", str(bench.home / "disc.toml"))
     labels = [word for n in range(1, 5) for word in ("--label", f"W-{n:02d}")]
@@ -108,7 +108,7 @@ def test_design_and_pieces(bench: Bench) -> None:
     assert [row["versions"] for row in bench.tells("design", "list")] == [1]
 
 
-def test_coat_load_look_close(bench: Bench) -> None:
+def coat_load_look_close(bench: Bench) -> None:
     said = bench.says(
         "coat", "W-01", "N21", "--face", "back", "--coat", "1", "--before", "4.50", "--after", "4.92", "--dried", "8",
         "--method", "sift", "--at", "2026-03-02 08:30",
@@ -127,7 +127,7 @@ def test_coat_load_look_close(bench: Bench) -> None:
     assert "orange peel" in bench.says("load", "show", "2026-F001")
 
 
-def test_one_line_and_what_differs(bench: Bench) -> None:
+def one_line_and_what_differs(bench: Bench) -> None:
     bench.says(
         "coat", "W-02", "N21", "--face", "back", "--coat", "1", "--grams", "0.30", "--dried", "2", "--at",
         "2026-03-02 09:30",
@@ -146,7 +146,7 @@ def test_one_line_and_what_differs(bench: Bench) -> None:
     assert "flaking" in bench.says("piece", "show", "W-02")
 
 
-def test_putting_it_right_keeps_what_stood_there(bench: Bench) -> None:
+def putting_it_right_keeps_what_stood_there(bench: Bench) -> None:
     assert "reason" in bench.says("correct", "load", "2026-F002", "seconds=160s", code=2)
     bench.says("correct", "load", "2026-F002", "seconds=160s", "--why", "read the wrong clock")
     said = bench.says("history", "load", "2026-F002")
@@ -155,7 +155,7 @@ def test_putting_it_right_keeps_what_stood_there(bench: Bench) -> None:
     assert "160s" in bench.says("piece", "show", "2026-002")
 
 
-def test_a_paper_day_is_looked_at_and_then_written(bench: Bench) -> None:
+def a_paper_day_is_looked_at_and_then_written(bench: Bench) -> None:
     file = bench.home / "day.csv"
     file.write_text(DAY, encoding="utf-8")
     assert "Loads understood: 3; write it" in bench.says("paper-day", str(file), "--day", "2026-03-03")
@@ -167,7 +167,7 @@ def test_a_paper_day_is_looked_at_and_then_written(bench: Bench) -> None:
     ]  # fmt: skip
 
 
-def test_traced_counted_and_found(bench: Bench) -> None:
+def traced_counted_and_found(bench: Bench) -> None:
     touched = bench.tells("lot", "trace", "N21")
     assert [row["label"] for row in touched] == ["W-01", "W-02", "W-03", "W-04"]
     bench.says("stock", "count", "N21=190")
@@ -176,7 +176,7 @@ def test_traced_counted_and_found(bench: Bench) -> None:
     assert "Nothing was found" in bench.says("find", "xyzzy")
 
 
-def test_what_cannot_be_used_is_one_sentence(bench: Bench) -> None:
+def what_cannot_be_used_is_one_sentence(bench: Bench) -> None:
     for words in (
         ("fired", "W-09", "--set", "785C"),
         ("fired", "W-01", "--set", "hot"),
@@ -193,7 +193,7 @@ def test_what_cannot_be_used_is_one_sentence(bench: Bench) -> None:
         assert complaint.count("\n") == 1, (words, complaint)
 
 
-def test_the_real_command_reads_a_grid_from_its_input(bench: Bench) -> None:
+def the_real_command_reads_a_grid_from_its_input(bench: Bench) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "enamelwright", "paper-day", "--day", "2026-03-04"],
         input="piece;set;stage\nW-01;790;gloss\n", capture_output=True, text=True, timeout=300, check=False,
@@ -201,3 +201,19 @@ def test_the_real_command_reads_a_grid_from_its_input(bench: Bench) -> None:
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     assert "Loads understood: 1; write it with --write." in done.stdout
+
+
+def test_the_session_from_a_new_jar_to_a_closed_firing(bench: Bench) -> None:
+    """One test, since every step stands on the one before and test processes share out the others."""
+    for step in (
+        shelf_and_kiln,
+        design_and_pieces,
+        coat_load_look_close,
+        one_line_and_what_differs,
+        putting_it_right_keeps_what_stood_there,
+        a_paper_day_is_looked_at_and_then_written,
+        traced_counted_and_found,
+        what_cannot_be_used_is_one_sentence,
+        the_real_command_reads_a_grid_from_its_input,
+    ):
+        step(bench)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 #: Pages of one kind that are looked at.
-OF_A_KIND = 2
+OF_A_KIND = 1
 #: Links that leave the page for a file, or that only make sense with something told to them.
 FILES = (".pdf", ".csv", ".svg", ".zip")
 #: The smallest target a gloved hand is asked to hit [CSS px].
@@ -128,7 +128,9 @@ def watch(browser: Browser, url: str, width: int, height: int, light: str = "lig
             complaints.append(f"asks outside, {page.url.removeprefix(url)}: {request.url[:120]}")
 
     page.on("console", told)
-    page.on("pageerror", lambda error: complaints.append(f"exception, {page.url.removeprefix(url)}: {str(error)[:200]}"))
+    page.on(
+        "pageerror", lambda error: complaints.append(f"exception, {page.url.removeprefix(url)}: {str(error)[:200]}")
+    )
     page.on("request", asked)
     return Watched(page, complaints)
 

@@ -26,11 +26,25 @@ def fire(url: str, token: str, piece: str) -> None:
         page = context.new_page()
         wrong: list[str] = []
         page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.on("console", lambda line: wrong.append(line.text) if line.type == "error" and OPENER not in line.text else None)
-        page.on("response", lambda one: wrong.append(f"{one.status} {one.url} {one.request.resource_type} {one.request.is_navigation_request()}") if one.status >= 400 else None)
+        page.on(
+            "console",
+            lambda line: wrong.append(line.text) if line.type == "error" and OPENER not in line.text else None,
+        )
+        page.on(
+            "response",
+            lambda one: (
+                wrong.append(
+                    f"{one.status} {one.url} {one.request.resource_type} {one.request.is_navigation_request()}"
+                )
+                if one.status >= 400
+                else None
+            ),
+        )
         page.clock.install()
         page.goto(f"{url}/kiln/ready?piece={piece}")
-        have = page.evaluate("[isSecureContext, 'serviceWorker' in navigator, 'wakeLock' in navigator, 'mediaDevices' in navigator]")
+        have = page.evaluate(
+            "[isSecureContext, 'serviceWorker' in navigator, 'wakeLock' in navigator, 'mediaDevices' in navigator]"
+        )
         assert have == [False, False, False, False], have
         # Everything is sent twice, as by a network that lost the first answer.
         page.evaluate(

@@ -19,7 +19,7 @@ AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 PENDANT, REEDBED, TIDE = 1, 2, 3
 SIZES = ((1280, 800), (1024, 768), (390, 844), (320, 640))
 PAGES = (
-    f"/designs/{TIDE}/coats", f"/designs/{REEDBED}/coats?at=2", f"/designs/{REEDBED}/shape", f"/designs/{PENDANT}/shape",
+    f"/designs/{TIDE}/coats", f"/designs/{REEDBED}/coats?at=2", f"/designs/{REEDBED}/coats?at=4", f"/designs/{REEDBED}/shape", f"/designs/{PENDANT}/shape",
     f"/designs/{PENDANT}/shape?by=photo", f"/designs/{PENDANT}/shape?by=weigh", f"/designs/{TIDE}/compare", "/designs",
     "/designs/new",
 )  # fmt: skip

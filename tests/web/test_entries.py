@@ -55,7 +55,9 @@ def test_an_entry_sent_twice_is_one_row_and_the_same_answer(
 
 def test_an_entry_id_is_not_used_for_something_else(client: TestClient, studio: Studio, pieces: list[str]) -> None:
     load = put_in(client, pieces)["load"]
-    assert send(client, "look-00000001", "look", {"load": load, "seconds": 60, "stage_seen": "sugar"}).status_code == 200
+    assert (
+        send(client, "look-00000001", "look", {"load": load, "seconds": 60, "stage_seen": "sugar"}).status_code == 200
+    )
     other = send(client, "look-00000001", "look", {"load": load, "seconds": 90, "stage_seen": "gloss"})
     assert other.status_code == 409
     assert [one.stage_seen for one in looks_of(studio, load)] == ["sugar"]
@@ -71,16 +73,20 @@ def test_what_is_foretold_is_frozen_before_anything_is_seen(
     assert {one.asked["told"] for one in told} == {"before the outcome"}
 
 
-def test_a_load_may_be_named_by_the_entry_that_put_it_in(
-    client: TestClient, studio: Studio, pieces: list[str]
-) -> None:
+def test_a_load_may_be_named_by_the_entry_that_put_it_in(client: TestClient, studio: Studio, pieces: list[str]) -> None:
     """A device that lost the bench machine does not know the number yet."""
     named = {"entry": "put-in-0001"}
     early = send(client, "look-00000001", "look", {"load": named, "seconds": 60, "stage_seen": "sugar"})
     assert early.status_code == 409
     load = put_in(client, pieces)["load"]
-    assert send(client, "look-00000002", "look", {"load": named, "seconds": 60, "stage_seen": "sugar"}).json()["load"] == load
-    assert send(client, "out-000000001", "out", {"load": named, "seconds": 100, "stage_seen": "gloss"}).json()["load"] == load
+    assert (
+        send(client, "look-00000002", "look", {"load": named, "seconds": 60, "stage_seen": "sugar"}).json()["load"]
+        == load
+    )
+    assert (
+        send(client, "out-000000001", "out", {"load": named, "seconds": 100, "stage_seen": "gloss"}).json()["load"]
+        == load
+    )
     assert not open_loads(studio)
 
 
@@ -123,13 +129,13 @@ def test_exceptions_faults_and_mishaps_piece_by_piece(client: TestClient, studio
     assert not faults_of(studio, pieces[0])
 
 
-def test_everything_can_be_taken_back_and_stays_readable(
-    client: TestClient, studio: Studio, pieces: list[str]
-) -> None:
+def test_everything_can_be_taken_back_and_stays_readable(client: TestClient, studio: Studio, pieces: list[str]) -> None:
     load = put_in(client, pieces)["load"]
     send(client, "look-00000001", "look", {"load": load, "seconds": 60, "stage_seen": "sugar"})
     send(client, "out-000000001", "out", {"load": load, "seconds": 100, "stage_seen": "gloss"})
-    send(client, "after-0000001", "after", {"load": load, "whole": {"cooled": "slowly"}, "faults": {pieces[0]: ["pits"]}})
+    send(
+        client, "after-0000001", "after", {"load": load, "whole": {"cooled": "slowly"}, "faults": {pieces[0]: ["pits"]}}
+    )
     back = [send(client, f"back-0000-{n}", "take back", {"entry": entry}).status_code for n, entry in
             enumerate(("after-0000001", "out-000000001", "look-00000001"))]  # fmt: skip
     assert back == [200, 200, 200]
@@ -179,9 +185,7 @@ def test_nonsense_is_refused_in_a_sentence_and_changes_nothing(
     assert (rows(studio, load_table), rows(studio, look), rows(studio, coat_laid)) == (0, 0, 0)
 
 
-def test_a_dash_is_not_known_as_everywhere_in_the_record(
-    client: TestClient, studio: Studio, pieces: list[str]
-) -> None:
+def test_a_dash_is_not_known_as_everywhere_in_the_record(client: TestClient, studio: Studio, pieces: list[str]) -> None:
     body = {"pieces": pieces[:1], "coat": 1, "face": "back", "weighed_out": "-"}
     assert send(client, "coat-0000001", "coat", body).status_code == 200
     with studio.reading() as connection:

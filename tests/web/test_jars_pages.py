@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 import pytest
-from record_forms import send, undo, words
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
@@ -13,6 +12,7 @@ from enamelwright.workshop import lots
 from enamelwright.workshop.bench import known_of
 from enamelwright.workshop.jars import add_jar, described, facts, jar_row, jars
 from enamelwright.workshop.studio import Studio
+from record_forms import send, undo, words
 
 
 @pytest.fixture
@@ -88,7 +88,9 @@ def test_the_band_is_as_long_as_there_is_powder(client: TestClient, studio: Stud
 
 def test_washing_and_sieving_take_their_loss_from_the_stock(client: TestClient, studio: Studio, jar: int) -> None:
     lot = lots.lots_of(studio, jar)[0].id
-    send(client, f"/jars/{jar}", {"do": "powder", "lot": str(lot), "work": "washed", "before": "100 g", "after": "92 g"})
+    send(
+        client, f"/jars/{jar}", {"do": "powder", "lot": str(lot), "work": "washed", "before": "100 g", "after": "92 g"}
+    )
     assert grams(studio, jar) == pytest.approx(242)
     assert lots.lot_row(studio, int(lot)).washed_on is not None
     send(client, f"/jars/{jar}", {"do": "powder", "lot": str(lot), "work": "sieved", "mesh": "100"})

@@ -97,7 +97,7 @@ def test_back_up_to_heat_counts_from_there(client: TestClient, studio: Studio) -
 def test_a_kiln_without_degrees_shows_stages_only(client: TestClient, studio: Studio) -> None:
     page = ready(client, of_example(studio, "torch-disc"))
     assert "By eye, no degrees" in page
-    assert not re.search(r"\d+ °C", page.split("data-on=\"ready\"")[1].split("what-differs")[0])
+    assert not re.search(r"\d+ °C", page.split('data-on="ready"')[1].split("what-differs")[0])
     assert "No times are worked out" in page
     assert page.count('class="stage') >= 4
 
@@ -111,7 +111,10 @@ def test_a_piece_without_a_plan_goes_in_all_the_same(client: TestClient, studio:
 
 
 def test_cleared_has_a_button_only_where_glass_clears(client: TestClient, studio: Studio) -> None:
-    opaque, clear = ready(client, of_example(studio, "sifted-pendant")), ready(client, of_example(studio, "clear-over-flux"))
+    opaque, clear = (
+        ready(client, of_example(studio, "sifted-pendant")),
+        ready(client, of_example(studio, "clear-over-flux")),
+    )
     assert '<button name="stage" value="cleared"' not in opaque
     assert '<button name="stage" value="cleared"' in clear
 

@@ -56,8 +56,12 @@ def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) ->
     page = context.new_page()
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda line: wrong.append(line.text) if line.type == "error" and "ERR_" not in line.text else None)
-    page.on("request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None)
+    page.on(
+        "console", lambda line: wrong.append(line.text) if line.type == "error" and "ERR_" not in line.text else None
+    )
+    page.on(
+        "request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None
+    )
     if clock:
         page.clock.install()
     yield page
@@ -222,18 +226,41 @@ def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Stu
         settle(page)
         assert len(open_loads(studio)) == 1
         assert page.get_attribute(".at-kiln", "data-step") == "in"
-        assert page.inner_text("#digits") == "0:33"
+        assert page.inner_text("#digits") in {"0:32", "0:33", "0:34"}
+
+
+def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
+    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+        page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        page.wait_for_selector("#waiting", state="attached")
+        page.evaluate("document.querySelector('.what-differs').open = true")
+        page.check("input[name=start][value=recovered]", force=True)
+        passes(page, 1)
+        tap(page, "[data-main=put-in]")
+        passes(page, 80)
+        assert page.is_disabled(".stage[value=gloss]")  # nothing is to be seen before the kiln is back
+        tap(page, "[data-main=back-up]")
+        passes(page, 59)
+        assert page.inner_text("#digits") in {"0:59", "1:00", "1:01"}
+        tap(page, ".stage[value=cleared]")
+        tap(page, "[data-main=out]")
+        settle(page)
+        row = load_row(studio, "2026-F001")
+        assert (row.start, row.stage_seen) == ("recovered", "cleared")
+        assert row.seconds == pytest.approx(60, abs=2)
+        (up,) = [one for one in looks_of(studio, row.of) if one.words == "back up to heat"]
+        assert up.seconds == pytest.approx(81, abs=2)
 
 
 # --- bells ----------------------------------------------------------------------------------------
 
 
-def test_three_bells_that_differ_and_words_for_each(
-    browser: Browser, app_url: str, pieces: list[str]
-) -> None:
+def test_three_bells_that_differ_and_words_for_each(browser: Browser, app_url: str, pieces: list[str]) -> None:
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.evaluate("window.heard = []; document.addEventListener('bell', (e) => window.heard.push([e.detail, document.querySelector('#flash p').textContent]))")
+        page.evaluate(
+            "window.heard = []; document.addEventListener('bell', (e) => window.heard.push([e.detail, document.querySelector('#flash p').textContent]))"
+        )
         tap(page, "[data-main=put-in]")
         data = page.evaluate("JSON.parse(document.getElementById('load-data').textContent)")
         assert data["first"] < data["outBy"]
@@ -440,7 +467,9 @@ def test_every_step_on_every_screen(
         tap(page, ".stage[value=gloss]")
         sound()
         tap(page, "#second-act")
-        page.evaluate("document.querySelectorAll('details').forEach((d) => { if (d.closest('#after-form')) d.open = true; })")
+        page.evaluate(
+            "document.querySelectorAll('details').forEach((d) => { if (d.closest('#after-form')) d.open = true; })"
+        )
         sound()
         tap(page, "[data-main=after]")
         sound()

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from record_forms import send, undo, words
 from starlette.testclient import TestClient
 
 from enamelwright.workshop import baths
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from record_forms import send, undo, words
 
 
 @pytest.fixture
@@ -27,7 +27,10 @@ def test_a_bath_is_made_up_and_shown(client: TestClient, studio: Studio) -> None
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        ({"what": "dip", "pieces": "3", "duration": "8 min", "copper_area": "40 cm2"}, "pieces 3, for 8 min, copper 40 cm2"),
+        (
+            {"what": "dip", "pieces": "3", "duration": "8 min", "copper_area": "40 cm2"},
+            "pieces 3, for 8 min, copper 40 cm2",
+        ),
         ({"what": "acidity", "ph": "1.8"}, "pH 1.8"),
         ({"what": "temperature", "temperature": "45 C"}, "45 C"),
         ({"what": "spill", "volume": "0.1 l", "words": "wiped up"}, "0.1 l: wiped up"),

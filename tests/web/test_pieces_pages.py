@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 import pytest
-from record_forms import entry_of, send, undo, words
 from starlette.testclient import TestClient
 
 from enamelwright.workshop import faults, history, listing, loads, measures
@@ -13,6 +12,7 @@ from enamelwright.workshop.coats import coats_on, lay_coat
 from enamelwright.workshop.designs import design_row, version_row
 from enamelwright.workshop.pieces import piece_row, start_pieces
 from enamelwright.workshop.studio import Studio
+from record_forms import entry_of, send, undo, words
 
 
 @pytest.fixture
@@ -106,7 +106,7 @@ def test_the_section_stands_on_the_page_of_a_piece(client: TestClient, number: s
     assert "As it is after firing 1." in drawn or "With everything on it." in drawn
     assert "style=" not in drawn
     at_once = client.get(f"/pieces/{number}").text
-    assert "hx-get=\"/pieces" not in at_once, "once worked out it is drawn at once"
+    assert 'hx-get="/pieces' not in at_once, "once worked out it is drawn at once"
     ids = re.findall(r'\bid="([^"]+)"', at_once)
     assert len(ids) == len(set(ids))
 

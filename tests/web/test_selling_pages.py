@@ -6,7 +6,6 @@ import re
 from datetime import timedelta
 
 import pytest
-from record_forms import entry_of, send, undo, words
 from starlette.testclient import TestClient
 
 from enamelwright.workshop import listing, orders, selling
@@ -14,6 +13,7 @@ from enamelwright.workshop.designs import design_row, designs
 from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
+from record_forms import entry_of, send, undo, words
 
 
 @pytest.fixture
@@ -42,7 +42,13 @@ def test_a_sale_is_two_taps_the_second_says_the_sum(client: TestClient, studio: 
 
 
 def test_two_taps_on_the_same_button_sell_once(client: TestClient, studio: Studio, number: str) -> None:
-    data = {"entry": entry_of(client, "/finished"), "do": "sold", "piece": number, "money": "38.00 credits", "how": "cash"}
+    data = {
+        "entry": entry_of(client, "/finished"),
+        "do": "sold",
+        "piece": number,
+        "money": "38.00 credits",
+        "how": "cash",
+    }
     for _ in range(2):
         assert client.post("/finished", data=data).status_code == 303
     assert len(listing.payments(studio, piece=int(piece_row(studio, number).id))) == 1
@@ -105,7 +111,9 @@ def test_a_late_order_is_said_to_be_late(client: TestClient, studio: Studio) -> 
         assert "2 days ago" in told
 
 
-def test_pieces_are_started_for_a_line_and_the_order_is_collected(client: TestClient, studio: Studio, number: str) -> None:
+def test_pieces_are_started_for_a_line_and_the_order_is_collected(
+    client: TestClient, studio: Studio, number: str
+) -> None:
     made = orders.take_order(studio, "three studs", agreed="114.00")
     page = f"/orders/{made.number}"
     design = design_row(studio, designs(studio)[0].name).id

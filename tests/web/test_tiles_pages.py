@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
-from record_forms import send, undo, words
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
 from enamelwright.workshop import loads, tiles
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.studio import Studio
+from record_forms import send, undo, words
 
 
 @pytest.fixture
@@ -41,7 +41,10 @@ def test_strips_stand_by_thickness_and_are_as_high_as_they_are_thick(
         tiles.spot(studio, row.id, "1", under="bare", coats=[{"jar": "J2", "fired_thickness_mm": thickness}])
     loads.fired(studio, [row.id for row in extra], seconds="120 s")
     rail = client.get("/tiles").text.partition("Fine silver, bare")[2].partition("</ul>")[0]
-    assert re.findall(r"· (0\.\d+) mm", rail) == ["0.10", "0.40"] or re.findall(r"· ([\d.]+) mm", rail) == ["0.1", "0.4"]
+    assert re.findall(r"· (0\.\d+) mm", rail) == ["0.10", "0.40"] or re.findall(r"· ([\d.]+) mm", rail) == [
+        "0.1",
+        "0.4",
+    ]
     heights = [float(one) for one in re.findall(r'viewBox="0 0 [\d.]+ ([\d.]+)"', rail)]
     assert heights[1] > heights[0]
 
@@ -66,7 +69,9 @@ def test_a_colour_is_read_by_eye_or_by_number(client: TestClient, rack: list[str
 
 
 def test_tiles_are_made_with_labels_that_go_on(client: TestClient, studio: Studio, rack: list[str]) -> None:
-    location = send(client, "/tiles", {"count": "2", "kind": "test tile", "jar": "J2", "layout": "halves", "metal": "copper"})
+    location = send(
+        client, "/tiles", {"count": "2", "kind": "test tile", "jar": "J2", "layout": "halves", "metal": "copper"}
+    )
     labels = [row.label for row in tiles.tiles(studio, "test tile")]
     assert labels == ["TL-01", "TL-02", "TL-03", "TL-04"]
     undo(client, location)
@@ -78,7 +83,11 @@ def test_a_layout_and_a_spot_are_written_on_the_page(client: TestClient, studio:
     send(client, "/tiles", {"do": "layout", "name": "thirds", "spots": "bare\nflux J1\nwhite"})
     made = tiles.make_tiles(studio, 1, layout="thirds", jar="J2", metal="copper")[0]
     assert [one.under for one in tiles.spots_of(studio, made.id)] == ["bare", "flux J1", "white"]
-    send(client, f"/tiles/{made.number}", {"do": "spot", "spot": "4", "under": "bare", "jar": "J2", "thickness": "0.2 mm"})
+    send(
+        client,
+        f"/tiles/{made.number}",
+        {"do": "spot", "spot": "4", "under": "bare", "jar": "J2", "thickness": "0.2 mm"},
+    )
     assert "0.2" in words(client.get(f"/tiles/{made.number}").text)
 
 

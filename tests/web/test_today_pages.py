@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from record_forms import words
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
@@ -16,6 +15,7 @@ from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from record_forms import words
 
 
 def test_an_empty_bench_says_how_to_begin(client: TestClient) -> None:
@@ -44,7 +44,7 @@ def test_a_load_in_the_kiln_and_one_that_is_hot(client: TestClient, studio: Stud
     loads.fired(studio, [one.id], seconds="150 s", stage_seen="gloss")
     begun = loads.begin_load(studio, [two.id])
     told = words(client.get("/").text)
-    assert f"In the kiln since" in told
+    assert "In the kiln since" in told
     assert begun.number in told
     assert "may still be hot" in told
     later = studio.at(studio.clock() + timedelta(hours=2))
@@ -69,7 +69,8 @@ def test_faults_jars_to_buy_orders_and_the_copy_are_named(client: TestClient, st
 
 
 @pytest.mark.parametrize(
-    ("asked", "page"), [("2-tone", "/pieces/"), ("zebra", "/jars/"), ("marble arch", "/orders/"), ("lot-9-xyz", "/jars/")]
+    ("asked", "page"),
+    [("2-tone", "/pieces/"), ("zebra", "/jars/"), ("marble arch", "/orders/"), ("lot-9-xyz", "/jars/")],
 )
 def test_a_single_thing_is_opened_at_once(client: TestClient, studio: Studio, asked: str, page: str) -> None:
     start_pieces(studio, 1, metal="copper", labels=["2-tone"])

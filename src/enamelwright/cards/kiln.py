@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Any
 
@@ -156,7 +157,7 @@ def _setting(window: Window | None) -> tuple[str, str, str]:
     second = window.practice.seconds if window.practice is not None else None
     if window.status == "model" and second is not None:
         parts.append(f"ordinary practice {words.clock_range(second)}")
-    return heat, words.clock_range(window.seconds), "; ".join(parts)
+    return heat, words.clock_range(window.seconds) + (" or later" if window.open_ended else ""), "; ".join(parts)
 
 
 def _dome(plan: Plan) -> float:
@@ -182,7 +183,7 @@ def _line_words(window: Window | None) -> str:
     if window is None:
         return ""
     known = [
-        f"{one.stage} from {words.clock(one.begins.value)}" for one in window.stages if one.begins is not None
+        f"{one.stage} from {words.clock(one.likely)}" for one in window.stages if math.isfinite(one.likely)
     ]
     return "Expected: " + ", ".join(known) if known else ""
 

@@ -12,8 +12,8 @@ from enamelwright.cards.qr import qr_svg
 from enamelwright.craft.verdict import Level
 
 SHEET, LARGE = "label_sheet.typ", "bath_label.typ"
-#: Signs the name and each further line of a small label take.
-LONGEST_NAME, LONGEST_LINE = 60, 90
+#: Signs the code, the name and each further line of a small label take.
+LONGEST_CODE, LONGEST_NAME, LONGEST_LINE = 24, 48, 60
 #: Signs the lines of a large label take.
 LONGEST_WORDS = 200
 #: Blank lines for a pencil on the label of a bath.
@@ -178,7 +178,7 @@ def bath_labels_data(labels: Sequence[LargeLabel], title: str) -> dict[str, Any]
 
 def _small(label: Label) -> dict[str, Any]:
     return {
-        "code": words.plain(label.code, LONGEST_NAME),
+        "code": words.plain(label.code, LONGEST_CODE),
         "name": words.plain(label.name, LONGEST_NAME),
         "lines": [words.plain(line, LONGEST_LINE) for line in label.lines if line.strip()],
         "mark": str(label.mark),

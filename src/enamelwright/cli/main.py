@@ -23,6 +23,7 @@ from enamelwright.cli import (
     plan,
     quick,
     record,
+    serve,
 )
 from enamelwright.errors import EnamelwrightError, InputError
 
@@ -70,6 +71,7 @@ app.command("outside-copy")(keep_safe.outside_copy)
 app.add_typer(keep_safe.archive, name="archive")
 app.command("notebook")(notebook.notebook)
 app.command("demo")(demo.demo)
+app.command("serve")(serve.serve)
 
 
 def _say_version(wanted: bool) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 import textwrap
 from collections.abc import Iterator
 from itertools import groupby
 
 from enamelwright.cards.words import clock, clock_range, grams, likely
-from enamelwright.craft.operation import Firing, Window
+from enamelwright.craft.operation import Firing, StageBand, Window
 from enamelwright.craft.plan import CoatWeight, FiringState, Flatness, Plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.figure import Figure
@@ -133,7 +134,8 @@ def window_words(window: Window | None) -> str:
         heat = degrees(_middle(window.set_point) if window.status == "model" else window.set_point)
     time = ""
     if window.seconds is not None:
-        time = f", {clock_range(window.seconds)} {_START[window.start]}"
+        later = " or later" if window.open_ended else ""
+        time = f", {clock_range(window.seconds)}{later} {_START[window.start]}"
     return f"{heat}{time}{_SETTING[window.status]}"
 
 
@@ -160,7 +162,7 @@ def _more(window: Window) -> Iterator[str]:
     """Say what else is known of a window: looks, stages, the second opinion, heat and electricity."""
     if window.looks is not None:
         yield window.looks.words
-    known = [f"{one.stage} {clock_range(one.begins)}" for one in window.stages if one.begins is not None]
+    known = [_stage(one) for one in window.stages if one.begins is not None]
     if known:
         yield f"Begins: {', '.join(known)}."
     if window.unwatched is not None and window.odds is not None:
@@ -172,6 +174,18 @@ def _more(window: Window) -> Iterator[str]:
         yield f"The piece peaks near {degrees(_middle(window.peak))}."
     if window.energy is not None:
         yield f"About {window.energy.shown('kWh')} of electricity, the kiln being hot."
+
+
+def _stage(one: StageBand) -> str:
+    """Say when a stage begins; where its late end lies beyond the time worked out, so."""
+    if one.begins is None:
+        return ""
+    if not one.open_ended:
+        return f"{one.stage} {clock_range(one.begins)}"
+    end = f"beyond {clock(one.begins.high)}"
+    if math.isinf(one.likely):
+        return f"{one.stage} {clock(one.begins.low)} at the earliest, likely {end}"
+    return f"{one.stage} {clock(one.begins.low)} to {end}"
 
 
 def _firing(firing: Firing, solid: bool) -> str:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.kiln_anchor import UNTAUGHT, KnownOffset
+from enamelwright.craft.kiln_state import known_offset
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.piece import Piece
-from enamelwright.figure import Z95, Figure, Origin
+from enamelwright.figure import Figure, Origin
 from enamelwright.reference.loader import value
 
 #: A band of some kelvin, so that whole degrees are printed.
@@ -66,10 +69,10 @@ class Heat:
 def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
     """Work out how hot the piece may get in one firing.
 
-    The likely temperature is the set point with the kiln's known error and measured overshoot. The hottest is the
-    peak of the piece where its heating is worked out, else the set point with what is not known of the reading
-    (1.645 standard deviations) and the overshoot after the door closes; both with the hottest spot above the
-    middle and at the high end of the window.
+    The error of the display is what its owner told of it, corrected by every melt test. The likely temperature is
+    the set point with that error, or the peak of the piece where its heating is worked out and goes over it. The
+    hottest is the upper end of that peak, else the set point with the upper end of the error and the overshoot
+    after the door closes; both with the hottest spot above the middle and at the high end of the window.
 
     Parameters
     ----------
@@ -89,15 +92,14 @@ def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
     if point is None:
         return None
     kiln = bench.kiln(piece.firing.kiln) or Kiln(name="unmeasured kiln")
-    measured = kiln.reads_low_sd is not None
-    sd = kiln.reads_low_sd if kiln.reads_low_sd is not None else value("heat/kiln_reading_sd")
+    known = known_offset(kiln)
+    measured = kiln.reads_low_sd is not None or known.learned != UNTAUGHT
     overshoot = kiln.overshoot if kiln.overshoot is not None else value("heat/kiln_overshoot")
     spot = kiln.spread if kiln.spread is not None else value("heat/position_spread")
     window = firing.window
     if window is not None and window.peak is not None:
-        return _worked_out(window.peak, point, kiln, sd, spot)
-    known = kiln.reads_low + (kiln.overshoot or 0.0)
-    middle = point.value + known
+        return _worked_out(window.peak, point, known, measured, spot)
+    middle = point.value + known.mean + (kiln.overshoot or 0.0)
     origin = Origin(
         kind="computed",
         source="set point + kiln error + overshoot + hottest spot",
@@ -105,42 +107,50 @@ def heat_of(firing: Firing, piece: Piece, bench: Bench) -> Heat | None:
     )
     figure = Figure(
         value=middle,
-        low=min(middle, point.low + kiln.reads_low - Z95 * sd),
-        high=max(middle, point.high + kiln.reads_low + Z95 * sd + overshoot + spot),
+        low=min(middle, point.low + known.low),
+        high=max(middle, point.high + known.high + overshoot + spot),
         dimension="temperature",
         origin=origin,
     )
-    how = "measured" if measured else "assumed, the kiln has not been measured"
     because = (
         f"set {_ends(point, '°C')} ({_ends(point, '°F')})",
-        f"kiln reads {kiln.reads_low:.0f} °C low, give or take {Z95 * sd:.0f} °C ({how})",
+        f"{_display(known, measured)}, give or take {(known.high - known.low) / 2:.0f} °C",
         f"overshoot {overshoot:.0f} °C, hottest spot {spot:.0f} °C above the middle",
     )
     return Heat(figure, point, measured, because)
 
 
-def _worked_out(peak: Figure, point: Figure, kiln: Kiln, sd: float, spot: float) -> Heat:
+def _display(known: KnownOffset, measured: bool) -> str:
+    """Say what is known of the display."""
+    if known.tests and measured:
+        return f"by {known.tests} melt test{'s' if known.tests > 1 else ''} the kiln {known.reading}"
+    if measured:
+        return f"the kiln {known.reading}, as measured"
+    untold = "its melt tests tell little" if known.tests else "the kiln has not been checked"
+    return f"the kiln taken as {known.reading.replace('reads', 'reading')} ({untold}, a usual error assumed)"
+
+
+def _worked_out(peak: Figure, point: Figure, known: KnownOffset, measured: bool, spot: float) -> Heat:
     """Return the heat of a firing whose piece was followed through the kiln.
 
     A piece pulled early may never have come to the setting; left in a little longer it does, so the setting
-    counts even then. The overshoot of a controller nobody has measured is caution, not likelihood: it counts in
-    the hottest alone.
+    counts even then. Where the overshoot carries the piece over the setting, that counts.
     """
-    measured = kiln.reads_low_sd is not None
-    settled = point.value + kiln.reads_low
-    likely = max(peak.value, settled) if kiln.overshoot is not None else settled
+    likely = max(peak.value, point.value + known.mean)
+    # The dial may be set to the high end by choice; what kiln and place add besides, they add by chance (JCGM 100).
+    over = max(peak.high, point.value + known.high, likely) - likely
     figure = Figure(
         value=likely,
         low=min(peak.low - (point.value - point.low), likely),
-        high=max(peak.high + (point.high - point.value), point.high + kiln.reads_low + Z95 * sd, likely) + spot,
+        high=likely + (point.high - point.value) + hypot(over, spot),
         dimension="temperature",
         origin=peak.origin,
     )
-    how = "as measured" if measured else "not checked, a usual error assumed"
     because = (
         f"set {_ends(point, '°C')} ({_ends(point, '°F')})",
         f"the piece is worked out to peak at {units.show(peak.value, 'temperature', '°C', WHOLE)}, "
-        f"{units.show(peak.high, 'temperature', '°C', WHOLE)} at the hottest (display of the kiln {how})",
+        f"{units.show(peak.high, 'temperature', '°C', WHOLE)} at the hottest",
+        _display(known, measured),
         f"hottest spot {spot:.0f} °C above the middle, high end of the settings included",
     )
     return Heat(figure, point, measured, because)

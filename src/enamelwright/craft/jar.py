@@ -67,9 +67,9 @@ class FusingFacet(Described):
     turns: Annotated[Time, Field(gt=0, le=36000)] | None = Field(
         None, description="seconds at 800 C, over all firings, before its colour turns; from your own tests"
     )
-    gloss_clock: Annotated[float, Field(ge=-6, le=4)] | None = Field(
+    gloss_clock: Annotated[float, Field(ge=-3, le=3)] | None = Field(
         None,
-        description="learned: log10 of the gloss clock (1/Pa, by this jar's own viscosity) at which 0.2 mm of it gloss",
+        description="learned: decades of its gloss clock beyond what is taken of the jar as described; 0 as expected",
     )
     gloss_clock_sd: Annotated[float, Field(gt=0, le=2)] | None = Field(None, description="how well that is learned")
 

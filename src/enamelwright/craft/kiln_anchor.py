@@ -12,7 +12,7 @@ import numpy.typing as npt
 from enamelwright import units
 from enamelwright.craft.kiln import Anchor
 from enamelwright.errors import InputError
-from enamelwright.figure import Figure, Normal, Origin
+from enamelwright.figure import Z95, Figure, Normal, Origin
 from enamelwright.reference.loader import Fact, facts_of
 
 Array = npt.NDArray[np.float64]
@@ -31,6 +31,8 @@ BAND = (0.05, 0.95)
 WHOLE = 20.0
 #: Shares of the prior's variance below which an offset is called learned, or partly learned.
 LEARNED, PARTLY = 0.1, 0.8
+#: Said of an offset that no test has narrowed.
+UNTAUGHT = "not learned"
 #: A test whose outcome the rest makes less likely than this is said to contradict them.
 SURPRISE = 0.05
 
@@ -110,9 +112,15 @@ class KnownOffset:
     @property
     def learned(self) -> str:
         """How much the tests taught, in a word."""
-        return (
-            "learned" if self.share_left < LEARNED else "partly learned" if self.share_left < PARTLY else "not learned"
-        )
+        return "learned" if self.share_left < LEARNED else "partly learned" if self.share_left < PARTLY else UNTAUGHT
+
+    @property
+    def reading(self) -> str:
+        """Say which way the display is off, as a maker would."""
+        off = round(self.mean)
+        if not off:
+            return "reads true as far as is known"
+        return f"reads {abs(off)} °C {'low' if off > 0 else 'high'}"
 
     def figure(self) -> Figure:
         """Return it with its band [K]."""
@@ -155,16 +163,19 @@ def offset_after(prior: Normal, tests: Sequence[MeltTest]) -> KnownOffset:
     """
     if prior.sd <= 0:
         raise InputError("an offset known for certain cannot be tested.")
+    if not tests:
+        reach = Z95 * prior.sd
+        return KnownOffset(prior.mean, prior.sd, prior.mean - reach, prior.mean + reach, 1.0, 0, ())
     grid, cell = _grid(prior, [test.melt - test.shown for test in tests])
     span = float(grid[-1] - grid[0])
     lapse = point("melt_lapse").value
     before = np.log(cell) - (((grid - prior.mean) / prior.sd) ** 2) / 2
-    logs = []
+    logs: list[Array] = []
     for test in tests:
         # A wrong note says nothing: either outcome, or any reading of the whole span.
         flat = 1 / span if test.outcome == "melting" else 0.5
         logs.append(np.log((1 - lapse) * _likelihood(test, grid) + lapse * flat))
-    joint = before + np.sum(logs, axis=0) if logs else before
+    joint = before + np.sum(logs, axis=0)
     weight = _weights(joint)
     mean = float(weight @ grid)
     sd = float(np.sqrt(weight @ (grid - mean) ** 2))

@@ -9,7 +9,7 @@ from math import log
 
 from enamelwright import units
 from enamelwright.craft.kiln import Kiln
-from enamelwright.craft.kiln_anchor import KnownOffset, MeltTest, offset_after
+from enamelwright.craft.kiln_anchor import KnownOffset, offset_after, tests_of
 from enamelwright.craft.kiln_bodies import chamber_of, control_of
 from enamelwright.craft.kiln_facts import KilnFacts, kiln_fact, kiln_facts, lining_row
 from enamelwright.craft.thermocouple_budget import reading_prior
@@ -24,9 +24,6 @@ from enamelwright.reference.loader import value
 FACTOR_NEAR = 1e-3
 #: What one reading of minutes or of duty leaves open, as a share: the clock, the mains, the day (assumption).
 READING_SHARE = 0.1
-
-#: A check claimed to be perfect is taken to be this good [K]: no display shows less.
-SHARPEST = 0.5
 
 #: Widths that make a temperature print to the degree, and to ten degrees [K].
 WHOLE, ROUGHLY = 4.0, 40.0
@@ -244,9 +241,9 @@ def known_offset(kiln: Kiln | None, shown: float | None = None) -> KnownOffset:
         Display it is wanted for [K].
     """
     kiln = NOBODYS if kiln is None else kiln
-    at = value("heat/top_temperature") if shown is None else shown
-    if kiln.reads_low_sd is not None:
-        prior = Normal(mean=kiln.reads_low, sd=max(kiln.reads_low_sd, SHARPEST))
-    else:
-        prior = reading_prior(kiln, at)
-    return offset_after(prior, tuple(MeltTest.of(anchor) for anchor in kiln.anchors))
+    return _known(kiln, value("heat/top_temperature") if shown is None else shown)
+
+
+@lru_cache(maxsize=64)
+def _known(kiln: Kiln, shown: float) -> KnownOffset:
+    return offset_after(reading_prior(kiln, shown), tests_of(kiln.anchors))

@@ -59,7 +59,8 @@ class KilnUse:
         From closing the door on the load until the display is within 10 K of the set point [s]; None when
         it takes more than 20 minutes.
     next_load : Figure or None
-        From closing the door after taking a piece out until what a piece sees stays within 10 K [s].
+        From closing the door after taking a piece out until what a piece sees stays within 10 K and the
+        display is back too [s]; None when it takes more than 20 minutes.
     cools : tuple of Figure
         Switched off and shut, to 500, 300 and 100 degrees Celsius [s].
     case : Figure
@@ -169,7 +170,8 @@ def kiln_use(kiln: Kiln | None, set_point: float, load: str = "mesh", door_open:
     extra = _one_firing(state, set_point, load, one, holding)
     loaded = _tunings(state, set_point, load, seconds)
     emptied = _tunings(state, set_point, "none", seconds)
-    away = tuple(settled(each.response.times, each.response.radiant) for each in emptied)
+    # A heavy wall keeps what a piece sees near the set point while the heat behind it is still being made good.
+    away = tuple(max(settled(each.response.times, each.response.radiant), each.display_back) for each in emptied)
     return KilnUse(
         heat_up=_figure(tuple(up.time for up in ups), "time", HEATING),
         hearth_ready=_figure(tuple(min(up.hearth_time, LONGEST_HEAT_UP) for up in ups), "time", HEATING),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -32,10 +33,25 @@ class StageBand(_Frozen):
         As the eye sees it.
     begins : Figure or None
         Seconds, counted as the window counts; None where it is not reached in the longest time worked out.
+    open_ended : bool
+        Whether the late end lies beyond the longest time worked out, at which `begins` is cut.
     """
 
     stage: Stage
     begins: Figure | None
+    open_ended: bool = False
+
+    @property
+    def likely(self) -> float:
+        """When it likely begins [s]; infinite when beyond the time worked out."""
+        if self.begins is None or (self.open_ended and self.begins.value >= self.begins.high):
+            return math.inf
+        return self.begins.value
+
+    @property
+    def latest(self) -> float:
+        """When it has begun at the latest [s]; infinite when beyond the time worked out."""
+        return math.inf if self.begins is None or self.open_ended else self.begins.high
 
 
 class LookPlan(_Frozen):
@@ -94,7 +110,9 @@ class Window(_Frozen):
     set_point : Figure or None
         What is set on the kiln, in its own degrees; None where no thermometer rules.
     seconds : Figure or None
-        When the stage aimed at shows, counted from `start`.
+        When to take it out, the stage aimed at being there; counted from `start`.
+    open_ended : bool
+        Whether the late end of `seconds` lies beyond the longest time worked out, at which it is cut.
     start : str
         What the time is counted from.
     status : str
@@ -110,8 +128,10 @@ class Window(_Frozen):
         Every stage in its order.
     over : Figure or None
         When over-firing begins [s]; None where it does not within the longest time worked out.
+    over_open : bool
+        Whether the late end of `over` lies beyond the longest time worked out, at which it is cut.
     unwatched : float or None
-        The best single time for who cannot look [s].
+        The best single time for who cannot look [s]; None where no single time is right often enough.
     odds : float or None
         Chance that at `unwatched` the stage is reached and nothing over-fired.
     looks : LookPlan or None
@@ -144,7 +164,9 @@ class Window(_Frozen):
     look_every: float | None = None
     target: Stage | Literal[""] = ""
     stages: tuple[StageBand, ...] = ()
+    open_ended: bool = False
     over: Figure | None = None
+    over_open: bool = False
     unwatched: float | None = None
     odds: float | None = None
     looks: LookPlan | None = None

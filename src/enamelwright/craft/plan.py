@@ -165,6 +165,8 @@ class CoatHeat(Frozen):
         Its second clock, of colours that turn: seconds at 800 °C.
     limit : float or None
         Where its owner has seen it turn [s at 800 °C].
+    overs : Figure or None
+        Its gloss clock at the end, as a multiple of what over-fires it.
     """
 
     coat: int
@@ -172,6 +174,7 @@ class CoatHeat(Frozen):
     glosses: float
     turned: Figure
     limit: float | None = None
+    overs: Figure | None = None
 
 
 class Plan(Frozen):

@@ -17,7 +17,7 @@ from enamelwright.craft.sequence import order
 from enamelwright.craft.verdict import Verdict
 from enamelwright.craft.weights import totals, weigh
 from enamelwright.craft.window.after import with_cooling, with_scale
-from enamelwright.craft.window.budget import heat_of_coats, turning_verdicts
+from enamelwright.craft.window.budget import heat_of_coats, overfired_verdicts, turning_verdicts
 from enamelwright.craft.window.window import windows_for
 from enamelwright.figure import Figure, Origin
 
@@ -92,7 +92,11 @@ def make_plan(
         operations=operations,
         firings=firings,
         flatness=flatness,
-        verdicts=judged + verdicts + _clearances(layup, firings, studio) + turning_verdicts(heat, layup),
+        verdicts=judged
+        + verdicts
+        + _clearances(layup, firings, studio)
+        + turning_verdicts(heat, layup)
+        + overfired_verdicts(heat, layup),
         advice=sequence.advice + remarks + advice,
         totals=totals(weights, layup),
         cautions=cautions_for(layup, sequence.operations, studio),

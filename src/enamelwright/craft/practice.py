@@ -15,6 +15,7 @@ from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.ceiling import ceiling
 from enamelwright.craft.heating import glass_in, seconds_for
+from enamelwright.craft.kiln_state import known_offset
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.piece import OPEN_BACKED
@@ -29,6 +30,8 @@ from enamelwright.reference.loader import fact
 LOOK_EVERY = 15.0
 #: Half the width of a maker's own setting: what a dial and a hand can hold (assumption) [K], [s].
 OWN_KELVIN, OWN_SECONDS = 5.0, 10.0
+#: An offset of the display smaller than this is not worth a word: no dial is set finer [K].
+TOLD_OFFSET = 0.5
 _OWN = Origin(kind="measured", source="piece file", status="the maker's own setting")
 
 
@@ -222,9 +225,23 @@ def window_for(firing: Firing, layup: Layup, bench: Bench, weights: Sequence[Coa
     return windows_for((firing,), layup, bench, weights)[0]
 
 
-def practice_window(
-    firing: Firing, layup: Layup, bench: Bench, weights: Sequence[CoatWeight] | None = None
-) -> Window:
+def over_torch(firing: Firing, layup: Layup, bench: Bench) -> bool:
+    """Tell whether a firing has neither degrees nor seconds, because a flame heats it.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing.
+    layup : Layup
+        The piece; names its kiln.
+    bench : Bench
+        Holds the kilns.
+    """
+    kiln = bench.kiln(layup.piece.firing.kiln)
+    return firing.support == "torch ring" or (kiln is not None and kiln.kind == "torch")
+
+
+def practice_window(firing: Firing, layup: Layup, bench: Bench, weights: Sequence[CoatWeight] | None = None) -> Window:
     """Return the window that ordinary practice gives for one firing: other people's settings, to look from.
 
     Temperatures come from the row of practice, moved to the maturity of the jar where it is known and
@@ -249,7 +266,7 @@ def practice_window(
     """
     habits = layup.piece.firing
     start = "recovered" if habits.start == "recovered" else "load"
-    if firing.support == "torch ring":
+    if over_torch(firing, layup, bench):
         return Window(
             set_point=None,
             seconds=None,
@@ -343,7 +360,7 @@ def held_down(firing: Firing, layup: Layup, bench: Bench) -> Held | None:
         None where nothing holds it, no maturity is known, the maker set the temperature, or no thermometer rules.
     """
     known = _of_known_maturity(firing, layup)
-    if firing.support == "torch ring" or not known or own_setting(firing, layup)[0] is not None:
+    if over_torch(firing, layup, bench) or not known or own_setting(firing, layup)[0] is not None:
         return None
     row = practice(job_of(firing, layup), layup.metal.family)
     if row.above_maturity is None:
@@ -404,9 +421,11 @@ def _set_point(row: Practice, firing: Firing, layup: Layup, bench: Bench, becaus
     if high < wanted[2]:
         because.append(f"held down: {ceiling(firing, layup, bench)[1]}")
     kiln = bench.kiln(layup.piece.firing.kiln)
-    if kiln is not None and kiln.reads_low:
-        low, middle, high = (end - kiln.reads_low for end in (low, middle, high))
-        because.append(f"set for the display of '{kiln.name}', which reads {kiln.reads_low:.0f} °C low")
+    known = known_offset(kiln) if kiln is not None and kiln.speaks_degrees else None
+    if kiln is not None and known is not None and abs(known.mean) > TOLD_OFFSET:
+        low, middle, high = (end - known.mean for end in (low, middle, high))
+        tested = f" by {known.tests} melt test{'s' if known.tests > 1 else ''}" if known.tests else ""
+        because.append(f"set for the display of '{kiln.name}', which {known.reading}{tested}")
     origin = Origin(kind="reference", source=f"trade/practice, {row.job}", status=row.status)
     return Figure(value=middle, low=low, high=high, dimension="temperature", origin=origin)
 

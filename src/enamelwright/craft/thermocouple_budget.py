@@ -22,6 +22,9 @@ ToleranceClass = Literal["class 1", "class 2"]
 #: A rectangular distribution of half width a has the standard deviation a / sqrt(3).
 RECTANGULAR = sqrt(3.0)
 
+#: A check claimed to be perfect is taken to be this good [K]: no display shows less.
+SHARPEST = 0.5
+
 #: Class taken when nobody knows which wire it is.
 USUAL_CLASS: ToleranceClass = "class 2"
 
@@ -220,7 +223,7 @@ def reading_prior(kiln: Kiln, shown: float, junction: float | None = None) -> No
     junction : float, optional
         Temperature of the terminals when the meter does not allow for it [K].
     """
-    if kiln.reads_low_sd:
-        return Normal(mean=kiln.reads_low, sd=kiln.reads_low_sd)
+    if kiln.reads_low_sd is not None:
+        return Normal(mean=kiln.reads_low, sd=max(kiln.reads_low_sd, SHARPEST))
     found = budget(Couple.of(kiln, junction), shown)
     return Normal(mean=found.shift + kiln.reads_low, sd=found.sd)

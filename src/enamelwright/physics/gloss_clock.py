@@ -39,11 +39,16 @@ class StageRules:
     slope : float
         Slope of a wave that an eye just sees [rad].
     run : float
-        Way a vertical surface may creep down [m] ...
+        Way a sloping surface may creep down [m] ...
     thick : float
         ... where the coat is this much thicker than it is on the whole.
     late : float
-        Gloss work times this is the other measure of over-firing; the larger one counts.
+        Gloss work times this is the measure of over-firing of a level face ...
+    level_low, level_high : float
+        ... within these bounds [1/Pa]: what a level face suffers, edges drawing back and the coat thinning over
+        them, hardly depends on how coarse its powder was.
+    least : float
+        No coat is over-fired before this many times its gloss work, however thick or coarse.
     """
 
     neck: float
@@ -52,6 +57,9 @@ class StageRules:
     run: float
     thick: float
     late: float
+    level_low: float
+    level_high: float
+    least: float
 
 
 @dataclass(frozen=True)
@@ -61,7 +69,7 @@ class Thresholds:
     Attributes
     ----------
     neck, dense, gloss, over : ndarray
-        Grains hold together, the coat is closed, it is level to the eye, it runs.
+        Grains hold together, the coat is closed, it is level to the eye, it runs or has been left too long.
     """
 
     neck: Array
@@ -91,6 +99,7 @@ def thresholds(
     packing: npt.ArrayLike,
     rules: StageRules,
     slope: npt.ArrayLike | None = None,
+    tilt: npt.ArrayLike = 0.0,
 ) -> Thresholds:
     """Fusion work of the stages of a coat.
 
@@ -112,6 +121,8 @@ def thresholds(
         Where the looks change.
     slope : array_like, optional
         Visible slope [rad], in place of that of the rules.
+    tilt : array_like
+        Sine of the steepest slope of the face: 0 level, 1 upright.
 
     Returns
     -------
@@ -132,13 +143,47 @@ def thresholds(
         raise InputError("a coat is part of the melt that levels, and its powder is not yet dense")
     seen = np.asarray(rules.slope if slope is None else slope, dtype=np.float64)
     gloss = gloss_work(d, own, depth, tension=gamma, density=rho, slope=seen)
-    run = 2 * rules.run / (rho * GRAVITY * (rules.thick * depth) ** 2)
     return Thresholds(
         neck_work(d / 2, rules.neck, gamma),
         work_to_density(d / 2, pack, rules.dense, gamma),
         gloss,
-        np.maximum(run, rules.late * gloss),
+        over_work(gloss, depth, density=rho, rules=rules, tilt=tilt),
     )
+
+
+def over_work(
+    gloss: npt.ArrayLike,
+    melt_depth: npt.ArrayLike,
+    *,
+    density: npt.ArrayLike,
+    rules: StageRules,
+    tilt: npt.ArrayLike = 0.0,
+) -> Array:
+    """Work at which a coat is over-fired [1/Pa]: late after gloss, or run down where it slopes.
+
+    Parameters
+    ----------
+    gloss : array_like
+        Its gloss work [1/Pa].
+    melt_depth : array_like
+        Thickness of all glass that flows with it [m].
+    density : array_like
+        Of the melt [kg/m3].
+    rules : StageRules
+        What counts as over-fired.
+    tilt : array_like
+        Sine of the steepest slope of the face: 0 level, 1 upright. A level face does not run.
+
+    Notes
+    -----
+    The surface of a film of depth h on a slope of sine s moves by ``rho g s h^2 W / 2``.
+    """
+    shown = np.asarray(gloss, dtype=np.float64)
+    level = np.clip(rules.late * shown, rules.level_low, rules.level_high)
+    film = (rules.thick * np.asarray(melt_depth, dtype=np.float64)) ** 2
+    with np.errstate(divide="ignore"):
+        run = 2 * rules.run / (np.asarray(density) * GRAVITY * np.asarray(tilt, dtype=np.float64) * film)
+    return np.asarray(np.maximum(np.minimum(level, run), rules.least * shown))
 
 
 def stage_time(

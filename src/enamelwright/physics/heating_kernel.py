@@ -152,6 +152,12 @@ def rates(
 
 
 @njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"})
+def strayed(base: float, scale: float, lift: float, away: float) -> float:
+    """Chamber that strays so far from its set point; what lies above has a factor of its own."""
+    return base + (scale if away < 0.0 else lift) * away
+
+
+@njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"})
 def between(first: float, middle: float, last: float, share: float) -> float:
     """Chamber at a share of a step, linear between its start, middle and end."""
     if share <= 0.5:
@@ -175,7 +181,7 @@ def hold_back(table: Array, done: float) -> float:
 
 @njit(nogil=True, cache=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"})
 def march(
-    p: Array, kinds: Whole, base: Array, scale: Array, radiant: Array, air: Array, step: float,
+    p: Array, kinds: Whole, base: Array, scale: Array, lift: Array, radiant: Array, air: Array, step: float,
     metals: Array, glasses: Array, carriers: Array, film_k: Array, film_b: Array, resistance: Array,
     humps: Array, prefactor: Array, slope: Array, pole: Array,
     rest: int, still: float, piece: Array, support: Array, square: Array, clocks: Array, speed: Array,
@@ -184,7 +190,8 @@ def march(
 
     ``p`` (members, columns) and ``kinds`` (members, 6: metal, support, response, coat of the powder above, coat of
     the powder below, parts a step is cut into) hold the members; ``radiant`` and ``air`` (responses, 2 steps
-    + 1) the chamber at every half step; ``humps`` (metals, 2) where a heat capacity has a narrow hump;
+    + 1) the chamber at every half step; ``scale`` and ``lift`` factors on it below and above the set point;
+    ``humps`` (metals, 2) where a heat capacity has a narrow hump;
     ``piece``, ``support``, ``square`` (members, steps + 1) and ``clocks`` (members, coats, steps + 1) hold the
     start in their first column and receive the rest; ``speed`` (members, 2) the last rates of change, in and
     out. From the step ``rest`` on the chambers stand still, and so does a member that changes by less than
@@ -200,13 +207,15 @@ def march(
         up, down = kinds[m, 3], kinds[m, 4]
         low, high = humps[kinds[m, 0], 0], humps[kinds[m, 0], 1]
         t, s, x = piece[m, 0], support[m, 0], square[m, 0]
-        b, d = base[m], scale[m]
+        b, d, over = base[m], scale[m], lift[m]
         growing, slope_before, t4, s4 = growth(q, t), speed[m, 0], 0.0, 0.0
         for c in range(coats):
             flow[c] = fluidity(prefactor[m, c], slope[m, c], pole[m, c], t)
         for i in range(nodes - 1):
-            e0, e1, e2 = b + d * eff_row[2 * i], b + d * eff_row[2 * i + 1], b + d * eff_row[2 * i + 2]
-            a0, a1, a2 = b + d * air_row[2 * i], b + d * air_row[2 * i + 1], b + d * air_row[2 * i + 2]
+            e0, e1 = strayed(b, d, over, eff_row[2 * i]), strayed(b, d, over, eff_row[2 * i + 1])
+            e2 = strayed(b, d, over, eff_row[2 * i + 2])
+            a0, a1 = strayed(b, d, over, air_row[2 * i]), strayed(b, d, over, air_row[2 * i + 1])
+            a2 = strayed(b, d, over, air_row[2 * i + 2])
             for c in range(coats):
                 clocks[m, c, i + 1] = clocks[m, c, i]
             parts = kinds[m, 5]

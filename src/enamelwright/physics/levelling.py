@@ -16,11 +16,6 @@ from enamelwright.physics.convection import GRAVITY
 
 Array = npt.NDArray[np.float64]
 
-LONG_WAVE = 24.0
-"""Limiting wave over depth from which the law of the thin film is used as it stands: with the whole law the
-work is then 16 % more, less than the size of clumps is known ..."""
-SHORT_WAVE = 15.0
-"""... and below which the whole law is; between them the two are blended, so that nothing jumps."""
 SCANNED = np.linspace(0.2, 1.2, 41)
 """ln of how far a wave stands above the shortest visible one. The work is greatest where this equals 1 over the
 power with which the rate grows, and that power lies between 1 (deep melt) and 4 (thin film)."""
@@ -171,10 +166,7 @@ def gloss_work(
     density: npt.ArrayLike,
     slope: npt.ArrayLike,
 ) -> Array:
-    """Work until a sifted coat is level to the eye [1/Pa].
-
-    The law of the thin film where the limiting wave is long against the depth, the whole law where it is
-    short, blended in between.
+    """Work until a sifted coat is level to the eye [1/Pa]: the whole law, for a coat of any depth.
 
     Parameters
     ----------
@@ -197,8 +189,4 @@ def gloss_work(
     if not all(np.all(np.isfinite(x) & (x > 0)) for x in arrays):
         raise InputError("the levelling of a coat needs positive numbers")
     d, own, depth, gamma, rho, seen = arrays
-    ratio = limiting_wave(d, own, seen) / depth
-    share = np.clip((ratio - SHORT_WAVE) / (LONG_WAVE - SHORT_WAVE), 0.0, 1.0)
-    thin = thin_film_gloss(d, own, depth, tension=gamma, slope=seen)
-    whole = whole_gloss(d, own, depth, tension=gamma, density=rho, slope=seen)
-    return np.asarray(np.exp(share * np.log(thin) + (1 - share) * np.log(whole)))
+    return whole_gloss(d, own, depth, tension=gamma, density=rho, slope=seen)

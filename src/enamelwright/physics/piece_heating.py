@@ -79,6 +79,7 @@ def heat(
     powder: Powder | None = None,
     response_of: npt.ArrayLike = 0,
     response_scale: npt.ArrayLike = 1.0,
+    overshoot_scale: npt.ArrayLike | None = None,
     dt: float | None = None,
     threads: int = 1,
 ) -> Trace:
@@ -109,6 +110,8 @@ def heat(
         Which response a member takes.
     response_scale : array_like
         Factor on dip and overshoot.
+    overshoot_scale : array_like, optional
+        Factor on what lies above the set point alone; as `response_scale` when left out.
     dt : float, optional
         Step [s]; 2 s for an answer and 4 s for a batch when left out.
     threads : int
@@ -133,7 +136,9 @@ def heat(
     oxide = oxidation or Oxidation.none()
     column = bodies.entries() | oxide.entries()
     column |= (powder or Powder.none()).entries(column["glass_top"], column["glass_bottom"])
-    for name, value in (("set_point", set_point), ("scale", response_scale), ("response", response_of)):
+    lift = response_scale if overshoot_scale is None else overshoot_scale
+    named = (("set_point", set_point), ("scale", response_scale), ("lift", lift), ("response", response_of))
+    for name, value in named:
         column[name] = np.asarray(value, dtype=np.float64)
     column |= {
         "sheet": column["metal_density"] * column["metal_thickness"],
@@ -160,7 +165,8 @@ def heat(
     if not clocks.coats and np.any((column["loose_top"] > 0) | (column["loose_bottom"] > 0)):
         raise InputError("powder needs the clock of its coat to sinter by")
     step = dt or (BATCH_STEP if shape[0] >= BATCH_MEMBERS else ANSWER_STEP)
-    hottest = column["base"] + np.maximum(column["scale"], 0.0) * max(max(0.0, one.radiant.max()) for one in responses)
+    rise = max(max(0.0, one.radiant.max()) for one in responses)
+    hottest = column["base"] + np.maximum(column["lift"], 0.0) * rise
     kinds = np.column_stack([kinds, _parts(column, tables, kinds, hottest, step)])
     packed = np.stack([column[name] for name in kernel.COLUMNS], axis=1)
     film = [np.ascontiguousarray(law(temperatures)) for law in (air.conductivity_at, air.buoyancy_at)]
@@ -172,8 +178,8 @@ def heat(
     def advance(chamber: list[Array], size: float, rest: int, rows: list[Array], work: Array, speed: Array) -> None:
         def run(s: slice) -> None:
             loop(
-                packed[s], kinds[s], column["base"][s], column["scale"][s], *chamber, size, *tables, *film,
-                resistance, humps, *(melt[s] for melt in melts), rest, SETTLED_RATE,
+                packed[s], kinds[s], *(column[name][s] for name in ("base", "scale", "lift")), *chamber, size, *tables,
+                *film, resistance, humps, *(melt[s] for melt in melts), rest, SETTLED_RATE,
                 *(row[s] for row in rows), work[s], speed[s],
             )  # fmt: skip
 

@@ -15,7 +15,7 @@ from enamelwright.pictures.stack import looks
 
 # Measures of the drawing [mm].
 ROW, METAL, HEAD, FOOT = 6.4, 2.6, 5.0, 1.2
-LEFT, RIGHT = 9.0, 27.0
+LEFT, RIGHT = 9.0, 17.0
 WORD, SMALL, EDGE, THIN, HEAVY = 2.75, 2.5, 0.22, 0.16, 0.7
 #: The scale reaches at least so far [MPa], so that almost nothing does not look like much.
 LEAST = 20.0
@@ -88,7 +88,7 @@ def stress_words(rows: tuple[CoatStress, ...]) -> str:
 def stress_svg(
     plan: Plan,
     firing: int | None = None,
-    width_mm: float = 90.0,
+    width_mm: float = 62.0,
     light: Light = "paper",
     *,
     bench: Bench | None = None,

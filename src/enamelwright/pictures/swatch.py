@@ -1,4 +1,4 @@
-"""Swatches: a jar as a band of its own glass, and a spot of a tile edge-on. Never colour alone: each is hatched by kind."""
+"""Swatches: a jar as a band of its own glass, and a spot of a tile edge-on; each is hatched by its kind."""
 
 from __future__ import annotations
 

@@ -43,7 +43,7 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
     str or None
         SVG text; byte-identical for identical input.
     """
-    begun = [(one.stage, one.begins.value) for one in window.stages if one.begins is not None]
+    begun = [(one.stage, one.likely) for one in window.stages if math.isfinite(one.likely)]
     if window.seconds is None or not begun:
         return None
     ink = LIGHTS[light].text

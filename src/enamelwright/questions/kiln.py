@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Temperature, Time
-from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.kiln import Control, Kiln
 from enamelwright.craft.kiln_bodies import number
 from enamelwright.craft.kiln_state import NOBODYS, KilnState, kiln_state, known_offset
 from enamelwright.craft.kiln_use import COOLING_MARKS, MOST_FIRINGS, DoorLine, KilnUse, door_lines, kiln_use
@@ -130,7 +130,7 @@ def answer(asked: KilnInput, bench: Bench) -> Answer[KilnAnswer]:
         ),
         learned=state.changed,
     )
-    because = _because(use, asked, day, degrees, known.words())
+    because = _because(use, asked, day, state.facts.control, known.words() if degrees else "")
     return _reply(payload, because, _assumptions(state, asked, point, degrees), bench)
 
 
@@ -165,24 +165,32 @@ def _cost(day: Figure, price: float | None) -> Figure | None:
     )
 
 
-def _because(use: KilnUse, asked: KilnInput, day: Figure, degrees: bool, reading: str) -> tuple[str, ...]:
+def _because(use: KilnUse, asked: KilnInput, day: Figure, control: Control, reading: str) -> tuple[str, ...]:
     lines = [
         f"at heat after {use.heat_up.shown('min')}, the hearth after {use.hearth_ready.shown('min')}; "
         "pieces fired close to the hearth want the second",
         f"then it draws {use.hold_power.shown('W')}, {use.hold_duty.shown('%')} of its power",
     ]
-    if use.recovers is None:
+    if use.recovers is None and control == "dial":
+        lines.append(
+            f"after loading a {asked.load} it does not come back to its heat by itself: a dial gives the same power "
+            "whatever the heat. Turn it up when you load and back when the colour is right, or wait longer between "
+            "pieces"
+        )
+    elif use.recovers is None:
         lines.append(f"from a {asked.load} it does not recover within 20 minutes: the load is too heavy for this kiln")
     elif asked.load != "none":
         lines.append(f"after loading a {asked.load} the display is back within 10 K in {use.recovers.shown()}")
-    if use.next_load is not None:
+    if use.next_load is None:
+        lines.append("after a piece is taken out, wait until the chamber has its colour again before the next goes in")
+    else:
         when = f"{use.next_load.shown()} after the door closes" if use.next_load.high > 0 else "at once"
         lines.append(f"after a piece is taken out, the next may go in {when}")
     lines.append(
         f"{asked.firings} firing{'s take' if asked.firings > 1 else ' takes'} {day.shown('kWh')} with the heating up; "
         "most of what each costs is waiting at heat, so fire close together"
     )
-    if degrees:
+    if reading:
         lines.append(reading)
     return tuple(lines)
 

@@ -101,7 +101,7 @@ def answer(asked: WindowInput, bench: Bench) -> Answer[WindowAnswer]:
         window = windows_for((firing,), layup, studio, weights, **more)[0]
     else:
         layup.metal.check_below_solidus(at)
-        window = windows_at((at,), firing, layup, studio, weights, **more)[0]
+        window = windows_at((at,), firing, layup, studio, weights, **more, longest=asked.seconds or 0.0)[0]
     if asked.set_point is not None and asked.seconds is not None and window.stages:
         then = _then(window, asked.seconds)
         because.append(f"after {clock(asked.seconds)}: {then}")

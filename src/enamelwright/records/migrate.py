@@ -15,7 +15,7 @@ from enamelwright.records.store import APPLICATION_ID, Store, plainly
 
 #: Every version of the record there has been, oldest first. Known here, so that opening a record
 #: that is up to date need not load what migrates; a test holds it against the revisions themselves.
-REVISIONS = ("0001", "0002", "0003", "0004", "0005")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006")
 #: The version this program reads and writes.
 HEAD = REVISIONS[-1]
 #: Where a database says its version.

@@ -7,6 +7,7 @@ import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any, Literal
 
 from sqlalchemy import (
@@ -22,6 +23,7 @@ from sqlalchemy import (
     exists,
     func,
     insert,
+    literal_column,
     select,
     update,
 )
@@ -35,6 +37,8 @@ SERIES: dict[str, str] = {"piece": "", "load": "F", "order": "C"}
 Series = Literal["piece", "load", "order"]
 #: Longest text of one field.
 LONGEST = 20_000
+#: Largest whole number, which is PostgreSQL's; SQLite would take more.
+LARGEST = 2**31 - 1
 
 
 def moment(when: datetime | None = None) -> str:
@@ -326,11 +330,21 @@ def current(table: Table, *columns: Any) -> Select[Any]:
         Columns to select; all when none is given.
     """
     _expect(table, "happened")
+    return _current(table) if not columns else select(first_of(table).label("of"), *columns).where(*_standing(table))
+
+
+@cache  # lists are asked for again and again, and a wide table takes longer to name than to read
+def _current(table: Table) -> Select[Any]:
+    return select(first_of(table).label("of"), *table.c).where(*_standing(table))
+
+
+@cache
+def _standing(table: Table) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
+    """Say that a row was not withdrawn and that none corrects it; in words an index can answer alone."""
     newer = alias(table)
-    identity = first_of(table).label("of")
-    return select(identity, *(columns or table.c)).where(
-        table.c.withdrawn == False,  # noqa: E712 - SQL, not Python
-        ~exists().where(newer.c.corrects == table.c.id),
+    return (
+        table.c.withdrawn == literal_column("0"),
+        ~exists(select(newer.c.id).where(newer.c.corrects == table.c.id)),
     )
 
 
@@ -391,6 +405,8 @@ def _checked(table: Table, values: Mapping[str, Any]) -> dict[str, Any]:
             raise RecordError(f"the record of a {table.name.replace('_', ' ')} has no '{name}'.")
         if isinstance(value, float) and not math.isfinite(value):
             raise RecordError(f"'{name}' is not a finite number.", "Leave it out if it is not known.")
+        if isinstance(value, int) and abs(value) > LARGEST and isinstance(table.c[name].type, Integer):
+            raise RecordError(f"'{name.replace('_', ' ')}' is a number too large to keep.", "Look whether a digit slipped in.")
         if isinstance(value, str) and (len(value) > LONGEST or "\x00" in value):
             raise RecordError(f"'{name}' is too long or holds a hidden sign.", "Shorten it.")
         words = table.c[name].info.get("words")

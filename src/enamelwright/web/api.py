@@ -5,7 +5,31 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import APIRouter, Body, Request
+from pydantic import BaseModel, ConfigDict
 from starlette.responses import JSONResponse
+
+from enamelwright.web.visit import bench_of
+
+
+class Trouble(BaseModel):
+    """What is answered when something cannot be done."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    error: str
+    remedy: str
+    where: str
+
+
+#: Troubles every door may answer with, by status.
+TROUBLES: dict[int | str, dict[str, Any]] = {
+    400: {"model": Trouble, "description": "Not of a form that can be read"},
+    404: {"model": Trouble, "description": "There is no such thing"},
+    409: {"model": Trouble, "description": "It does not fit what is there, or cannot honestly be answered"},
+    413: {"model": Trouble, "description": "Too large"},
+    422: {"model": Trouble, "description": "Something that was told cannot be used"},
+    507: {"model": Trouble, "description": "No room on the disk"},
+}
 
 router = APIRouter(prefix="/api/v1", tags=["questions"])
 
@@ -37,4 +61,4 @@ def ask(request: Request, name: str, data: dict[str, Any] = Body(...)) -> JSONRe
     """Answer one question from this studio's bench."""
     from enamelwright.questions.question import question
 
-    return JSONResponse(question(name).ask(data, request.app.state.studio.bench()).to_json())
+    return JSONResponse(question(name).ask(data, bench_of(request)).to_json())

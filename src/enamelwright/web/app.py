@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 from http import HTTPStatus
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
@@ -58,7 +59,7 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     app.state.invented = bool(setting(studio, INVENTED))
     app.add_middleware(Guard, hosts=shared.hosts, paired=shared.may_write, admits=shared.admits)
     app.mount("/static", _Static(directory=STATIC), name="static")
-    app.include_router(api.router)
+    app.include_router(api.router, responses=api.TROUBLES)
     app.include_router(shared.router)
     for page in pages():
         app.include_router(page.router)
@@ -87,7 +88,9 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
 
     app.add_exception_handler(EnamelwrightError, _said)
     app.add_exception_handler(HTTPException, _missed)
+    app.add_exception_handler(RequestValidationError, _misread)
     app.add_exception_handler(TooLarge, _too_large)
+    app.add_exception_handler(OverflowError, _beyond)
     app.add_exception_handler(Exception, _broke)
     return app
 
@@ -140,6 +143,20 @@ async def _missed(request: Request, error: Exception) -> Response:
         return JSONResponse({"error": words, "remedy": "", "where": request.url.path}, error.status_code)
     plain = InputError(words, "Go back, or look for it by number or word.")
     return show(request, "trouble.html", status=error.status_code, error=plain)
+
+
+async def _misread(request: Request, error: Exception) -> Response:
+    """Answer something that is not of the form a door takes: in one sentence that names the first place."""
+    assert isinstance(error, RequestValidationError)
+    first = error.errors()[0]
+    where = ", ".join(str(step) for step in first.get("loc", ()))
+    told = InputError("this did not arrive in a form that can be read.", str(first.get("msg", "")), where)
+    return await _said(request, told)
+
+
+async def _beyond(request: Request, _error: Exception) -> Response:
+    """Answer a number no record can hold, which a database refuses to even look for."""
+    return await _said(request, InputError("one of these numbers is larger than any record.", "Check it."))
 
 
 async def _too_large(request: Request, _error: Exception) -> Response:

@@ -19,6 +19,8 @@ WIDE, NARROW = 108.0, 58.0
 #: Heights the layers may take [mm].
 WIDE_BODY, NARROW_BODY = 21.0, 18.0
 
+#: Width of the drawing of stress [mm].
+STRESS = 62.0
 #: Width of one of two sections side by side [mm].
 BESIDE = 72.0
 
@@ -119,7 +121,7 @@ def beside(plan: Plan, bench: Bench | None = None, key: str = "beside") -> Marku
 
 def stress(plan: Plan, bench: Bench | None = None, *, firing: int | None = None, key: str = "stress") -> Markup:
     """Draw the stress through the coats for a page."""
-    return lit(stress_svg(plan, firing, 90.0, "daylight", bench=bench, key=key), inks=True)
+    return lit(stress_svg(plan, firing, STRESS, "daylight", bench=bench, key=key), inks=True)
 
 
 def plan_view(shape: Shape, name: str, *, key: str = "plan-view", width: float = 60.0, height: float = 60.0) -> Markup:

@@ -8,11 +8,12 @@ from fastapi import APIRouter, Request
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import JSONResponse
 
+from enamelwright.web.api import TROUBLES
 from enamelwright.web.sharing import THIS_MACHINE
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import entries
 
-router = APIRouter(prefix="/api/v1", tags=["entries"])
+router = APIRouter(prefix="/api/v1", tags=["entries"], responses=TROUBLES)
 
 
 class Entry(BaseModel):

@@ -6,6 +6,7 @@ only when its Origin is the very host it is sent to; without any Origin only a p
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from urllib.parse import urlsplit
 
@@ -24,6 +25,8 @@ UPLOADS = ("/photos", "/archive", "/drawings", "/import")
 OPEN = ("/pair", "/static/", "/style/", "/fonts/")
 #: Cookie that carries the token of a paired device.
 COOKIE = "device"
+#: No row of a record has so many digits; a database could not even look for it.
+_BEYOND = re.compile(r"\d{16,}")
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 HEADERS: Mapping[str, str] = {
@@ -91,6 +94,8 @@ class Guard:
         name = host.rsplit(":", 1)[0] if not host.endswith("]") else host
         if name.lower() not in self.hosts():
             return 421, "This app does not answer to that name. Open it by the address it printed when it was started."
+        if _BEYOND.search(path):
+            return 404, "There is no such page."
         limit = LARGEST_UPLOAD if path.startswith(UPLOADS) else LARGEST
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > limit:

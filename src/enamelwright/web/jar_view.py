@@ -171,9 +171,15 @@ def facts(studio: Studio, row: Row[Any]) -> list[Fact]:
 
 def fact_name(fact: str) -> str:
     """Return a fact's name for people."""
-    return _NAMES.get(fact) or fact.replace("glass.", "").replace("fusing.", "").replace("hazards.", "").replace(
-        ".", ", "
-    ).replace("_", " ").capitalize()
+    return (
+        _NAMES.get(fact)
+        or fact.replace("glass.", "")
+        .replace("fusing.", "")
+        .replace("hazards.", "")
+        .replace(".", ", ")
+        .replace("_", " ")
+        .capitalize()
+    )
 
 
 def _plain(jar: Jar) -> list[tuple[str, Any]]:

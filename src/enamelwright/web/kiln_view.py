@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from sqlalchemy import Row
 from enamelwright import units
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.operation import Firing
+from enamelwright.craft.plan import Plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.firing_line import NARROW, WIDE, Mark, firing_line_svg
@@ -22,6 +23,7 @@ from enamelwright.reference.loader import rows as reference_rows
 from enamelwright.web import drawings
 from enamelwright.web.shelf import Shelf, shelf_of
 from enamelwright.workshop.at_kiln import back_up_at
+from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.expecting import Expected, expected, expected_of_rows
@@ -100,7 +102,6 @@ class LoadView:
     verdicts: tuple[Verdict, ...] = ()
     face_up: str = ""
     support: str = ""
-    known: Mapping[str, Any] = field(default_factory=dict)
 
 
 def candidates(studio: Studio) -> tuple[list[Candidate], list[Candidate]]:
@@ -133,9 +134,8 @@ def before(studio: Studio, names: Sequence[str]) -> LoadView:
     """
     rows = list({row.id: row for row in (piece_row(studio, name) for name in names)}.values())
     what = expected(studio, foretell(studio, rows, {}), {row.id: row.number for row in rows})
-    firing = _first_firing(studio, rows, what)
-    shelf = shelf_of(studio, rows)
-    return _view(shelf, what, firing, _verdicts(studio, rows, what))
+    plans = _plans(studio, rows, what)
+    return _view(shelf_of(studio, rows), what, _first_firing(what, plans), _verdicts(what, plans))
 
 
 def inside(studio: Studio, load: Row[Any]) -> LoadView:
@@ -153,7 +153,7 @@ def inside(studio: Studio, load: Row[Any]) -> LoadView:
     what = expected_of_rows(studio, predictions_of(studio, load.of), numbers)
     rows = [piece_row(studio, part.piece) for part in parts]
     shelf = shelf_of(studio, rows, {part.piece: part for part in parts})
-    return _view(shelf, what, _first_firing(studio, rows, what), ())
+    return _view(shelf, what, _first_firing(what, _plans(studio, rows, what)), ())
 
 
 def client_data(view: LoadView, load: Row[Any] | None, studio: Studio) -> dict[str, Any]:
@@ -227,23 +227,35 @@ def fault_chips() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
     return common, [(key, words) for key, words in named.items() if key not in COMMON]
 
 
-def _first_firing(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> tuple[Firing, Any] | None:
-    """Return the planned firing of the first piece that has one, with its piece."""
+def _plans(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> dict[str, Plan]:
+    """Return the plan of each piece of which something is foretold, by its number; each plan is asked for once."""
+    known = bench(studio)
+    plans: dict[int, Plan | None] = {}
+    found: dict[str, Plan] = {}
     for row in rows:
-        told = what.firings.get(row.number)
-        if told is None or row.design_version is None:
+        if row.design_version is None or row.number not in what.firings:
             continue
-        try:
-            plan = plan_of(studio, version_row(studio, row.design_version)).payload
-        except EnamelwrightError:
-            continue
-        firing = next((one for one in plan.firings if one.number == told["number"]), None)
+        if row.design_version not in plans:
+            try:
+                plans[row.design_version] = plan_of(studio, version_row(studio, row.design_version), known).payload
+            except EnamelwrightError:
+                plans[row.design_version] = None
+        plan = plans[row.design_version]
+        if plan is not None:
+            found[row.number] = plan
+    return found
+
+
+def _first_firing(what: Expected, plans: Mapping[str, Plan]) -> tuple[Firing, Plan] | None:
+    """Return the planned firing of the first piece that has one, with its plan."""
+    for number, plan in plans.items():
+        firing = next((one for one in plan.firings if one.number == what.firings[number]["number"]), None)
         if firing is not None:
             return firing, plan
     return None
 
 
-def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Any] | None, verdicts: tuple[Verdict, ...]) -> LoadView:
+def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Plan] | None, verdicts: tuple[Verdict, ...]) -> LoadView:
     standing: tuple[tuple[Markup, str], ...] = ()
     if firing is not None:
         one, plan = firing
@@ -305,19 +317,12 @@ def _lines(what: Expected) -> tuple[tuple[str, Markup], ...]:
     )
 
 
-def _verdicts(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> tuple[Verdict, ...]:
+def _verdicts(what: Expected, plans: Mapping[str, Plan]) -> tuple[Verdict, ...]:
     """Return what stops these firings, else what must be watched in them; at most three, each once."""
     found: dict[str, Verdict] = {}
-    for row in rows:
-        told = what.firings.get(row.number)
-        if told is None or row.design_version is None:
-            continue
-        try:
-            plan = plan_of(studio, version_row(studio, row.design_version)).payload
-        except EnamelwrightError:
-            continue
+    for number, plan in plans.items():
         for verdict in plan.leading:
-            here = verdict.place.firing in {0, told["number"]}
+            here = verdict.place.firing in {0, what.firings[number]["number"]}
             if verdict.counts and here and (verdict.level == "stop" or verdict.place.firing):
                 found.setdefault(verdict.words, verdict)
     return tuple(sorted(found.values(), key=lambda one: one.level != "stop")[:UNASKED])

@@ -165,7 +165,7 @@ Form = Annotated[Filled, Depends(_read)]
 
 def token(written: Iterable[Written]) -> str:
     """Write what a tap wrote as one word for the address and the Undo button."""
-    return " ".join(f"{noun}:{row}:{version}" for noun, row, version in written)
+    return " ".join(f"{noun.replace(' ', '-')}:{row}:{version}" for noun, row, version in written)
 
 
 def written(text: str) -> list[Written]:

@@ -124,6 +124,8 @@ def work_out(studio: Studio, version: int, known: Bench | None = None) -> tuple[
             found: tuple[Plan | None, str] = (plan_of(studio, version_row(studio, version), known).payload, "")
         except EnamelwrightError as error:
             found = (None, str(error))
+        except Exception as error:  # a fault of ours must not keep the record of a piece from being read
+            return None, f"the plan broke ({type(error).__name__})"
     with _lock:
         _plans[key] = found
         while len(_plans) > MOST_PLANS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, func, select
 
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import stock_movement
@@ -207,15 +207,21 @@ def coats_without_firing(studio: Studio) -> list[Row[Any]]:
     from enamelwright.records.schema.loads import load as load_table
     from enamelwright.records.schema.loads import load_piece
 
-    fired = current(load_piece, load_piece.c.piece, load_piece.c.load).subquery()
-    loads = current(load_table, load_table.c.at).subquery()
-    laid = current(coat_laid).subquery()
     waiting = select(piece_table.c.id).where(piece_table.c.state.in_(("planned", "in work")))
-    later = (
-        select(fired.c.piece)
-        .join(loads, loads.c.of == fired.c.load)
-        .where(fired.c.piece == laid.c.piece, loads.c.at >= laid.c.at)
+    inside = current(load_piece, load_piece.c.piece, load_piece.c.load).where(load_piece.c.piece.in_(waiting)).subquery()
+    loads = current(load_table, load_table.c.at).subquery()
+    fired = (
+        select(inside.c.piece, func.max(loads.c.at).label("at"))
+        .join(loads, loads.c.of == inside.c.load)
+        .group_by(inside.c.piece)
+        .subquery()
+    )
+    laid = current(coat_laid).where(coat_laid.c.piece.in_(waiting)).subquery()
+    unfired = (
+        select(laid)
+        .outerjoin(fired, fired.c.piece == laid.c.piece)
+        .where(fired.c.at.is_(None) | (fired.c.at < laid.c.at))
+        .order_by(laid.c.at, laid.c.id)
     )
     with studio.reading() as connection:
-        unfired = select(laid).where(laid.c.piece.in_(waiting), ~later.exists())
-        return list(connection.execute(unfired.order_by(laid.c.at, laid.c.id)))
+        return list(connection.execute(unfired))

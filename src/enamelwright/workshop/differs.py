@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, alias, exists, func, select
+from sqlalchemy import Connection, Row, alias, exists, func, select, union_all
 
 from enamelwright import units
 from enamelwright.records.schema.coats import coat_laid
@@ -22,7 +22,7 @@ from enamelwright.records.schema.pieces import fault_seen, mishap
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current, first_of
 from enamelwright.workshop.designs import version_row
-from enamelwright.workshop.firings import firings_of
+from enamelwright.workshop.firings import firing_rows
 from enamelwright.workshop.kilns import epoch_of, kiln_row
 from enamelwright.workshop.named import Which, in_use
 from enamelwright.workshop.pieces import piece_row
@@ -120,7 +120,7 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
     """
     with studio.reading() as connection:
         row = piece_row(studio, piece)
-        done = firings_of(studio, row.id)
+        done = firing_rows(connection, row.id)
         if firing is None:
             still_in = next((one for one in done if one.closed_at is None), None)
             firing = int(still_in.firing) if still_in is not None else len(done) + 1
@@ -130,8 +130,9 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
         good = _last_good(connection, design, firing, row.id)
         if good is None:
             return Comparison(row.number, firing, why_none=f"no firing {firing} of this design was good so far")
-        now = _of(studio, connection, row, firing)
-        then = _of(studio, connection, piece_row(studio, good.piece), firing)
+        now = _of(studio, connection, row, firing, done)
+        other = piece_row(studio, good.piece)
+        then = _of(studio, connection, other, firing, firing_rows(connection, other.id))
     differs, same, unknown = _compare(then, now)
     return Comparison(
         row.number, firing, good.number, then.piece.number, good.at, tuple(differs), tuple(same), tuple(unknown)
@@ -186,16 +187,15 @@ def _foretold_target(connection: Connection, load: int, piece: int) -> str | Non
 
 def _left_a_mark(connection: Connection, load: int, piece: int) -> bool:
     """Whether a fault came of it or something went wrong in the hand."""
-    for table in (fault_seen, mishap):
-        hit = current(table).where(table.c.load == load, (table.c.piece == piece) | table.c.piece.is_(None)).limit(1)
-        if connection.execute(hit).first() is not None:
-            return True
-    return False
+    marks = [
+        current(table, table.c.id).where(table.c.load == load, (table.c.piece == piece) | table.c.piece.is_(None))
+        for table in (fault_seen, mishap)
+    ]
+    return connection.execute(union_all(*marks).limit(1)).first() is not None
 
 
-def _of(studio: Studio, connection: Connection, piece: Row[Any], number: int) -> _Firing:
-    """Gather what is known of one firing; of one that has not happened, how things stand now."""
-    done = firings_of(studio, piece.id)
+def _of(studio: Studio, connection: Connection, piece: Row[Any], number: int, done: list[Row[Any]]) -> _Firing:
+    """Gather what is known of one of the firings of a piece; of one to come, how things stand now."""
     load = next((one for one in done if one.firing == number), None)
     before = [one.at for one in done if one.firing is not None and one.firing < number]
     at = load.at if load is not None else studio.now()

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any, get_args
+from functools import partial
+from typing import Any, cast, get_args
 
 from sqlalchemy import ColumnElement, Connection, Table, and_, false, or_, select, true
 
@@ -15,16 +16,17 @@ from enamelwright.craft.metal import metal_id
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.designs import design as design_table
+from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.kilns import kiln as kiln_table
+from enamelwright.records.schema.loads import STAGES, load_piece
 from enamelwright.records.schema.loads import load as load_table
-from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.metals import sheet as sheet_table
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.pieces import fault_seen
 from enamelwright.records.schema.pieces import piece as piece_table
-from enamelwright.records.writing import current, moment
+from enamelwright.records.writing import current, first_of, moment
 from enamelwright.workshop.faults import known_fault
 from enamelwright.workshop.studio import Studio
 
@@ -35,6 +37,8 @@ MOST = 200
 MOST_WORDS = 8
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _MONTH = re.compile(r"\d{4}-\d{2}")
+#: Signs that stand for others in a pattern.
+_OTHERS = re.compile(r"[/%_]")
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,7 @@ def find(
         raise InputError(f"'{family}' is no colour family.", f"Use one of: {', '.join(FAMILIES)}.")
     if not (words or family or metal or first or last):
         raise InputError("nothing to look for.", "Give a number, a word, a colour, a metal or a date.")
-    search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last)
+    search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last, studio.store.on_sqlite)
     with studio.reading() as connection:
         return list(search.everything(connection))
 
@@ -118,6 +122,7 @@ class _Search:
     metal: str
     first: date | None
     last: date | None
+    on_sqlite: bool
 
     def everything(self, connection: Connection) -> Iterator[Found]:
         yield from self._pieces(connection)
@@ -135,55 +140,58 @@ class _Search:
     def _pieces(self, connection: Connection) -> Iterator[Found]:
         p = piece_table.c
         conditions = [
-            self._each_word((p.number, p.label, p.words, p.metal, p.kind), self._piece_by_other),
+            self._each_word((p.label, p.words), partial(self._piece_by_other, connection)),
             self._day(p.started_on),
         ]
         if self.family:
             conditions.append(p.id.in_(_carrying(self.family)))
         if self.metal:
             conditions.append(p.metal.in_(_spellings(connection, piece_table, self.metal)))
-        for row in connection.execute(select(piece_table).where(*conditions).order_by(p.number.desc()).limit(MOST)):
+        shown = select(p.id, p.number, p.label, p.kind, p.metal, p.state, p.words, p.started_on)
+        for row in connection.execute(shown.where(*conditions).order_by(p.number.desc()).limit(MOST)):
             line = ", ".join(part for part in (row.label, row.kind, row.metal, row.state, row.words) if part)
             yield Found("piece", row.id, row.number, line, row.started_on or "")
 
-    def _piece_by_other(self, word: str) -> ColumnElement[bool]:
+    def _piece_by_other(self, connection: Connection, word: str) -> ColumnElement[bool]:
         """A word may also be the colour a piece carries, its design, or a fault that was seen on it."""
-        p = piece_table.c
-        seen = current(fault_seen).subquery()
+        p, seen = piece_table.c, fault_seen.c
         fault = known_fault(word)
-        hit = or_(_has(word, seen.c.fault, seen.c.words), seen.c.fault == fault if fault else false())
-        by_fault = p.id.in_(select(seen.c.piece).where(hit))
-        from enamelwright.records.schema.designs import design_version
-
+        hit = or_(self._has(word, seen.fault, seen.words), seen.fault == fault if fault else false())
+        by_fault = p.id.in_(select(current(fault_seen, seen.piece).where(hit).subquery().c.piece))
         made = select(design_version.c.id).join(design_table, design_table.c.id == design_version.c.design)
-        by_design = p.design_version.in_(made.where(_has(word, design_table.c.name)))
-        found = or_(by_fault, by_design)
+        by_design = p.design_version.in_(made.where(self._has(word, design_table.c.name)))
+        metals = _values(connection, p.metal, word)
+        kinds = [kind for kind in p.kind.info["words"] if word.casefold() in kind]
+        found = or_(_numbered(word, p.number), by_fault, by_design, p.metal.in_(metals), p.kind.in_(kinds))
         return or_(found, p.id.in_(_carrying(word.casefold()))) if word.casefold() in FAMILIES else found
 
     def _loads(self, connection: Connection) -> Iterator[Found]:
-        loads = current(load_table).subquery()
-        inside = current(load_piece, load_piece.c.load, load_piece.c.piece).subquery()
+        loads, inside, p = load_table.c, load_piece.c, piece_table.c
+        of = first_of(load_table)
 
         def by_piece(word: str) -> ColumnElement[bool]:
-            hit = _has(word, piece_table.c.number, piece_table.c.label)
-            return loads.c.of.in_(
-                select(inside.c.load).join(piece_table, piece_table.c.id == inside.c.piece).where(hit)
-            )
+            called = select(p.id).where(_numbered(word, p.number) | self._has(word, p.label))
+            held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load)
+            stages = [stage for stage in STAGES if word.casefold() in stage]
+            on = loads.support.in_(_values(connection, loads.support, word))
+            return or_(on, _numbered(word, loads.number), loads.stage_seen.in_(stages), of.in_(held))
 
         conditions = [
-            self._each_word(
-                (loads.c.number, loads.c.words, loads.c.programme, loads.c.stage_seen, loads.c.support), by_piece
-            ),
-            self._moment(loads.c.at),
+            self._each_word((loads.words, loads.programme), by_piece),
+            self._moment(loads.at),
         ]
         for wanted, column in ((self.family, "family"), (self.metal, "metal")):
             if not wanted:
                 continue
-            pieces: Any = _carrying(wanted) if column == "family" else select(piece_table.c.id).where(
-                piece_table.c.metal.in_(_spellings(connection, piece_table, wanted))
+            pieces: Any = _carrying(wanted) if column == "family" else select(p.id).where(
+                p.metal.in_(_spellings(connection, piece_table, wanted))
             )  # fmt: skip
-            conditions.append(loads.c.of.in_(select(inside.c.load).where(inside.c.piece.in_(pieces))))
-        for row in connection.execute(select(loads).where(*conditions).order_by(loads.c.at.desc()).limit(MOST)):
+            # asked of each load, the newest first: what many pieces are is soon found often enough
+            conditions.append(current(load_piece).where(inside.load == of, inside.piece.in_(pieces)).exists())
+        shown = current(
+            load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words, loads.typed
+        )  # fmt: skip
+        for row in connection.execute(shown.where(*conditions).order_by(loads.at.desc()).limit(MOST)):
             set_at = f"set {(row.typed or {}).get('set_point') or ''}".strip() if row.set_point else None
             line = ", ".join(part for part in (set_at, row.stage_seen, row.support, row.words) if part)
             yield Found("load", row.of, row.number, line, row.at)
@@ -233,8 +241,18 @@ class _Search:
         for row in connection.execute(select(kiln_table).where(self._each_word((k.name, k.words))).limit(MOST)):
             yield Found("kiln", row.id, row.name, row.words or "", "")
 
+    def _has(self, word: str, *columns: Any) -> ColumnElement[bool]:
+        """Whether a word stands in one of the columns, whatever the capitals.
+
+        SQLite's LIKE folds by itself, but only ASCII, so usual spellings of other words are tried.
+        """
+        spellings = (word,) if word.isascii() else dict.fromkeys((word, word.lower(), word.upper(), word.capitalize()))
+        patterns = ["%" + _OTHERS.sub(r"/\g<0>", one) + "%" for one in spellings]
+        alike = "like" if self.on_sqlite else "ilike"
+        return or_(*(getattr(column, alike)(one, escape="/") for column in columns for one in patterns))
+
     def _each_word(self, columns: tuple[Any, ...], other: Any = None) -> ColumnElement[bool]:
-        parts = [or_(_has(word, *columns), *([other(word)] if other else [])) for word in self.words]
+        parts = [or_(self._has(word, *columns), *([other(word)] if other else [])) for word in self.words]
         return and_(*parts) if parts else true()
 
     def _day(self, column: Any) -> ColumnElement[bool]:
@@ -275,10 +293,15 @@ def _end_of_month(day: date) -> date:
     return following - timedelta(days=1)
 
 
-def _has(word: str, *columns: Any) -> ColumnElement[bool]:
-    """Whether a word stands in one of the columns; SQLite folds only ASCII, so usual spellings are tried."""
-    spellings = (word,) if word.isascii() else dict.fromkeys((word, word.lower(), word.upper(), word.capitalize()))
-    return or_(*(column.icontains(one, autoescape=True) for column in columns for one in spellings))
+def _values(connection: Connection, column: Any, word: str) -> list[str]:
+    """Return the values with a word in them of a column that has few; asked once, not of every row."""
+    found = connection.execute(select(column).distinct()).scalars()
+    return [value for value in found if value and word.casefold() in value.casefold()]
+
+
+def _numbered(word: str, column: Any) -> ColumnElement[bool]:
+    """Whether a word stands in a permanent number, whose letters are capitals."""
+    return cast("ColumnElement[bool]", column.contains(word.upper(), autoescape=True))
 
 
 def _carrying(family: str) -> Any:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Connection, Row, Select, bindparam, select
 
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, look
@@ -23,10 +24,10 @@ def load_row(studio: Studio, which: Which) -> Row[Any]:
 
 def open_loads(studio: Studio) -> list[Row[Any]]:
     """List the loads that have not come out, the oldest first."""
+    still_in = current(load_table, load_table.c.id).where(load_table.c.closed_at.is_(None)).subquery()
+    rows = select(first_of(load_table).label("of"), *load_table.c).where(load_table.c.id.in_(select(still_in.c.id)))
     with studio.reading() as connection:
-        return list(
-            connection.execute(current(load_table).where(load_table.c.closed_at.is_(None)).order_by(load_table.c.at))
-        )
+        return list(connection.execute(rows.order_by(load_table.c.at)))
 
 
 def open_load_of(studio: Studio, piece: int) -> Row[Any] | None:
@@ -89,21 +90,28 @@ def firings_of(studio: Studio, piece: Which) -> list[Row[Any]]:
         `piece_face_up`, `piece_support` and `do_not_learn` of the piece.
     """
     with studio.reading() as connection:
-        row = piece_row(studio, piece)
-        inside = current(load_piece).where(load_piece.c.piece == row.id).subquery()
-        loads = current(load_table).subquery()
-        return list(
-            connection.execute(
-                select(
-                    loads, inside.c.firing, inside.c.position, inside.c.do_not_learn,
-                    inside.c.stage_seen.label("piece_stage"), inside.c.seconds.label("piece_seconds"),
-                    inside.c.to_gloss.label("piece_to_gloss"), inside.c.face_up.label("piece_face_up"),
-                    inside.c.support.label("piece_support"),
-                )
-                .join(inside, inside.c.load == loads.c.of)
-                .order_by(loads.c.at, loads.c.of)
-            )
-        )  # fmt: skip
+        return firing_rows(connection, piece_row(studio, piece).id)
+
+
+def firing_rows(connection: Connection, piece: int) -> list[Row[Any]]:
+    """List the firings of a piece as :func:`firings_of` does, where its row is known to be there."""
+    return list(connection.execute(_firings(), {"piece_row": piece}))
+
+
+@cache  # every page of a piece asks for it
+def _firings() -> Select[Any]:
+    inside = current(load_piece).where(load_piece.c.piece == bindparam("piece_row")).subquery()
+    loads = current(load_table).subquery()
+    return (
+        select(
+            loads, inside.c.firing, inside.c.position, inside.c.do_not_learn,
+            inside.c.stage_seen.label("piece_stage"), inside.c.seconds.label("piece_seconds"),
+            inside.c.to_gloss.label("piece_to_gloss"), inside.c.face_up.label("piece_face_up"),
+            inside.c.support.label("piece_support"),
+        )
+        .join(inside, inside.c.load == loads.c.of)
+        .order_by(loads.c.at, loads.c.of)
+    )  # fmt: skip
 
 
 def looks_of(studio: Studio, load: Which) -> list[Row[Any]]:

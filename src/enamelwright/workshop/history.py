@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, select
+from sqlalchemy import Connection, Row, Select, Table, bindparam, select
 
 from enamelwright import units
 from enamelwright.errors import InputError
@@ -19,7 +20,7 @@ from enamelwright.records.schema.tiles import colour_reading
 from enamelwright.records.writing import current, history, table_named
 from enamelwright.workshop.coats import correct_coat, withdraw_coat
 from enamelwright.workshop.faults import fault_name
-from enamelwright.workshop.firings import firings_of, load_row
+from enamelwright.workshop.firings import firing_rows, load_row
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
@@ -30,6 +31,11 @@ NOUNS = {
     "coat": "coat_laid", "firing": "load", "fault": "fault_seen", "stock": "stock_movement", "order": "customer_order",
     "time": "hand_time", "colour": "colour_reading", "event": "kiln_event", "fact": "jar_fact",
     "washing": "powder_work", "payment": "payment",
+}  # fmt: skip
+#: What happened to a piece besides its firings.
+OF_A_PIECE = {
+    "coat": coat_laid, "fault": fault_seen, "measure": measure, "finish": finish, "mishap": mishap, "time": hand_time,
+    "colour": colour_reading, "whereabouts": whereabouts, "payment": payment,
 }  # fmt: skip
 #: Columns that say how a row was written, not what it says.
 _OWN = frozenset(
@@ -263,15 +269,25 @@ def story(studio: Studio, piece: Which) -> list[Told]:
     with studio.reading() as connection:
         row = piece_row(studio, piece)
         jars = {one.id: one.code for one in connection.execute(select(jar_table.c.id, jar_table.c.code))}
-        for fired in firings_of(studio, row.id):
+        for fired in firing_rows(connection, row.id):
             told.append(Told(fired.at, "load", fired.of, firing_words(fired), fired.first is not None))
-        for table, noun in (
-            (coat_laid, "coat"), (fault_seen, "fault"), (measure, "measure"), (finish, "finish"), (mishap, "mishap"),
-            (hand_time, "time"), (colour_reading, "colour"), (whereabouts, "whereabouts"), (payment, "payment"),
-        ):  # fmt: skip
+        there = connection.execute(_what_there_is(), {"piece_row": row.id}).one()
+        for noun, table in OF_A_PIECE.items():
+            if there._mapping[noun] is None:
+                continue
             for one in connection.execute(current(table).where(table.c.piece == row.id)):
                 told.append(Told(one.at, noun, one.of, _words(noun, one, jars), one.first is not None))
     return sorted(told, key=lambda one: (one.at, one.row))
+
+
+@cache
+def _what_there_is() -> Select[Any]:
+    """Select, for each noun, some row that hangs on a piece: most pieces have few of them."""
+    found = []
+    for noun, table in OF_A_PIECE.items():
+        some = select(table.c.id).where(table.c.piece == bindparam("piece_row")).limit(1)
+        found.append(some.scalar_subquery().label(noun))
+    return select(*found)
 
 
 def firing_words(fired: Row[Any]) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, Row, alias, and_, case, func, literal_column, or_, select
 
 from enamelwright.errors import InputError
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.jars import powder_work, stock_movement
-from enamelwright.records.writing import current, first_of
+from enamelwright.records.writing import first_of
 from enamelwright.workshop.jars import jar_row
 from enamelwright.workshop.named import Which, in_use
 from enamelwright.workshop.studio import Studio
@@ -302,8 +302,11 @@ def levels(studio: Studio, jar: Which | None = None, *, finished: bool = False) 
     if not finished:  # the movements of years are of lots that are used up
         looked_at = m.lot.in_(select(lot_table.c.id).where(lot_table.c.finished == False))  # noqa: E712 - SQL
     of = first_of(stock_movement)
+    newer = alias(stock_movement)  # few movements are ever corrected, so that one list of them serves for all
+    corrected = select(newer.c.corrects).where(newer.c.corrects.is_not(None))
+    standing = m.withdrawn == literal_column("0"), m.id.not_in(corrected)
     back = func.row_number().over(partition_by=m.lot, order_by=(m.at.desc(), of.desc())).label("back")
-    counted = current(stock_movement, m.lot, m.at, m.grams, back)
+    counted = select(of.label("of"), m.lot, m.at, m.grams, back).where(*standing)
     counted_of = counted.where(m.kind == "counted", m.grams.is_not(None), looked_at).cte("counted")
     last = select(counted_of).where(counted_of.c.back == 1).cte("last_count")
     signed = case((m.kind.in_(IN), m.grams), (m.kind == "counted", 0.0), else_=-m.grams)
@@ -311,10 +314,9 @@ def levels(studio: Studio, jar: Which | None = None, *, finished: bool = False) 
         last.c.lot.is_(None), m.at > last.c.at, and_(m.at == last.c.at, of > last.c.of)
     )  # fmt: skip
     sums = (
-        current(stock_movement)
-        .with_only_columns(m.lot, func.sum(signed).label("change"), func.count(m.grams).label("weighed"))
+        select(m.lot, func.sum(signed).label("change"), func.count(m.grams).label("weighed"))
         .select_from(stock_movement.outerjoin(last, last.c.lot == m.lot))
-        .where(looked_at, after)
+        .where(*standing, looked_at, after)
         .group_by(m.lot)
         .cte("sums")
     )

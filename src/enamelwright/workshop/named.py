@@ -8,7 +8,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Table, func, select
 
 from enamelwright.errors import UnknownName
 from enamelwright.records.errors import RecordError
-from enamelwright.records.writing import current, first_of
+from enamelwright.records.writing import LARGEST, current, first_of
 
 #: A row's id, or a name people use for it.
 Which = int | str
@@ -39,7 +39,8 @@ def named(connection: Connection, table: Table, which: Which, *columns: str, kin
     """
     what = kind or table.name.replace("_", " ")
     if isinstance(which, int):
-        found = connection.execute(_rows(table).where(_identity(table) == which)).one_or_none()
+        rows = _rows(table).where(_identity(table) == which)
+        found = connection.execute(rows).one_or_none() if abs(which) <= LARGEST else None
         if found is None:
             raise RecordError(f"there is no {what} {which}.", "It may be in another record.")
         return found

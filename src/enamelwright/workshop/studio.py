@@ -20,6 +20,8 @@ from enamelwright.workshop.typed import fields
 
 #: The transaction that is open in this thread, so that use cases inside one another share it.
 _OPEN: ContextVar[tuple[Store, Writing] | None] = ContextVar("open_transaction", default=None)
+#: The view that is open in this thread, so that lists inside one another see the same moment.
+_VIEW: ContextVar[tuple[Store, Connection] | None] = ContextVar("open_view", default=None)
 
 
 def _now() -> datetime:
@@ -128,12 +130,16 @@ class Studio:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """Give one consistent view of the record; inside a transaction, that transaction's."""
+        """Give one consistent view of the record; inside a transaction or another view, that one's."""
         joined = _OPEN.get()
         if joined is not None and joined[0] is self.store:
             yield joined[1].connection
             return
-        with self.store.reading() as connection:
+        view = _VIEW.get()
+        if view is not None and view[0] is self.store:
+            yield view[1]
+            return
+        with self.store.reading() as connection, _held(_VIEW, (self.store, connection)):
             yield connection
 
     @contextmanager
@@ -143,7 +149,8 @@ class Studio:
         if joined is not None and joined[0] is self.store:
             yield joined[1]
             return
-        with self.store.writing(self._author(secrets.token_hex(16))) as work, _joinable(self.store, work):
+        author = self._author(secrets.token_hex(16))
+        with self.store.writing(author) as work, _held(_OPEN, (self.store, work)):
             yield work
 
     def once(
@@ -174,7 +181,7 @@ class Studio:
         """
 
         def joined(writing: Writing) -> Mapping[str, Any]:
-            with _joinable(self.store, writing):
+            with _held(_OPEN, (self.store, writing)):
                 return work()
 
         return self.store.once(self._author(entry, device_at), joined, fingerprint)
@@ -298,10 +305,10 @@ class Studio:
 
 
 @contextmanager
-def _joinable(store: Store, work: Writing) -> Iterator[None]:
-    """Let use cases of this thread join a transaction."""
-    token = _OPEN.set((store, work))
+def _held(place: ContextVar[Any], what: tuple[Store, Any]) -> Iterator[None]:
+    """Let use cases of this thread join a transaction or a view."""
+    token = place.set(what)
     try:
         yield
     finally:
-        _OPEN.reset(token)
+        place.reset(token)

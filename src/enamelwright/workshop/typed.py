@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Column, Integer, Table
@@ -82,6 +83,7 @@ def as_typed(row: Any, name: str, unit: str | None = None) -> str:
     return units.show(value, dimension, unit) if dimension else str(value)
 
 
+@cache
 def _dimensions() -> dict[str, str]:
     """Return column name -> dimension; a name has one dimension throughout the record."""
     from enamelwright.records.kinds import tables

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,14 +12,17 @@ from rule_table import CLOISONNE, STERLING
 
 from enamelwright.craft.bench import Bench, Kiln
 from enamelwright.craft.hottest import heat_of
+from enamelwright.craft.kiln import Anchor
+from enamelwright.craft.kiln_state import known_offset
 from enamelwright.craft.operation import Firing, Window
+from enamelwright.craft.thermocouple_budget import SHARPEST
 from enamelwright.figure import Z95, Figure, Origin
 
 KELVIN = 273.15
 BARE_WIRE = CLOISONNE.replace("glass_below = true", "glass_below = false")
 
 
-def bench(**facts: float) -> Bench:
+def bench(**facts: Any) -> Bench:
     """A bench with one kiln."""
     return Bench.starter().model_copy(update={"kilns": (Kiln(name="kiln", **facts),)})
 
@@ -78,7 +83,61 @@ def test_the_hottest_is_the_sum_of_its_parts(
     assert heat is not None
     assert heat.measured
     assert heat.piece.low <= heat.piece.value <= heat.piece.high
-    assert heat.piece.high - KELVIN == pytest.approx(low + width + offset + Z95 * sd + overshoot + spot)
+    # A check is never taken to be better than half a kelvin.
+    known = Z95 * max(sd, SHARPEST)
+    assert heat.piece.high - KELVIN == pytest.approx(low + width + offset + known + overshoot + spot)
+
+
+#: Six foils that bracket a kiln reading about 8 K low: silver-copper eutectic melts at 779.1 C (fixed-point table).
+FOILS = tuple(
+    Anchor(shown=shown + KELVIN, outcome=outcome)
+    for shown, outcome in (
+        (770, "melting"), (771, "melting"), (769, "melting"), (773, "melted"), (766, "not melted"), (768, "not melted"),
+    )
+)  # fmt: skip
+
+
+def test_melt_tests_move_the_setting_and_the_limits_alike() -> None:
+    told, tested = (plan_of(STERLING.replace("set_c = 730\n", ""), bench(**facts)) for facts in ({}, {"anchors": FOILS}))
+    offset = known_offset(Kiln(name="kiln", anchors=FOILS)).mean
+    assert 6 < offset < 12
+    for plain, moved in zip(told.firings, tested.firings, strict=True):
+        assert plain.window
+        assert moved.window
+        assert plain.window.set_point
+        assert moved.window.set_point
+        assert plain.window.set_point.value - moved.window.set_point.value == pytest.approx(offset, abs=0.01)
+        assert any("melt tests" in line and "low" in line for line in moved.window.because)
+    assert not levels(tested, "ALLOY-STER-R")
+
+
+def test_a_kiln_tested_by_foils_is_stopped_by_name_and_says_so() -> None:
+    plan = plan_of(STERLING.replace("set_c = 730", "set_c = 780"), bench(anchors=FOILS))
+    found = [verdict for verdict in plan.verdicts if verdict.rule == "ALLOY-STER-R"]
+    assert [verdict.level for verdict in found] == ["stop"]
+    assert any("by 6 melt tests" in line for line in found[0].because)
+    assert not any("not been checked" in line for line in found[0].because)
+
+
+def test_a_melt_test_that_tells_nothing_leaves_the_kiln_unchecked() -> None:
+    far = (Anchor(shown=600 + KELVIN, outcome="not melted"),)
+    heat = heat_of(firing(700, 700), PIECE, bench(anchors=far))
+    assert heat is not None
+    assert not heat.measured
+    assert any("tell little" in line for line in heat.because)
+
+
+def test_the_likely_heat_is_the_peak_that_is_printed() -> None:
+    """A peak worked out above the setting is the likely heat, measured kiln or not."""
+    plan = plan_of(STERLING.replace("set_c = 730", "set_c = 790"))
+    for one in plan.firings:
+        heat = heat_of(one, plan.piece, Bench.starter())
+        assert heat is not None
+        assert one.window is not None
+        assert one.window.peak is not None
+        assert heat.piece.value >= one.window.peak.value
+        assert heat.piece.value >= heat.set_point.value
+    assert levels(plan, "ALLOY-STER-R") == {"stop"}
 
 
 def test_no_window_no_heat() -> None:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import log10
+from typing import Literal
 
 from enamelwright.craft.coat import Stage
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing
-from enamelwright.craft.window.facts import number
+from enamelwright.craft.window.facts import band_decades, band_sd, number
 from enamelwright.craft.window.thresholds import Thresholds
 
 #: Stages in the order of the clock, with the mark each begins at.
 CLOCKED: tuple[Stage, ...] = ("sugar", "orange peel", "gloss", "over-fired")
+
+Mark = Stage | Literal["done"]
 
 
 @dataclass(frozen=True)
@@ -21,29 +24,32 @@ class Aim:
 
     Attributes
     ----------
-    stage : str
-        As the eye sees it.
+    mark : str
+        A stage as the eye sees it, or ``done`` where makers take a glossy coat out.
     shift : float
-        Decades from the mark of `stage`, as :func:`begins` tells it.
+        Decades from that mark, as :func:`begins` tells it.
+    sd : float
+        How well the aim is known besides the mark of the coat [decades].
     clears : bool
         Whether red oxide must dissolve as well.
     words : str
         Said among the assumptions; empty for plain gloss.
     """
 
-    stage: Stage
+    mark: Mark
     shift: float = 0.0
+    sd: float = 0.0
     clears: bool = False
     words: str = ""
 
 
-def begins(stage: Stage, marks: Thresholds) -> float:
+def begins(stage: Mark, marks: Thresholds) -> float:
     """Return log10 of the clock [1/Pa] at which a stage begins.
 
     Parameters
     ----------
     stage : str
-        One of the stages of the eye.
+        One of the stages of the eye, or ``done``.
     marks : Thresholds
         Of the coat.
     """
@@ -53,6 +59,7 @@ def begins(stage: Stage, marks: Thresholds) -> float:
         "sugar": min(marks.neck, orange),
         "orange peel": orange,
         "gloss": marks.gloss,
+        "done": marks.done,
         "cleared": marks.gloss,
         "over-fired": marks.over,
     }[stage]
@@ -72,17 +79,16 @@ def aim_of(firing: Firing, layup: Layup, melts: bool) -> Aim | None:
     """
     if not melts:
         key = "flash_share" if firing.flash else "embed_share" if firing.embeds else "again_share"
-        return Aim(
-            "gloss", log10(number(key)), words=f"fused glass flows again at {number(key):.0%} of its gloss clock"
-        )
+        words = f"fused glass flows again at {number(key):.0%} of the clock of its gloss"
+        return Aim("gloss", log10(number(key)), band_decades(key), words=words)
     target = firing.target
     if target == "powder":
         return None
     if target == "cleared":
         if not layup.metal.family.startswith("copper"):
-            return Aim("gloss")
+            return aim_at("gloss")
         words = "clear glass on copper is done when the red oxide has dissolved in it, by an assumed rate"
-        return Aim("gloss", log10(number("cleared_share")), True, words)
+        return Aim("gloss", log10(number("cleared_share")), band_decades("cleared_share"), True, words)
     return aim_at(target)
 
 
@@ -97,10 +103,25 @@ def aim_at(target: Stage) -> Aim:
     if target == "sugar":
         # Told from the mark of 95 % density, which orange peel begins a known way after.
         shift = log10(number("sugar_share") / number("sugar_ends"))
-        return Aim("orange peel", shift, words="sugar passes in seconds: look early")
+        sd = band_decades("sugar_share")
+        return Aim("orange peel", shift, sd, words="sugar passes in seconds: look early")
     if target == "orange peel":
         share = number("orange_share")
-        return Aim("gloss", log10(share), words=f"orange peel is pulled at {share:.0%} of the gloss clock")
+        words = f"orange peel is pulled at {share:.0%} of the clock of gloss"
+        return Aim("gloss", log10(share), band_decades("orange_share"), words=words)
     if target == "over-fired":
         return Aim("over-fired")
-    return Aim("gloss")
+    return Aim("done", words=f"gloss shows at {10 ** -number('done_decades'):.0%} of the clock at which makers take it out")
+
+
+def mark_sd(mark: str) -> float:
+    """Return how well a mark is known against the clock at which a coat is done [decades].
+
+    Parameters
+    ----------
+    mark : str
+        A stage, or ``done``.
+    """
+    if mark == "gloss":
+        return band_sd("done_decades")
+    return band_decades("rule_late") if mark == "over-fired" else 0.0

@@ -19,7 +19,6 @@ from enamelwright.craft.window.loaded import LoadedPiece
 from enamelwright.craft.window.members import Batch, KilnDraws, heat_batch
 from enamelwright.craft.window.responses import UNKNOWN
 from enamelwright.craft.window.supports import support_heat
-from enamelwright.craft.window.thresholds import Powder, thresholds_of
 from enamelwright.physics.viscosity import VftViscosity
 
 Array = npt.NDArray[np.float64]
@@ -54,18 +53,6 @@ def base_piece() -> LoadedPiece:
         grows=True,
         bare=("back",),
     )
-
-
-def base_powder() -> Powder:
-    """Return its coat."""
-    depth = number("base_coat")
-    return Powder(number("base_grain"), 0.0, depth, depth, 0.0)
-
-
-@lru_cache(maxsize=1)
-def base_gloss() -> float:
-    """Return log10 of the clock [1/Pa] at which its coat glosses by the law of gloss alone."""
-    return thresholds_of(base_powder()).gloss
 
 
 @lru_cache(maxsize=1)

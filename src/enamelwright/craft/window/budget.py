@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot, log10
 
 import numpy as np
 
@@ -11,16 +12,20 @@ from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import CoatHeat, CoatWeight
 from enamelwright.craft.verdict import Place, Verdict
+from enamelwright.craft.window.aims import mark_sd
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.craft.window.loaded import present
 from enamelwright.craft.window.powders import powder_of
 from enamelwright.craft.window.thresholds import thresholds_of
-from enamelwright.figure import Figure, Origin
+from enamelwright.figure import Z95, Figure, Origin
+from enamelwright.reference import loader
 
 RULE = "COLOUR-TURNS"
+OVER_RULE = "COAT-OVERFIRED"
 #: Points a second on which a clock is summed along the course of a firing.
 FINE = 2
 _ORIGIN = Origin(kind="computed", source="second clock, heat/turning_energy", status="assumption")
+_GLOSS = Origin(kind="computed", source="gloss clock, heat/rule_late", status="assumption")
 
 
 def heat_of_coats(firings: Sequence[Firing], layup: Layup, weights: Sequence[CoatWeight]) -> tuple[CoatHeat, ...]:
@@ -49,7 +54,8 @@ def heat_of_coats(firings: Sequence[Firing], layup: Layup, weights: Sequence[Coa
 
 def _heat(layer: Layer, hot: list[tuple[Firing, Window]], layup: Layup, weights: Sequence[CoatWeight]) -> CoatHeat:
     melt = melt_of(layer.jar)
-    gloss = thresholds_of(powder_of(layer, hot[0][0], layup, weights)).moved(melt.shift).gloss
+    powder = powder_of(layer, hot[0][0], layup, weights, _point(hot[0][1]))
+    marks = thresholds_of(powder).moved(melt.shift)
     work = 0.0
     spent = {"low": 0.0, "value": 0.0, "high": 0.0}
     for _, window in hot:
@@ -64,10 +70,56 @@ def _heat(layer: Layer, hot: list[tuple[Firing, Window]], layup: Layup, weights:
     return CoatHeat(
         coat=layer.number,
         firings=len(hot),
-        glosses=work / 10**gloss,
+        glosses=work / 10**marks.gloss,
+        overs=_overs(log10(work) - marks.over, hypot(melt.sd, powder.sd, powder.law_sd, mark_sd("over-fired"))),
         turned=Figure(**spent, dimension="time", origin=_ORIGIN),
         limit=layer.jar.fusing.turns,
     )
+
+
+def _point(window: Window) -> float:
+    """Return the set point of a firing that has been worked out [K]."""
+    return window.set_point.value if window.set_point is not None else loader.value("heat/top_temperature")
+
+
+def _overs(decades: float, sd: float) -> Figure:
+    """Return a clock over that of over-firing, with its band."""
+    low, value, high = (10 ** (decades + k * Z95 * sd) for k in (-1, 0, 1))
+    return Figure(value=value, low=low, high=high, dimension="ratio", origin=_GLOSS)
+
+
+def overfired_verdicts(heat: Sequence[CoatHeat], layup: Layup) -> tuple[Verdict, ...]:
+    """Warn of coats that the firings of the whole piece over-fire, be it under a harder coat laid later.
+
+    Parameters
+    ----------
+    heat : sequence of CoatHeat
+        Of the coats.
+    layup : Layup
+        The piece.
+    """
+    found = []
+    for one in heat:
+        # Clocks of a class are known to a factor of several: only what is over-fired at their low end is told.
+        if one.overs is None or one.overs.low <= 1.0:
+            continue
+        layer = layup.layers[one.coat]
+        found.append(
+            Verdict(
+                rule=OVER_RULE,
+                level="watch",
+                words=f"{layer.jar.name} gets far more heat than it needs and is likely over-fired.",
+                remedy="Lay a harder glass under a softer one, or fire the later coats cooler.",
+                because=(
+                    f"{layer.words}: its gloss clock runs {one.overs.value:.0f} times as far as over-firing takes, "
+                    f"over {one.firings} firings",
+                ),
+                sources=("gloss clock, heat/rule_late",),
+                figure=one.overs,
+                place=Place(face=layer.coat.face, coats=(layer.number,)),
+            )
+        )
+    return tuple(found)
 
 
 def turning_verdicts(heat: Sequence[CoatHeat], layup: Layup) -> tuple[Verdict, ...]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from math import log10
+
 from enamelwright.errors import HouseError
+from enamelwright.figure import Z95
 from enamelwright.reference.loader import Fact, facts_of
 
 
@@ -28,3 +31,15 @@ def window_fact(key: str) -> Fact:
 def number(key: str) -> float:
     """Return the SI number of one fact."""
     return window_fact(key).value
+
+
+def band_decades(key: str) -> float:
+    """Return the standard deviation of log10 of a positive fact, from its 5-95 % band [decades]."""
+    fact = window_fact(key)
+    return log10(fact.high / fact.low) / (2 * Z95)
+
+
+def band_sd(key: str) -> float:
+    """Return the standard deviation of a fact, from its 5-95 % band."""
+    fact = window_fact(key)
+    return (fact.high - fact.low) / (2 * Z95)

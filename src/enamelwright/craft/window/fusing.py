@@ -1,22 +1,24 @@
 """How a jar's glass flows, and how much of that flow it needs to gloss.
 
-Two numbers of one jar belong together: the viscosity it is followed by and the clock at which it is
-glossy. Where a jar brings viscosity points of its own, the threshold is therefore read off its stated
-firing temperature; only a jar known by its class of hardness alone takes the threshold of the law,
-because the points of the class were chosen with it.
+Two numbers of one jar belong together: the viscosity it is followed by and the clock at which it is done.
+The second is therefore read off the temperature stated for the jar, or off the middle of the range of its
+class, whichever is known: at that setting the ordinary disc is taken out after one and the same time. What the
+maker's own firings teach is told from there, in decades, so it keeps its meaning whatever else is learned of the jar.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import get_args
 
 from enamelwright import units
 from enamelwright.craft.glass_of_jar import glass_of
 from enamelwright.craft.jar import Hardness, Jar
 from enamelwright.craft.jar_glass import JarGlass
-from enamelwright.craft.window.base_piece import base_clock, base_gloss
+from enamelwright.craft.window.base_piece import base_clock
 from enamelwright.craft.window.facts import number
+from enamelwright.craft.window.thresholds import base_done
 from enamelwright.errors import HouseError, InputError
 from enamelwright.physics.viscosity import VftViscosity
 from enamelwright.reference import loader
@@ -38,7 +40,7 @@ class Melt:
     law : VftViscosity
         Its viscosity.
     shift : float
-        Decades by which its thresholds stand above those of the law of gloss.
+        Decades by which its thresholds stand above those of the laws.
     sd : float
         How well that is known [decades].
     learned : bool
@@ -84,6 +86,20 @@ def _classes() -> dict[str, VftViscosity]:
     return found
 
 
+@lru_cache(maxsize=len(get_args(Hardness)))
+def class_middle(hardness: Hardness) -> float:
+    """Return the middle of the firing range of a class of hardness [K].
+
+    Parameters
+    ----------
+    hardness : str
+        ``soft``, ``medium`` or ``hard``.
+    """
+    row = next(row for row in loader.rows("heat/hardness_classes") if row["hardness"] == hardness)
+    low, high = (units.to_si(float(row[name]), row["unit"], "temperature") for name in ("fire_low", "fire_high"))
+    return (low + high) / 2
+
+
 def melt_of(jar: Jar) -> Melt:
     """Return how a jar's glass flows, and its threshold.
 
@@ -115,8 +131,8 @@ def _melt(_key: str, box: _Box) -> Melt:
     told = fusing.maturity is not None or fusing.low is not None or fusing.high is not None
     own = bool(facts.composition or facts.transformation or facts.softening or jar.starter)
     if fusing.hardness is not None and not (told or own):
-        law, shift = class_law(fusing.hardness), 0.0
-        words = f"{jar.name}: viscosity and gloss of the {fusing.hardness} class"
+        law = class_law(fusing.hardness)
+        shift, words = _seed(jar, law, class_middle(fusing.hardness), f"the middle of the {fusing.hardness} class")
         sd = number("gloss_sd_class")
     else:
         glass = glass_of(jar)
@@ -127,7 +143,7 @@ def _melt(_key: str, box: _Box) -> Melt:
     if fusing.gloss_clock is None:
         return Melt(law, shift, sd, False, words)
     learned_sd = fusing.gloss_clock_sd if fusing.gloss_clock_sd is not None else number("repeat_sd")
-    return Melt(law, fusing.gloss_clock - base_gloss(), learned_sd, True, f"{jar.name}: learned from your own firings")
+    return Melt(law, shift + fusing.gloss_clock, learned_sd, True, f"{jar.name}: learned from your own firings")
 
 
 def _law(glass: JarGlass, hardness: Hardness) -> VftViscosity:
@@ -140,13 +156,17 @@ def _law(glass: JarGlass, hardness: Hardness) -> VftViscosity:
 
 
 def _seeded(jar: Jar, glass: JarGlass, law: VftViscosity) -> tuple[float, str]:
-    """Return the shift that lets the base piece gloss at the jar's stated temperature in the usual time."""
-    stated = jar.fusing.maturity
-    how = "its stated maturity"
-    if stated is None:
-        stated = (glass.firing_low.value + glass.firing_high.value) / 2
-        how = "the middle of its firing range" if glass.known_by != "nothing" else "a usual setting"
+    """Return the shift of a jar whose glass is known, and where it comes from."""
+    if jar.fusing.maturity is not None:
+        return _seed(jar, law, jar.fusing.maturity, "its stated maturity")
+    stated = (glass.firing_low.value + glass.firing_high.value) / 2
+    known = glass.known_by != "nothing"
+    return _seed(jar, law, stated, "the middle of its firing range" if known else "a usual setting")
+
+
+def _seed(jar: Jar, law: VftViscosity, stated: float, how: str) -> tuple[float, str]:
+    """Return the shift [decades] with which the ordinary disc is done at a stated temperature in the usual time."""
     seconds = number("maturity_seconds")
-    shift = base_clock(law, stated, seconds) - base_gloss()
+    shift = base_clock(law, stated, seconds) - base_done()
     shown = units.show(stated, "temperature", "°C", WHOLE)
-    return shift, f"{jar.name}: gloss taken to show after {seconds:.0f} s at {shown}, {how}, on a small disc"
+    return shift, f"{jar.name}: taken to be done after {seconds:.0f} s at {shown}, {how}, on a small disc"

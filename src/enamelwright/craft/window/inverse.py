@@ -66,7 +66,9 @@ def set_point_for(
     """
     top = min(layup.metal.solidus.low - loader.value("trade/solder_margin"), number("ladder_top"))
     points = np.linspace(number("ladder_foot"), top, RUNGS)
-    found = windows_at([float(point) for point in points], firing, layup, bench, weights, extra, pieces)
+    # A stage that comes at the wanted time must be seen to come, its late end included.
+    longest = seconds * number("out_by_most")
+    found = windows_at([float(point) for point in points], firing, layup, bench, weights, extra, pieces, longest)
     told = [window.seconds for window in found]
     if all(one is None for one in told):
         raise OutOfReach(
@@ -118,8 +120,8 @@ def stage_after(window: Window, seconds: float) -> tuple[Stage, Stage, Stage]:
     for one in window.stages:
         if one.begins is None:
             continue
-        earliest = one.stage if one.begins.high <= seconds else earliest
-        likely = one.stage if one.begins.value <= seconds else likely
+        earliest = one.stage if one.latest <= seconds else earliest
+        likely = one.stage if one.likely <= seconds else likely
         latest = one.stage if one.begins.low <= seconds else latest
     return earliest, likely, latest
 

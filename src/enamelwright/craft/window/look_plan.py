@@ -39,7 +39,8 @@ def look_plan(
     low, likely, high : float
         When the stage may, should and must show [s]; `high` finite.
     over : float
-        When over-firing is likely [s]; may be infinite.
+        When the piece has likely gone further than it should [s]: over-fired, or glossy where it is to stop
+        before. May be infinite.
     target : str
         Stage looked for.
     cost : float, optional
@@ -48,32 +49,40 @@ def look_plan(
     Returns
     -------
     LookPlan
-        `out_by` counts what the looks cost. It lies no later than over-firing is likely, and not so late that a
-        hotter setting would serve better.
+        `out_by` counts what the looks cost, but lies no later than the piece has likely gone too far: who looks
+        less often loses less. Nor is it so late that a hotter setting would serve better.
     """
     each = number("look_cost") if cost is None else cost
     first = max(ROUND, math.floor(low / ROUND) * ROUND)
-    every = _every(likely, over)
-    end = max(min(high, over, number("out_by_most") * likely), likely, first + every)
-    # A look every so often until the end; what they cost puts the end off, which may add a look.
-    looks = max(1, math.ceil((end - first) / every))
-    out_by = math.ceil((end + each * looks) / ROUND) * ROUND
-    sign = _SIGNS[target]
+    every = _every(likely, over, each)
+    end = max(min(high, number("out_by_most") * likely), likely, first + every)
+    # A look every so often until the end; what they cost puts the end off.
+    put_off = math.ceil((end + each * _looks(first, every, end)) / ROUND) * ROUND
+    latest = max(math.floor(over / ROUND) * ROUND, math.ceil(likely / ROUND) * ROUND) if math.isfinite(over) else over
+    out_by = max(min(put_off, latest), first + ROUND)
+    looks = _looks(first, every, out_by)
     words = (
-        f"First look at {clock(first)}, then every {every:.0f} s; out as soon as it is {sign}, at {clock(out_by)} "
-        f"at the latest. Each look costs about {each:.0f} s, and {looks} of them are counted in. "
+        f"First look at {clock(first)}, then every {every:.0f} s; out as soon as it is {_SIGNS[target]}, at "
+        f"{clock(out_by)} at the latest. Each look costs about {each:.0f} s, and {looks} of them "
+        f"{'are' if looks > 1 else 'is'} counted in. "
         "Not there yet: back in, it stays the same firing and the clock runs on."
     )
     return LookPlan(first=first, every=every, out_by=out_by, looks=looks, cost=each, words=words)
 
 
-def _every(likely: float, over: float) -> float:
-    """Return seconds between looks: so that one look too late does no harm, and not closer than a look takes."""
+def _looks(first: float, every: float, end: float) -> int:
+    """Count the looks before the end."""
+    return max(1, math.ceil((end - first) / every))
+
+
+def _every(likely: float, over: float, each: float) -> float:
+    """Return seconds between looks: so that one look too late does no harm, and not closer than a look costs."""
     usual = number("look_every_most" if likely > number("slow_firing") else "look_every_usual")
     if math.isinf(over):
         return usual
     room = (over - likely) / number("hold_back")
-    return max(number("look_every_least"), min(usual, math.floor(room / ROUND) * ROUND))
+    least = max(number("look_every_least"), math.ceil(each / ROUND) * ROUND)
+    return max(least, min(usual, math.floor(room / ROUND) * ROUND))
 
 
 def by_eye(first: float, last: float, target: Stage) -> LookPlan:

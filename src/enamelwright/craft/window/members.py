@@ -29,6 +29,8 @@ Array = npt.NDArray[np.float64]
 DRAWS = 32
 #: Step of the heating [s].
 STEP = 2.0
+#: Middle of the numbers drawn.
+AMID = 0.5
 #: An overshoot told in kelvin is compared with at least this much, so that the factor stays finite.
 LEAST_OVERSHOOT = 1.0
 
@@ -43,13 +45,14 @@ class KilnDraws:
         True less shown temperature [K].
     transfer : ndarray, shape (n,)
         Factor on all radiation.
-    scale : ndarray, shape (n,)
-        Factor on dip and overshoot of the chamber.
+    scale, lift : ndarray, shape (n,)
+        Factor on the dip of the chamber, and on its overshoot.
     """
 
     offset: Array
     transfer: Array
     scale: Array
+    lift: Array
 
     @classmethod
     def of(cls, kiln: Kiln, draws: int = DRAWS, extra: float = 0.0) -> KilnDraws:
@@ -65,20 +68,50 @@ class KilnDraws:
             Kelvin by which the kiln is hotter than known, to ask "what if".
         """
         error = offset(kiln)
-        swing = window_fact("response_scale")
         laws: dict[str, Distribution] = {
             "kiln: offset": Normal(mean=error.mean + extra, sd=error.sd),
             "kiln: transfer": LogNormal(median=1.0, sd=number("transfer_sd")),
-            "kiln: swing": Uniform(low=swing.low, high=swing.high),
+            "kiln: dip": Uniform(low=0.0, high=1.0),
+            "kiln: overshoot": Uniform(low=0.0, high=1.0),
         }
         drawn = Spread(laws).draw(laws, draws) if draws else dict.fromkeys(laws, np.empty(0))
-        nominal = (error.mean + extra, 1.0, swing.value)
-        return cls(*(np.concatenate(([n], drawn[name])) for n, name in zip(nominal, laws, strict=True)))
+        rows = [
+            np.concatenate(([error.mean + extra], drawn["kiln: offset"])),
+            np.concatenate(([1.0], drawn["kiln: transfer"])),
+        ]
+        for name, ends in (("kiln: dip", dip_factor()), ("kiln: overshoot", overshoot_factor(kiln))):
+            # As often below the likely factor as above it, so that the nominal kiln lies amid the draws.
+            rows.append(np.interp(np.concatenate(([AMID], drawn[name])), (0.0, AMID, 1.0), ends))
+        return cls(*rows)
 
     @property
     def count(self) -> int:
         """Members a window takes."""
         return len(self.offset)
+
+
+def dip_factor() -> tuple[float, float, float]:
+    """Return low, likely and high factor on how far the chamber falls after loading."""
+    fact = window_fact("response_scale")
+    return fact.low, fact.value, fact.high
+
+
+def overshoot_factor(kiln: Kiln) -> tuple[float, float, float]:
+    """Return low, likely and high factor on how far the chamber rises over its set point after loading.
+
+    The responses are those of one sharp controller. Where nobody has measured the overshoot, that stands for the
+    highest taken; where somebody has, the response is brought to what was measured.
+
+    Parameters
+    ----------
+    kiln : Kiln
+        As its owner knows it.
+    """
+    if kiln.overshoot is not None:
+        fact = window_fact("overshoot_seen")
+        return fact.low, fact.value, fact.high
+    usual = loader.fact("heat/kiln_overshoot")
+    return usual.low / usual.high, usual.value / usual.high, 1.0
 
 
 @dataclass(frozen=True)
@@ -97,6 +130,8 @@ class Batch:
         One a coat followed.
     overshoot : float or None
         Measured overshoot of this kiln [K].
+    pieces : int
+        How many such pieces go in together.
     """
 
     piece: LoadedPiece
@@ -104,6 +139,7 @@ class Batch:
     set_point: float
     laws: tuple[VftViscosity, ...]
     overshoot: float | None = None
+    pieces: int = 1
 
 
 def heat_batch(batch: Sequence[Batch], draws: KilnDraws, duration: float) -> Trace:
@@ -175,7 +211,7 @@ def heat_batch(batch: Sequence[Batch], draws: KilnDraws, duration: float) -> Tra
             for name in ("log_prefactor", "slope", "pole")
         )
     )
-    scale = np.concatenate([draws.scale * _swing(one) for one in batch])
+    lift = np.concatenate([draws.lift * _rise(one) for one in batch])
     return heat(
         bodies,
         [one.response for one in batch],
@@ -185,12 +221,13 @@ def heat_batch(batch: Sequence[Batch], draws: KilnDraws, duration: float) -> Tra
         air=air_film(),
         oxidation=oxidation(grows),
         response_of=each(list(range(len(batch)))),
-        response_scale=scale,
+        response_scale=np.tile(draws.scale, len(batch)),
+        overshoot_scale=lift,
         dt=STEP,
     )
 
 
-def _swing(one: Batch) -> float:
+def _rise(one: Batch) -> float:
     """Return the factor that makes the overshoot of a response the one measured."""
     if one.overshoot is None:
         return 1.0

@@ -8,23 +8,24 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.coat import Stage
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.layup import Layup
-from enamelwright.craft.operation import StageBand, Window
+from enamelwright.craft.operation import Window
 from enamelwright.craft.oxide_growth import oxide_band
 from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.practice import OWN_SECONDS, own_setting
-from enamelwright.craft.window.aims import CLOCKED, begins
-from enamelwright.craft.window.base_piece import base_gloss
+from enamelwright.craft.window.aims import CLOCKED, begins, mark_sd
 from enamelwright.craft.window.case import Case
 from enamelwright.craft.window.course import course_of
 from enamelwright.craft.window.energy import firing_energy
 from enamelwright.craft.window.facts import number, window_fact
+from enamelwright.craft.window.fusing import Melt
+from enamelwright.craft.window.look_cost import look_cost
 from enamelwright.craft.window.look_plan import look_plan
 from enamelwright.craft.window.members import Batch
 from enamelwright.craft.window.powders import powder_of
-from enamelwright.craft.window.spoken import assumptions, display_words, judged_time, kept_reasons, reasons
+from enamelwright.craft.window.spoken import assumptions, display_words, judged_time, kept_reasons, later_than, reasons
+from enamelwright.craft.window.stage_bands import open_ended, stage_band, time_figure
 from enamelwright.craft.window.stages import (
     HIGH,
     LOW,
@@ -50,6 +51,8 @@ Array = npt.NDArray[np.float64]
 
 #: Chances within this share of the best count as equally good.
 NEARLY = 0.98
+#: Half step of temperature over which the fall of a viscosity is told [K].
+KELVIN = 5.0
 #: A second clock that has not begun reads as this [s].
 NOT_BEGUN = 1e-12
 #: The model's own name among the sources of a window.
@@ -60,25 +63,40 @@ SOURCE = (
 
 
 def _clocks(
-    case: Case, trace: Trace, members: slice, times: Array, layup: Layup, weights: Sequence[CoatWeight]
+    case: Case,
+    trace: Trace,
+    members: slice,
+    offsets: Array,
+    times: Array,
+    layup: Layup,
+    weights: Sequence[CoatWeight],
 ) -> list[CoatClock]:
+    point = case.window.set_point.value if case.window.set_point is not None else 0.0
     found = []
     for row, (layer, melt) in enumerate(zip(case.coats, case.melts, strict=True)):
-        powder = powder_of(layer, case.firing, layup, weights)
-        marks = thresholds_of(powder)
-        moved = marks.moved(melt.shift)
-        away = number("law_share_sd") * (marks.gloss - base_gloss())
-        sd = math.sqrt(melt.sd**2 + powder.sd**2 + away**2 + number("repeat_sd") ** 2)
+        powder = powder_of(layer, case.firing, layup, weights, point)
+        moved = thresholds_of(powder).moved(melt.shift)
+        work = log_work(trace, row, members, times)
+        if melt.learned:
+            # What the kiln shows wrong is in the learned clock already: only what differs between settings is left.
+            work = work - (offsets - offsets[0])[:, np.newaxis] * _decades_per_kelvin(melt, point)
         found.append(
             CoatClock(
                 coat=layer.number,
                 jar=layer.jar.id,
-                work=log_work(trace, row, members, times),
-                marks={stage: begins(stage, moved) for stage in CLOCKED} | {"neck": moved.neck, "dense": moved.dense},
-                sd=sd,
+                work=work,
+                marks={stage: begins(stage, moved) for stage in (*CLOCKED, "done")}
+                | {"neck": moved.neck, "dense": moved.dense},
+                sd=math.hypot(melt.sd, powder.sd, powder.law_sd, number("repeat_sd")),
             )
         )
     return found
+
+
+def _decades_per_kelvin(melt: Melt, kelvin: float) -> float:
+    """Return by how much a kelvin more speeds up a clock [decades]."""
+    colder, hotter = (float(melt.law.log_viscosity(kelvin + step)) for step in (-KELVIN, KELVIN))
+    return (colder - hotter) / (2 * KELVIN)
 
 
 def read_window(
@@ -86,6 +104,7 @@ def read_window(
     batch: Batch,
     trace: Trace,
     members: slice,
+    offsets: Array,
     times: Array,
     layup: Layup,
     weights: Sequence[CoatWeight],
@@ -103,6 +122,8 @@ def read_window(
         Of the whole batch.
     members : slice
         Rows of this firing; its first is the nominal kiln.
+    offsets : ndarray
+        True less shown temperature of each member [K].
     times : ndarray, shape (n,)
         Looked at [s].
     layup : Layup
@@ -112,7 +133,7 @@ def read_window(
     kiln : Kiln
         As its owner knows it.
     """
-    clocks = _clocks(case, trace, members, times, layup, weights)
+    clocks = _clocks(case, trace, members, offsets, times, layup, weights)
     pieces = at_times(trace, trace.piece[members], times)
     energy = np.full(len(pieces), number("turning_energy"))
     turned = turning_work(times, pieces, energy, number("turning_reference"))
@@ -121,12 +142,12 @@ def read_window(
     aim = case.aim
 
     def goal(one: CoatClock) -> float:
-        return one.marks[aim.stage] + aim.shift
+        return one.marks[aim.mark] + aim.shift
 
     def over(one: CoatClock) -> float:
         return one.marks["over-fired"]
 
-    ready, nominal, cleared = chance(clocks, goal), nominal_time(times, clocks, goal), None
+    ready, nominal, cleared = chance(clocks, goal, aim.sd), nominal_time(times, clocks, goal), None
     if aim.clears:
         cleared, when = _clearing(turned, times)
         ready, nominal = ready * cleared, max(nominal, when)
@@ -134,10 +155,26 @@ def read_window(
     over_nominal = nominal_time(times, clocks, over, every=False)
     origin = _origin(case)
     because = [*kept_reasons(case.window.because), *reasons(case, batch, nominal, low, high, longest)]
-    seconds = _figure(nominal, low, high, longest, origin, shift)
+    seconds = time_figure(nominal, low, high, longest, origin, shift) if math.isfinite(nominal) else None
+    over_low, over_high = band(times, any_chance(clocks, over, mark_sd("over-fired")))
     looks = None
     if seconds is not None:
-        looks = look_plan(seconds.low, seconds.value, seconds.high, over_nominal - shift, case.firing.target)
+        shows, latest = seconds.low, seconds.high
+        if aim.mark == "done":
+            shows = min(shows, max(nominal_time(times, clocks, lambda one: one.marks["gloss"]) - shift, 0.0))
+        if case.window.seconds is not None and case.firing.target != "sugar":
+            latest = max(latest, case.window.seconds.high)
+            because += later_than(case.window.seconds, over_nominal - shift)
+        looks = look_plan(
+            shows,
+            seconds.value,
+            latest,
+            _too_far(case, times, clocks, over_nominal) - shift,
+            case.firing.target,
+            look_cost(kiln, case.piece, batch.set_point, batch.laws),
+        )
+        # Nobody is told to leave it in until later than it must be out.
+        seconds = seconds.model_copy(update={"high": max(seconds.value, min(seconds.high, looks.out_by))})
     end = looks.out_by + shift if looks is not None else longest
     pulled = min(nominal, longest)
     told, own = seconds, own_setting(case.firing, layup)[1]
@@ -145,14 +182,16 @@ def read_window(
         told, end, pulled = case.window.seconds, own + OWN_SECONDS + shift, own + shift
         if seconds is not None:
             because.append(judged_time(own, seconds))
-    best, odds = _unwatched(times, clocks, goal, over, cleared)
+    best, odds = _unwatched(times, clocks, goal, over, cleared, looks.out_by + shift if looks else longest)
     return case.window.model_copy(
         update={
             "target": case.firing.target,
             "status": "own" if case.window.status == "own" else "model",
             "seconds": told,
-            "stages": tuple(_moved(_stage(stage, times, clocks), shift) for stage in CLOCKED),
-            "over": _figure(over_nominal, *band(times, any_chance(clocks, over)), longest, origin, shift),
+            "open_ended": own is None and seconds is not None and seconds.high + shift >= longest,
+            "stages": tuple(stage_band(stage, times, clocks, shift) for stage in CLOCKED),
+            "over": time_figure(over_nominal, over_low, over_high, longest, origin, shift),
+            "over_open": math.isfinite(over_low) and open_ended(over_nominal, over_high, longest),
             "practice": case.window.model_copy(update={"status": "practice"}),
             "because": tuple(because),
             "sources": (SOURCE, *case.window.sources),
@@ -164,7 +203,9 @@ def read_window(
             "peak": _peak(times, pieces, end),
             "oxide": _oxide(case, times, pieces, pulled),
             "turning": _spent(turned, times, pulled, end),
-            "energy": firing_energy(kiln, case.piece, batch.set_point, pulled, end, looks.looks if looks else 0),
+            "energy": firing_energy(
+                kiln, case.piece, batch.set_point, pulled, end, looks.looks if looks else 0, batch.pieces
+            ),
             "display": display_words(kiln),
             "assumptions": tuple(assumptions(case, kiln)),
             "course": course_of(batch, times, pieces, clocks, end),
@@ -181,41 +222,6 @@ def _origin(case: Case) -> Origin:
     )
 
 
-def _figure(
-    middle: float, low: float, high: float, longest: float, origin: Origin, shift: float = 0.0
-) -> Figure | None:
-    """Return a time with its band; None where it is not likely to come in the time looked at."""
-    if not math.isfinite(middle):
-        return None
-    ends = (min(low, middle), middle, max(middle, min(high, longest)))
-    moved = [max(end - shift, 0.0) for end in ends]
-    return Figure(value=moved[1], low=moved[0], high=moved[2], dimension="time", origin=origin)
-
-
-def _stage(stage: Stage, times: Array, clocks: list[CoatClock]) -> StageBand:
-    """Return when the last of the coats comes to a stage, or the first to over-firing."""
-
-    def mark(one: CoatClock) -> float:
-        return one.marks[stage]
-
-    last = stage != "over-fired"
-    chances = chance(clocks, mark) if last else any_chance(clocks, mark)
-    low, high = band(times, chances)
-    middle = nominal_time(times, clocks, mark, every=last)
-    origin = Origin(kind="computed", source="gloss clock", status="assumption")
-    return StageBand(stage=stage, begins=_figure(middle, low, high, float(times[-1]), origin))
-
-
-def _moved(stage: StageBand, shift: float) -> StageBand:
-    if not shift or stage.begins is None:
-        return stage
-    old = stage.begins
-    return StageBand(
-        stage=stage.stage,
-        begins=old.model_copy(update={end: max(getattr(old, end) - shift, 0.0) for end in ("low", "value", "high")}),
-    )
-
-
 def _clearing(turned: Array, times: Array) -> tuple[Array, float]:
     """Return the chance that red oxide has dissolved (members, n), and when it nominally has."""
     from scipy.special import ndtr
@@ -227,17 +233,32 @@ def _clearing(turned: Array, times: Array) -> tuple[Array, float]:
 
 
 def _unwatched(
-    times: Array, clocks: list[CoatClock], goal: Mark, over: Mark, cleared: Array | None
+    times: Array, clocks: list[CoatClock], goal: Mark, over: Mark, cleared: Array | None, end: float
 ) -> tuple[float | None, float | None]:
-    """Return the single time that serves best without a look, and its chance."""
+    """Return the single time up to some end that serves best without a look, and its chance; None when too low."""
     odds = between_chance(clocks, goal, over)
     if cleared is not None:
         odds = np.minimum(odds, drawn(cleared).mean(axis=0))
-    if odds.max() <= 0.0:
+    odds = odds[times <= end]
+    if odds.max() < number("unwatched_least"):
         return None, None
     # The chance often stays flat for long: the earliest of nearly equal times spares metal and colour.
     best = int(np.nonzero(odds >= NEARLY * odds.max())[0][0])
     return float(times[best]), float(odds[best])
+
+
+def _too_far(case: Case, times: Array, clocks: list[CoatClock], over: float) -> float:
+    """Return when a piece has likely gone further than it should [s]; infinite where it cannot."""
+    if case.firing.target == "over-fired":
+        return math.inf
+    if case.firing.target == "sugar":
+        return min(over, nominal_time(times, clocks, lambda one: one.marks["gloss"]))
+    if case.firing.target == "orange peel":
+        # Gloss that just shows does no harm under a later coat, and practice often comes to it.
+        done = nominal_time(times, clocks, lambda one: one.marks["done"])
+        usual = case.window.seconds.high if case.window.seconds is not None else 0.0
+        return min(over, max(done, usual))
+    return over
 
 
 def _recovered(batch: Batch) -> float:

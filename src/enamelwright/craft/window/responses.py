@@ -1,14 +1,22 @@
-"""How a kiln answers to one load: its classes of load mixed by the heat the load takes up."""
+"""How a kiln answers to one load: its classes of load mixed by the heat the load takes up, or worked out beyond."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache, lru_cache
 
+from enamelwright.craft.checks.clearance import standing
+from enamelwright.craft.checks.wording import across
 from enamelwright.craft.heat_capacity import specific_heat
 from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.kiln_bodies import load_class
+from enamelwright.craft.kiln_facts import kiln_facts
 from enamelwright.craft.kiln_responses import LOADS, mixed, response_for
+from enamelwright.craft.layup import Layup
+from enamelwright.craft.piece import Support
 from enamelwright.craft.window.loaded import LoadedPiece
 from enamelwright.craft.window.substances import metal_heat
+from enamelwright.errors import OutOfReach
 from enamelwright.physics.kiln_response import KilnResponse
 from enamelwright.reference import loader
 
@@ -86,7 +94,7 @@ def response_by_heat(kiln: Kiln, heat: float, set_point: float) -> KilnResponse:
     kiln : Kiln
         As its owner knows it.
     heat : float
-        [J/K]; beyond the heaviest class that class stands.
+        [J/K]; heavier than the heaviest class it is worked out, as so much more of that class.
     set_point : float
         [K].
     """
@@ -96,4 +104,53 @@ def response_by_heat(kiln: Kiln, heat: float, set_point: float) -> KilnResponse:
             share = (heat - heats[low]) / (heats[low + 1] - heats[low])
             found = [response_for(kiln, set_point, load) for load in LOADS[low : low + 2]]
             return mixed(found, (1 - share, share))
-    return response_for(kiln, set_point, LOADS[-1])
+    heaviest = load_class(LOADS[-1])
+    if heaviest is None or heat <= heats[-1]:
+        return response_for(kiln, set_point, LOADS[-1])
+    more, facts = heat / heats[-1], kiln_facts(kiln)
+    # What is stacked hides itself: a load shows no more surface than floor and roof have.
+    area = min(heaviest.area * more, max(heaviest.area, 2 * facts.width * facts.depth))
+    body = replace(heaviest, area=area, heat=tuple(more * part for part in heaviest.heat))
+    return response_for(kiln, set_point, body)
+
+
+def must_fit(kiln: Kiln, layup: Layup, support: Support, pieces: int = 1) -> None:
+    """Refuse a load that is larger than the shelf, so that no time is told for it.
+
+    Parameters
+    ----------
+    kiln : Kiln
+        As its owner knows it; what is not told is that of its class.
+    layup : Layup
+        One piece.
+    support : str
+        What each rests on.
+    pieces : int
+        How many go in together, side by side.
+
+    Raises
+    ------
+    OutOfReach
+        With the room there is and the room they need.
+    """
+    facts, block = kiln_facts(kiln), standing(layup, support)
+    width, depth = kiln.shelf_width or facts.width, kiln.shelf_depth or facts.depth
+    many = max(
+        int(width // one) * int(depth // other) for one, other in ((block.short, block.long), (block.long, block.short))
+    )
+    if many >= pieces:
+        return
+    sure = kiln.preset is not None or kiln.width is not None or kiln.shelf_width is not None
+    named = (
+        f"the shelf of '{kiln.name}'" if sure else f"the shelf of a usual kiln ('{facts.preset}', none is described)"
+    )
+    room = f"{across(width)} by {across(depth)}"
+    if many == 0:
+        raise OutOfReach(
+            f"the piece on its support, {across(block.short)} by {across(block.long)}, is larger than {named}, {room}.",
+            "Use a larger kiln or a smaller support." if sure else "Describe your kiln: inside width and depth.",
+        )
+    raise OutOfReach(
+        f"{pieces} pieces do not stand side by side on {named}, {room}: at most {many} do.",
+        "Fire them in several loads." if sure else "Fire them in several loads, or describe your kiln.",
+    )

@@ -53,7 +53,12 @@ def _shared(windows: list[Window]) -> Window:
         return middle
     low, high = min(one.low for one in timed), max(one.high for one in timed)
     seconds = middle.seconds.model_copy(update={"low": low, "high": high}) if middle.seconds is not None else None
-    longest = max(looked, key=lambda plan: plan.out_by)
+    # Out by what none of the rounds outlasts, unless the slowest would not be done by then.
+    slowest = max(one.value for one in timed)
+    in_order = sorted(looked, key=lambda plan: plan.out_by)
+    longest = next((plan for plan in in_order if plan.out_by >= slowest), in_order[-1])
+    if seconds is not None:
+        seconds = seconds.model_copy(update={"high": max(seconds.value, min(high, longest.out_by))})
     first = min(plan.first for plan in looked)
     looks = longest.model_copy(
         update={

@@ -79,6 +79,24 @@ def judged_time(own: float, seconds: Figure) -> str:
     return f"your own time lies in what the model expects ({span})"
 
 
+def later_than(practice: Figure, over: float) -> list[str]:
+    """Say where practice leaves a piece in for longer than the model thinks well.
+
+    Parameters
+    ----------
+    practice : Figure
+        Time of ordinary practice [s].
+    over : float
+        When over-firing is likely [s]; may be infinite.
+    """
+    if over >= practice.high:
+        return []
+    return [
+        f"practice leaves such a firing in for up to {clock(practice.high)}, but over-firing is likely "
+        f"from {clock(over)} by the model: go by the looks"
+    ]
+
+
 def display_words(kiln: Kiln) -> str:
     """Say whose degrees a setting is told in."""
     name = f"'{kiln.name}'" if kiln is not UNKNOWN else "the kiln"

@@ -6,6 +6,7 @@ added in closed form, so that a few dozen draws settle the ends of a band.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -21,7 +22,7 @@ Mark = Callable[["CoatClock"], float]
 #: Ends of a band.
 LOW, HIGH = 0.05, 0.95
 #: Steps of the times looked at: [s] up to so many seconds.
-GRID = ((2.0, 120.0), (5.0, 300.0), (20.0, 7200.0))
+GRID = ((2.0, 120.0), (5.0, 300.0), (20.0, 7200.0), (300.0, 86400.0))
 #: A clock that has not begun reads as this [1/Pa]; far below the first necks.
 NOTHING = 1e-30
 
@@ -49,6 +50,10 @@ class CoatClock:
     work: Array
     marks: dict[str, float]
     sd: float
+
+    def sd_of(self, more: float = 0.0) -> float:
+        """Return how well a mark is known that brings something of its own [decades]."""
+        return math.hypot(self.sd, more)
 
 
 def grid(longest: float) -> Array:
@@ -92,7 +97,7 @@ def at_times(trace: Trace, values: Array, times: Array) -> Array:
     return np.asarray([np.interp(times, trace.times, row) for row in np.atleast_2d(values)])
 
 
-def chance(coats: Sequence[CoatClock], mark: Mark) -> Array:
+def chance(coats: Sequence[CoatClock], mark: Mark, more: float = 0.0) -> Array:
     """Return the chance that every coat has passed a mark, over time and draws, shape (members, n).
 
     Parameters
@@ -101,24 +106,26 @@ def chance(coats: Sequence[CoatClock], mark: Mark) -> Array:
         Those judged.
     mark : callable
         Coat -> log10 of the clock it must have reached.
+    more : float
+        What is not known of the mark itself [decades].
     """
     from scipy.special import ndtr
 
     by_jar: dict[str, Array] = {}
     for one in coats:
-        reached = ndtr((one.work - mark(one)) / one.sd)
+        reached = ndtr((one.work - mark(one)) / one.sd_of(more))
         by_jar[one.jar] = np.minimum(by_jar[one.jar], reached) if one.jar in by_jar else reached
     result: Array = np.prod(list(by_jar.values()), axis=0)
     return result
 
 
-def any_chance(coats: Sequence[CoatClock], mark: Mark) -> Array:
+def any_chance(coats: Sequence[CoatClock], mark: Mark, more: float = 0.0) -> Array:
     """Return the chance that some coat has passed a mark, shape (members, n)."""
     from scipy.special import ndtr
 
     by_jar: dict[str, Array] = {}
     for one in coats:
-        reached = ndtr((one.work - mark(one)) / one.sd)
+        reached = ndtr((one.work - mark(one)) / one.sd_of(more))
         by_jar[one.jar] = np.maximum(by_jar[one.jar], reached) if one.jar in by_jar else reached
     kept: Array = np.prod([1 - reached for reached in by_jar.values()], axis=0)
     return np.asarray(1 - kept)

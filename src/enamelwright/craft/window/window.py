@@ -13,7 +13,7 @@ from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing, StageBand, Window
 from enamelwright.craft.plan import CoatWeight
-from enamelwright.craft.practice import practice_window
+from enamelwright.craft.practice import own_setting, practice_window
 from enamelwright.craft.weights import weigh
 from enamelwright.craft.window.aims import CLOCKED
 from enamelwright.craft.window.case import Case, case_of
@@ -21,7 +21,7 @@ from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.look_plan import by_eye
 from enamelwright.craft.window.members import Batch, KilnDraws, heat_batch
 from enamelwright.craft.window.reading import read_window
-from enamelwright.craft.window.responses import UNKNOWN, response_to
+from enamelwright.craft.window.responses import UNKNOWN, must_fit, response_to
 from enamelwright.craft.window.rounds import rounds_alike
 from enamelwright.craft.window.stages import grid
 from enamelwright.errors import OutOfReach
@@ -62,7 +62,7 @@ def windows_for(
     amounts = tuple(weights) if weights is not None else weigh(layup, bench)
     kiln = bench.kiln(layup.piece.firing.kiln) or UNKNOWN
     plain = [practice_window(firing, layup, bench, amounts) for firing in firings]
-    if kiln.kind == "torch" or not kiln.speaks_degrees:
+    if not kiln.speaks_degrees:
         return tuple(_by_eye(firing, window, kiln) for firing, window in zip(firings, plain, strict=True))
     cases: dict[int, Case] = {}
     for place, (firing, window) in enumerate(zip(firings, plain, strict=True)):
@@ -72,7 +72,7 @@ def windows_for(
     try:
         worked = _worked(list(cases.values()), layup, amounts, kiln, extra, pieces) if cases else []
     except OutOfReach as error:
-        words = f"worked out for no kiln: {error.message}"
+        words = f"no time is worked out: {error.message} {error.remedy}".strip()
         return tuple(one.model_copy(update={"because": (*one.because, words)}) for one in plain)
     found = dict(zip(cases, worked, strict=True))
     result = [found.get(place, window) for place, window in enumerate(plain)]
@@ -87,6 +87,7 @@ def windows_at(
     weights: Sequence[CoatWeight],
     extra: float = 0.0,
     pieces: int = 1,
+    longest: float = 0.0,
 ) -> tuple[Window, ...]:
     """Return the window of one firing at several set points, worked out in one batch.
 
@@ -106,11 +107,14 @@ def windows_at(
         Kelvin by which the kiln is taken hotter than known.
     pieces : int
         How many such pieces go in together.
+    longest : float
+        A time in the kiln that is to be covered [s]; the usual longest time is in any case.
 
     Raises
     ------
     OutOfReach
-        When the kiln tells no degrees, does not reach a set point, or the form is not sheet.
+        When the kiln tells no degrees, does not reach a set point, the load is larger than its shelf, or the
+        form is not sheet.
     """
     kiln = bench.kiln(layup.piece.firing.kiln) or UNKNOWN
     plain = practice_window(firing, layup, bench, weights)
@@ -123,13 +127,14 @@ def windows_at(
         if case is None:
             raise OutOfReach("nothing is worked out for this firing.", "Go by the stage.")
         cases.append(case)
-    return tuple(_worked(cases, layup, weights, kiln, extra, pieces))
+    return tuple(_worked(cases, layup, weights, kiln, extra, pieces, longest))
 
 
 def _by_eye(firing: Firing, window: Window, kiln: Kiln) -> Window:
-    """Return looks and stages alone."""
+    """Return looks and stages alone; over a torch not even looks by the clock."""
     if window.set_point is None or window.seconds is None:
-        return window
+        stages = tuple(StageBand(stage=stage, begins=None) for stage in CLOCKED)
+        return window.model_copy(update={"target": firing.target, "stages": stages})
     looks = by_eye(window.seconds.low, window.seconds.high, firing.target)
     return Window(
         set_point=None,
@@ -145,18 +150,39 @@ def _by_eye(firing: Firing, window: Window, kiln: Kiln) -> Window:
 
 
 def _worked(
-    cases: list[Case], layup: Layup, weights: Sequence[CoatWeight], kiln: Kiln, extra: float, pieces: int
+    cases: list[Case],
+    layup: Layup,
+    weights: Sequence[CoatWeight],
+    kiln: Kiln,
+    extra: float,
+    pieces: int,
+    asked: float = 0.0,
 ) -> list[Window]:
+    for support in dict.fromkeys(case.firing.support for case in cases):
+        must_fit(kiln, layup, support, pieces)
     draws = KilnDraws.of(kiln, extra=extra)
     batch = []
     for case in cases:
         point = case.window.set_point.value if case.window.set_point is not None else 0.0
         laws = tuple(melt.law for melt in case.melts)
-        batch.append(Batch(case.piece, response_to(kiln, case.piece, point, pieces), point, laws, kiln.overshoot))
-    longest = number("longest")
+        response = response_to(kiln, case.piece, point, pieces)
+        batch.append(Batch(case.piece, response, point, laws, kiln.overshoot, pieces))
+    # Whoever holds a piece longer than is usual is told what comes of it.
+    own = [own_setting(case.firing, layup)[1] or 0.0 for case in cases]
+    longest = max(number("longest"), asked, *own)
     trace = heat_batch(batch, draws, longest)
     times = grid(longest)
     return [
-        read_window(case, batch[n], trace, slice(n * draws.count, (n + 1) * draws.count), times, layup, weights, kiln)
+        read_window(
+            case,
+            batch[n],
+            trace,
+            slice(n * draws.count, (n + 1) * draws.count),
+            draws.offset,
+            times,
+            layup,
+            weights,
+            kiln,
+        )
         for n, case in enumerate(cases)
     ]

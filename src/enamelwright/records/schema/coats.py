@@ -1,5 +1,7 @@
 """Coats as they were really laid."""
 
+from sqlalchemy import Index
+
 from enamelwright.records.kinds import happened, number, one_of, quantity, refers, text, whole, yes_no
 
 coat_laid = happened(
@@ -22,5 +24,7 @@ coat_laid = happened(
     number("gum_ratio"),
     quantity("dried", "time"),
     yes_no("vapour_seen"),
+    Index("ix_coat_laid_at", "at"),
+    Index("ix_coat_laid_colour", "jar", "piece", "withdrawn"),  # which pieces carry a jar
     referred=True,
 )

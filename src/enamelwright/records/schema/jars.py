@@ -1,5 +1,7 @@
 """Jars, the lots they are bought in, what is known of them, and every gram that moved."""
 
+from sqlalchemy import Index
+
 from enamelwright.records.kinds import (
     content,
     day,
@@ -68,6 +70,7 @@ stock_movement = happened(
     quantity("grams", "mass"),
     whole("count"),
     refers("coat", "coat_laid"),
+    Index("ix_stock_movement_level", "lot", "kind", "at", "withdrawn", "first", "grams", "id"),  # what a level is made of
 )
 
 #: What was done to the powder of a lot.

@@ -1,6 +1,7 @@
 """Loads: what was in the kiln at once, how it was fired, what was seen, and what had been foretold."""
 
 from sqlalchemy import Index
+from sqlalchemy import text as sql
 
 from enamelwright.records.kinds import (
     content,
@@ -16,6 +17,8 @@ from enamelwright.records.kinds import (
     yes_no,
 )
 
+#: Rows in which a load has not come out.
+OPEN = sql("closed_at IS NULL AND withdrawn = 0")
 STAGES = ("powder", "sugar", "orange peel", "gloss", "cleared", "over-fired")
 
 #: One trip of the door: everything in the kiln at once.
@@ -41,6 +44,7 @@ load = happened(
     instant("closed_at"),
     once("load", "number"),
     Index("ix_load_at", "at"),
+    Index("ix_load_open", "id", sqlite_where=OPEN, postgresql_where=OPEN),
     referred=True,
 )
 

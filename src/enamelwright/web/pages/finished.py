@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter, Request
+from sqlalchemy import Row
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.errors import InputError
@@ -42,11 +45,15 @@ def finished(request: Request) -> HTMLResponse:
     prices = _prices(studio, here)
     beside = {one.id: sections.shown(one.version_of, one.fired, one.state, one.metal) for one in here}
     groups = [(name, _WORDS[name], [one for one in here if (one.place or "bench") == name]) for name in PLACES]
-    gone = [(name, _WORDS[name], sum((one.place or "bench") == name for one in found)) for name in PLACES if name in GONE]
+    gone = [
+        (name, _WORDS[name], sum((one.place or "bench") == name for one in found)) for name in PLACES if name in GONE
+    ]
     return show_page(
         request, "finished.html", groups=[group for group in groups if group[2]], beside=beside, prices=prices,
-        sheet=sections.sheet(studio, list(beside.values())), gone=gone, places=listing.last_places(studio, [one.id for one in here]),
-        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"], kinds=KINDS, place=place,
+        sheet=sections.sheet(studio, list(beside.values())), gone=gone,
+        places=listing.last_places(studio, [one.id for one in here]),
+        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
+        kinds=KINDS, place=place,
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
@@ -90,26 +97,26 @@ def do(request: Request, form: Form) -> RedirectResponse:
 _HUNDRED = 100
 
 
-def _moved(studio: Studio, before: object) -> list[Written]:
+def _moved(studio: Studio, before: Row[Any]) -> list[Written]:
     """Return the piece as one of the things that were written, when its place changed."""
-    row = int(before.id)  # type: ignore[attr-defined]
+    row = int(before.id)
     now = piece_row(studio, row)
-    return [("piece", row, int(now.version))] if now.version != before.version else []  # type: ignore[attr-defined]
+    return [("piece", row, int(now.version))] if now.version != before.version else []
 
 
-def _prices(studio: Studio, pieces: list[object]) -> dict[int, tuple[int, str]]:
+def _prices(studio: Studio, pieces: list[Row[Any]]) -> dict[int, tuple[int, str]]:
     """Return the price that holds for each piece: its own, else its design's."""
-    by_design: dict[int, list[object]] = {}
+    by_design: dict[int, list[Row[Any]]] = {}
     found: dict[int, tuple[int, str]] = {}
     for one in pieces:
-        own = selling.prices(studio, piece=one.id)  # type: ignore[attr-defined]
-        design = one.design_row  # type: ignore[attr-defined]
+        own = selling.prices(studio, piece=one.id)
+        design = one.design_row
         if not own and design is not None:
             if design not in by_design:
                 by_design[design] = list(selling.prices(studio, design=int(design)))
-            own = by_design[design]  # type: ignore[assignment]
+            own = by_design[design]
         if own:
-            found[one.id] = (own[0].minor, own[0].currency)  # type: ignore[attr-defined]
+            found[one.id] = (own[0].minor, own[0].currency)
     return found
 
 

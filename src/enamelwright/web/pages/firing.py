@@ -37,7 +37,11 @@ def load(request: Request, number: str) -> HTMLResponse:
     beside = {one.piece: sections.shown(one.design_version, int(one.firing or 0), "in work") for one in pieces}
     lines = [(words, as_typed(row, column, unit)) for column, words, unit in _LINES if row._mapping[column] is not None]
     looks = [
-        ", ".join(str(part) for part in (minutes(one.seconds), one.stage_seen, one.words, "back in" if one.back_in else None) if part)
+        ", ".join(
+            str(part)
+            for part in (minutes(one.seconds), one.stage_seen, one.words, "back in" if one.back_in else None)
+            if part
+        )
         for one in looks_of(studio, int(row.of))
     ]  # fmt: skip
     corrected = any(one.why and one.why != "closed" for one in states(studio, "load", int(row.of)))

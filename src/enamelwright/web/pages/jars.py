@@ -47,7 +47,8 @@ def jars(request: Request) -> HTMLResponse:
     ]  # fmt: skip
     return show_page(
         request, "jars.html", jars=listed, buy=[one for one in found if one.low], kind=kind, family=family,
-        kinds=sorted({one.row.kind for one in found}), families=sorted({one.row.family for one in found if one.row.family}),
+        kinds=sorted({one.row.kind for one in found}),
+        families=sorted({one.row.family for one in found if one.row.family}),
     )  # fmt: skip
 
 

@@ -33,7 +33,8 @@ def orders(request: Request) -> HTMLResponse:
     everything = request.query_params.get("show") == "all"
     found = listing.orders(studio) if everything else kept.open_orders(studio)
     return show_page(
-        request, "orders.html", orders=found, everything=everything, paid={one.id: kept.paid(studio, int(one.id)) for one in found},
+        request, "orders.html", orders=found, everything=everything,
+        paid={one.id: kept.paid(studio, int(one.id)) for one in found},
         customers=kept.customers(studio), states=STATES, over=kept.OVER,
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
@@ -73,7 +74,10 @@ def order(request: Request, number: str) -> HTMLResponse:
     row = kept.order_row(studio, number)
     who = next((one for one in kept.customers(studio) if one.id == row.customer), None)
     lines = kept.lines_of(studio, int(row.id))
-    made = {one.id: [p for p in listing.pieces_like(studio, most=listing.PAGE * 4) if p.order_line == one.id] for one in lines}
+    made = {
+        one.id: [p for p in listing.pieces_like(studio, most=listing.PAGE * 4) if p.order_line == one.id]
+        for one in lines
+    }
     names = {one.id: one for one in designs.designs(studio)}
     return show_page(
         request, "order.html", order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
@@ -96,7 +100,7 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
                 changes["collected_on"] = studio.today()
             return address(page, "order-state", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
         if do == "change":
-            changes = form.given("brief", "agreed", *_DAYS, "words")
+            changes = dict(form.given("brief", "agreed", *_DAYS, "words"))
             return address(page, "words", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
         if do == "pay":
             made = kept.pay(

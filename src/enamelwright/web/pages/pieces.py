@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
+from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse
@@ -56,7 +58,8 @@ def pieces(request: Request) -> HTMLResponse:
     beside = {row.id: sections.shown(row.version_of, row.fired, row.state, row.metal) for row in found}
     return show_page(
         request, "pieces.html", pieces=found, beside=beside, sheet=sections.sheet(studio, list(beside.values())),
-        words=words, state=state or "on the bench", more=more, skip=skip, page=listing.PAGE, techniques=techniques(), groups=tuple(GROUPS),
+        words=words, state=state or "on the bench", more=more, skip=skip, page=listing.PAGE, techniques=techniques(),
+        groups=tuple(GROUPS),
     )  # fmt: skip
 
 
@@ -115,15 +118,13 @@ def write_down(request: Request, form: Form) -> RedirectResponse:
         what = form.text("what")
         if not what:
             raise InputError("what was fired?", "Write in a word or two what it is, or its number.", "what")
-        told = form.given("set_point", "seconds", "stage_seen", "words")
+        told: dict[str, Any] = dict(form.given("set_point", "seconds", "stage_seen", "words"))
         clock = _CLOCK.fullmatch(told.get("seconds", ""))
         if clock:
             told["seconds"] = f"{int(clock[1]) * _MINUTE + int(clock[2])} s"
         known: list[int] = []
-        try:
+        with suppress(InputError):
             known = [int(piece_row(studio, what).id)]
-        except InputError:
-            pass
         begun = loads.fired(studio, known, kiln=form.text("kiln"), new=[] if known else [what], **told)
         return address(f"/pieces/{begun.pieces[0]}/firings", "logged")
 

@@ -48,7 +48,8 @@ MOST_SECTIONS = 60
 _WORDS = {
     "at": "When", "words": "Note", "on_piece": "On the piece", "to_gloss": "Time to first gloss",
     "set_point": "Set to", "seconds": "In the kiln for", "stage_seen": "Came out at", "target": "Meant to stop at",
-    "shown_at_load": "Display when it went in", "shown_lowest": "Lowest the display fell", "idle_before": "Pause before",
+    "shown_at_load": "Display when it went in", "shown_lowest": "Lowest the display fell",
+    "idle_before": "Pause before",
     "place_on_piece": "Where on the piece", "minor": "Sum, in the smallest coin", "ph": "pH",
     "do_not_learn": "Leave out when learning", "length": "Length", "mass": "Weight", "over": "Measured over",
 }  # fmt: skip
@@ -75,7 +76,9 @@ def later(request: Request, of: str = "") -> HTMLResponse:
         if version.isdecimal() and firing.isdecimal():
             wanted.append(sections.Shown(int(version), int(firing)))
     drawn = sections.sheet(studio_of(request), wanted, wait=True)
-    return HTMLResponse(Markup('<svg class="symbols" aria-hidden="true">') + Markup("").join(drawn.symbols) + Markup("</svg>"))
+    return HTMLResponse(
+        Markup('<svg class="symbols" aria-hidden="true">') + Markup("").join(drawn.symbols) + Markup("</svg>")
+    )
 
 
 @router.get("/record/{noun}/{row:int}")
@@ -140,7 +143,9 @@ def _fields(table: Table, row: Any) -> list[dict[str, Any]]:
         if "yes_no" in info and value is not None:
             text = "yes" if value else "no"
         choices = ("yes", "no") if "yes_no" in info else tuple(info.get("words", ()))
-        found.append({"name": column.name, "words": _words(column.name), "value": text, "choices": choices, "read": read})
+        found.append(
+            {"name": column.name, "words": _words(column.name), "value": text, "choices": choices, "read": read}
+        )
     return found
 
 

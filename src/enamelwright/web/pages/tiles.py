@@ -30,6 +30,8 @@ router = APIRouter(include_in_schema=False)
 
 KINDS = ("test tile", "control tile")
 READ_BY = colour_reading.c.read_by.info["words"]
+#: More tiles than this at once is a slip of the finger.
+MOST_TILES = 200
 BARE = frozenset({"", "bare", "none"})
 #: Thicknesses are told in columns of this width [m].
 _STEP = 5e-5
@@ -176,8 +178,11 @@ def make(request: Request, form: Form) -> RedirectResponse:
         kind = form.text("kind") or "test tile"
         if kind not in KINDS:
             raise InputError(f"'{kind[:20]}' is no kind of tile.", f"Choose one of: {', '.join(KINDS)}.")
+        count = form.whole("count", 1)
+        if not 1 <= count <= MOST_TILES:
+            raise InputError(f"{count} tiles cannot be made at once.", f"Make 1 to {MOST_TILES}.", "count")
         made = rack.make_tiles(
-            studio, form.whole("count", 1), kind, layout=form.maybe("layout"), jar=form.text("jar"),
+            studio, count, kind, layout=form.maybe("layout"), jar=form.text("jar"),
             metal=form.maybe("metal"), thickness=form.maybe("thickness"),
         )  # fmt: skip
         wrote = [("piece", int(row.id), 1) for row in made]

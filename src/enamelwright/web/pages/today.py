@@ -76,17 +76,25 @@ def today(request: Request) -> HTMLResponse:
         for version in {rows[one.piece].version_of for one in work.to_fire if one.piece in rows} - {None}:
             sections.work_out(studio, version, known)
     waiting = _waiting(studio, work.to_fire, rows)
-    beside = {one.piece.id: sections.shown(one.piece.version_of, one.piece.fired, one.piece.state, one.piece.metal) for one in waiting}
+    beside = {
+        one.piece.id: sections.shown(one.piece.version_of, one.piece.fired, one.piece.state, one.piece.metal)
+        for one in waiting
+    }
     others = [row for row in rows.values() if row.id not in beside and row.kind == "piece"]
     beside |= {row.id: sections.shown(row.version_of, row.fired, row.state, row.metal) for row in others[:MOST]}
     done = _done(studio, now)
     outside = listing.last_outside_copy(studio)
-    soon = [one for one in work.orders if one.due_on and (datetime.fromisoformat(one.due_on).date() - studio.today()).days <= SOON]
+    soon = [
+        one
+        for one in work.orders
+        if one.due_on and (datetime.fromisoformat(one.due_on).date() - studio.today()).days <= SOON
+    ]
     return show_page(
         request, "today.html", work=work, waiting=waiting, others=others[:MOST], more=max(0, len(others) - MOST),
-        beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes, short=short, soon=soon,
+        beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes,
+        short=short, soon=soon,
         cooling=[one for one in done if one[2]], done=done, outside=outside,
-        copy_late=outside is None or now.astimezone(UTC) - moments.local(outside).astimezone(UTC) > timedelta(days=COPY_DAYS),
+        copy_late=outside is None or _since(outside, now) > timedelta(days=COPY_DAYS),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
         tiles=sum(row.kind != "piece" for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
@@ -124,9 +132,13 @@ def _done(studio: Studio, now: datetime) -> list[tuple[Row[Any], list[str], bool
     found = []
     for load in loads_between(studio, moment(midnight), moment(midnight + timedelta(days=1))):
         if load.closed_at:
-            hot = now.astimezone(UTC) - moments.local(load.closed_at).astimezone(UTC) < COOLING
+            hot = _since(load.closed_at, now) < COOLING
             found.append((load, [one.label or one.number for one in pieces_in(studio, int(load.of))], hot))
     return found
+
+
+def _since(told: str, now: datetime) -> timedelta:
+    return now.astimezone(UTC) - moments.local(told).astimezone(UTC)
 
 
 PAGE = Page("/", "Today", "What goes in next, what is drying, cooling and due", router)

@@ -1,0 +1,44 @@
+"""The firing along its time: to scale, in order, well-formed, and nothing a strict page would refuse."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from enamelwright.pictures.firing_line import NARROW, WIDE, Mark, Measures, firing_line_svg
+
+MARKS = (Mark("sugar", 37, 46, 55), Mark("orange peel", 46, 56, 71), Mark("gloss", 62, 85, 167))
+
+
+@pytest.mark.parametrize("measures", [WIDE, NARROW])
+@pytest.mark.parametrize("over", [None, 180.0])
+def test_it_is_a_picture_without_styles_or_scripts(measures: Measures, over: float | None) -> None:
+    drawn = firing_line_svg(MARKS, 200, target="gloss", looks=(60, 75), over=over, measures=measures)
+    root = ElementTree.fromstring(drawn)
+    assert root.tag.endswith("svg")
+    assert "style=" not in drawn
+    assert "script" not in drawn
+    assert all(mark.stage in drawn for mark in MARKS)
+
+
+def test_the_mark_of_now_can_be_placed_to_scale() -> None:
+    """What the page computes from left and scale falls on the stage it belongs to."""
+    drawn = firing_line_svg(MARKS, 200, target="gloss")
+    left, scale, end = (
+        float(re.search(rf'data-{name}="([\d.]+)"', drawn).group(1)) for name in ("left", "scale", "end")
+    )  # type: ignore[union-attr]
+    assert end >= 200
+    bar = re.search(r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)"', drawn)
+    assert bar is not None
+    assert float(bar.group(1)) == pytest.approx(left + 37 * scale, abs=0.01)
+    assert float(bar.group(2)) == pytest.approx((55 - 37) * scale, abs=0.01)
+
+
+def test_the_same_firing_is_the_same_text() -> None:
+    assert firing_line_svg(MARKS, 200) == firing_line_svg(MARKS, 200)
+
+
+def test_stages_past_the_end_are_left_out() -> None:
+    assert "gloss" not in firing_line_svg(MARKS, 60)
