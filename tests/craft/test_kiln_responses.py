@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 
 from enamelwright.craft.kiln import Kiln
-from enamelwright.craft.kiln_bodies import load_body, load_class
+from enamelwright.craft.kiln_bodies import control_of, load_body, load_class
 from enamelwright.craft.kiln_facts import presets
 from enamelwright.craft.kiln_responses import (
     COLUMNS,
     LOADS,
     SET_POINTS,
+    loading_from,
     look_response,
     mixed,
     response_for,
@@ -24,6 +25,7 @@ from enamelwright.craft.kiln_responses import (
 )
 from enamelwright.craft.kiln_state import kiln_state
 from enamelwright.errors import OutOfReach, UnknownName
+from enamelwright.physics.chamber_runs import heat_up
 from kiln_response_table import TABLE
 
 #: Half the last digit of the table, and the rounding of two machines.
@@ -118,3 +120,17 @@ def test_a_look_through_the_door_of_a_kiln() -> None:
     assert short.radiant.min() > long.radiant.min()
     assert short is look_response(None, 1073.15)
     assert abs(short.radiant[-1]) < 5
+
+
+@pytest.mark.parametrize(("preset", "load", "within"), [("fibre medium", "mesh", 3.0), ("brick medium", "mesh", 9.0),
+                                                        ("muffle small", "plate", 4.0)])  # fmt: skip
+def test_half_an_hour_of_heat_comes_near_a_kiln_soaked_through(preset, load, within) -> None:
+    """What the head of kiln_responses.py says of a kiln that has stood at heat for half an hour."""
+    state, point = kiln_state(Kiln(name="k", preset=preset)), 860 + 273.15
+    soaked = worked_out(state, point, load_class(load), 5.0)
+    up, _ = heat_up(state.balance, control_of(state.facts), point)
+    ruling = control_of(state.facts)
+    _, chamber = heat_up(state.balance, ruling, point, up.first_at_set + 1800.0)
+    early = loading_from(state.balance, chamber, ruling, point, load_class(load), 5.0).response
+    gap = early.at(soaked.times)[0] - soaked.radiant
+    assert np.abs(gap).max() < within

@@ -88,3 +88,12 @@ def test_refusals() -> None:
         kiln_use(None, SET, turn=100.0)
     with pytest.raises(InputError):
         kiln_use(None, SET, "cartload")
+
+
+@pytest.mark.parametrize("preset", ["fibre small", "fibre medium", "brick medium", "muffle small"])
+def test_the_next_load_waits_for_the_display(preset) -> None:
+    """Heavy clay hides the open door from the piece, not from the heat that is still missing behind it."""
+    empty = kiln_use(Kiln(name="k", preset=preset), SET, "none")
+    assert empty.next_load is not None
+    assert empty.recovers is not None
+    assert empty.next_load.value >= empty.recovers.value > 0

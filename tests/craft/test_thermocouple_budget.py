@@ -9,6 +9,7 @@ from scipy import stats
 from enamelwright.craft import kiln_anchor
 from enamelwright.craft.kiln import Anchor, Kiln
 from enamelwright.craft.kiln_anchor import MeltTest, foil_advice, offset_after, point
+from enamelwright.craft.kiln_state import known_offset
 from enamelwright.craft.thermocouple_budget import Couple, budget, reading_prior
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Normal
@@ -182,3 +183,17 @@ def test_advice_stands_about_the_expected_melt_in_the_kilns_own_degrees():
     words = " ".join(foil_advice(offset_after(Normal(mean=-20, sd=3), ())))
     assert "796 °C / 1465 °F and 802 °C / 1476 °F" in words
     assert "off copper" in words
+
+
+def test_a_check_claimed_to_be_perfect_is_a_check():
+    """A standard deviation of zero is a claim, not silence: it must not fall back to the budget of the wire."""
+    perfect = Kiln(name="k", reads_low=12.0, reads_low_sd=0.0)
+    prior = reading_prior(perfect, AT_800)
+    assert prior.mean == 12.0
+    assert prior.sd == pytest.approx(known_offset(perfect).sd)
+    assert 0 < prior.sd < 1
+
+
+@pytest.mark.parametrize(("mean", "words"), [(9.0, "reads 9 °C low"), (-4.0, "reads 4 °C high"), (0.2, "reads true")])
+def test_which_way_a_display_is_off_is_said_in_words(mean, words):
+    assert words in offset_after(Normal(mean=mean, sd=1.0), ()).reading

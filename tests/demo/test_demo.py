@@ -28,9 +28,9 @@ from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.schema.orders import payment
 from enamelwright.records.store import Store
 from enamelwright.records.writing import current
-from enamelwright.workshop import predictions
+from enamelwright.workshop import predictions, weighing_out
 from enamelwright.workshop.baths import bath_entries, baths, containers
-from enamelwright.workshop.coats import coats_on
+from enamelwright.workshop.coats import coats_on, coats_without_firing
 from enamelwright.workshop.designs import designs, versions
 from enamelwright.workshop.exposure import sifted
 from enamelwright.workshop.faults import faults_of
@@ -88,6 +88,21 @@ def test_pieces_have_the_firings_of_their_story(studio: Studio) -> None:
     assert {label: len(firings_of(studio, label)) for label in told} == told
     states = {label: piece_row(studio, label).state for label in pieces()}
     assert states == {label: piece.state for label, piece in pieces().items()}
+
+
+def test_what_stands_on_the_bench_is_begun_planned_and_not_fired(studio: Studio) -> None:
+    """Two with a coat laid and a third begun, so that the day, the kiln and the balance have something to show."""
+    told = [label for one in happenings()["unfinished"] for label in one["labels"]]
+    assert len(told) == 3
+    assert not set(told) & set(pieces()), "the scripted rows stand as they were"
+    rows = {label: piece_row(studio, label) for label in told}
+    assert all((row.state, row.place, bool(row.invented)) == ("in work", "bench", True) for row in rows.values())
+    assert all(row.design_version and not firings_of(studio, label) for label, row in rows.items())
+    laid = {label: [coat.coat for coat in coats_on(studio, label)] for label in told}
+    assert sorted(map(len, laid.values())) == [0, 1, 1]
+    waiting = {piece for one in weighing_out.waiting(studio) for piece in one.labels}
+    assert set(told) <= waiting
+    assert {one.piece for one in coats_without_firing(studio)} == {rows[label].id for label in told if laid[label]}
 
 
 def test_the_front_heavy_disc(studio: Studio) -> None:

@@ -62,7 +62,7 @@ def test_a_level_face_is_over_fired_late_after_gloss_within_bounds():
     """Twelve times gloss for an ordinary coat; a fine one no sooner, a coarse one no later than the bounds say."""
     assert laws().over == pytest.approx(12.0 * laws().gloss)
     assert laws(60e-6).over == pytest.approx(RULES.level_low)
-    coarse = laws(180e-6)
+    coarse = laws(200e-6)
     assert coarse.over == pytest.approx(RULES.level_high)
     assert coarse.over > RULES.least * coarse.gloss
 

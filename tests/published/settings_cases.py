@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from math import exp, log
 from typing import Any
 
 from enamelwright import units
@@ -19,17 +21,6 @@ from enamelwright.reference.loader import Row, rows
 UNKNOWN_KILN = Bench.starter()
 
 
-#: Settings that fall outside, each with its reason. All are longer than the window but one; none is hidden.
-OUTSIDE = {
-    "pendant second opaque": "a later coat flows with the glass under it, so gloss comes early; makers leave it in",
-    "any size large": "the largest size of a page that tells neither metal nor setting",
-    "fills on silver": "orange peel of a thin wet-packed fill passes in seconds once at heat; 1 to 3 min is to gloss",
-    "scratched slip": "left in past gloss on purpose: the scratched line must turn black",
-    "liquid coat": "clay in a slip stiffens it, which the law of levelling does not know",
-    "high-fired bowl": "fired past its gloss on purpose",
-}
-
-
 @dataclass(frozen=True)
 class Setting:
     """One published setting beside the model's window for it."""
@@ -38,7 +29,9 @@ class Setting:
     set_point: float
     seconds: tuple[float, float]
     verdict: str
+    use: str
     status: str
+    note: str
     window: Window
 
     @property
@@ -52,12 +45,37 @@ class Setting:
         span = self.window.seconds
         return span is not None and span.low <= told <= span.high
 
-    def fit(self, seconds: float | None = None) -> bool:
-        """Whether a time lies between the earliest gloss and the likely over-firing: pulled then, the piece is good."""
-        told = self.middle if seconds is None else seconds
+    def score(self, seconds: float | None = None) -> float:
+        """Interval score of the window for a time, in logarithms: lower is better."""
         span = self.window.seconds
-        over = self.window.over
-        return span is not None and span.low <= told and (over is None or told < over.value)
+        assert span is not None
+        return interval_score(span.low, span.high, self.middle if seconds is None else seconds)
+
+
+#: Share of times a window may miss: it is told from 5 to 95 %.
+MISSED = 0.10
+
+
+def interval_score(low: float, high: float, seconds: float) -> float:
+    """Width of a window, plus 2 / 0.1 times what a time misses it by, all in ln of seconds.
+
+    Source: T. Gneiting and A. E. Raftery, J. Am. Stat. Assoc. 102 (2007) 359, equation 43 (from memory).
+    """
+    return log(high / low) + 2 / MISSED * max(0.0, log(low / seconds), log(seconds / high))
+
+
+def best_constant(times: Sequence[float]) -> tuple[float, float]:
+    """The one window for all pieces that scores best on some times: its ends lie on two of them."""
+    ends = [(low, high) for low in times for high in times if low < high]
+    return min(ends, key=lambda pair: sum(interval_score(*pair, one) for one in times))
+
+
+def mean(values: Sequence[float]) -> float:
+    return sum(values) / len(values)
+
+
+def geometric(values: Sequence[float]) -> float:
+    return exp(mean([log(one) for one in values]))
 
 
 def _coat(face: str, jar: str, mm: float, row: Row) -> dict[str, Any]:
@@ -136,6 +154,8 @@ def settings(bench: Bench = UNKNOWN_KILN) -> tuple[Setting, ...]:
                 set_point=units.to_si(middle, row["unit"], "temperature"),
                 seconds=(float(row["seconds_low"]), float(row["seconds_high"])),
                 verdict=row["verdict"],
+                use=row["use"],
+                note=row["note"],
                 status=row["status"],
                 window=window_at(row, bench),
             )

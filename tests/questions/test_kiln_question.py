@@ -72,3 +72,11 @@ def test_bad_input_is_one_sentence(wrong) -> None:
         ASK(wrong, Bench(kilns=(Kiln(name="k"),)))
     assert "nan" not in str(caught.value).lower()
     assert "\n" not in str(caught.value)
+
+
+def test_a_dial_cannot_recover_by_itself_and_the_load_is_not_blamed() -> None:
+    because = ASK({"kiln": {"name": "k", "control": "dial"}}).because
+    told = next(line for line in because if "does not come back" in line)
+    assert "dial" in told
+    assert "Turn it up" in told
+    assert not any("too heavy" in line for line in because)

@@ -27,7 +27,7 @@ from enamelwright.records.store import Store
 #: How often each way of damage is tried, each time at another place.
 TRIES = 20
 #: Entries in the log that is cut off: fewer than SQLite would move into the database by itself.
-ENTRIES = 25
+ENTRIES = 16
 #: How long a writer writes before its files are copied [s].
 FOR = 0.5
 

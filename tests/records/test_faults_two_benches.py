@@ -15,8 +15,9 @@ from enamelwright.records.opening import open_store
 from enamelwright.records.schema.house import number_given
 from enamelwright.records.schema.jars import jar
 from enamelwright.records.schema.loads import load
+from enamelwright.records.states import history
 from enamelwright.records.store import Store
-from enamelwright.records.writing import current, history
+from enamelwright.records.writing import current
 
 #: How many times the two collide.
 ROUNDS = 15

@@ -34,15 +34,20 @@ def kind_of(path: str) -> str:
     return "/".join(steps) + ("?" + "&".join(keys) if keys else "")
 
 
-def links_of(url: str, path: str) -> list[str]:
-    """Addresses of the app that a page links to; a page that answers with trouble has none."""
+def text_of(url: str, path: str) -> str:
+    """What the server sends for an address, whatever its status; empty when it is no page."""
     try:
-        with urllib.request.urlopen(url + path, timeout=120) as answer:
-            text = answer.read().decode() if answer.headers["content-type"].startswith("text/html") else ""
-    except HTTPError:
-        return []
+        answer = urllib.request.urlopen(url + path, timeout=120)
+    except HTTPError as error:
+        answer = error
+    with answer:
+        return answer.read().decode() if answer.headers["content-type"].startswith("text/html") else ""
+
+
+def links_of(url: str, path: str) -> list[str]:
+    """Addresses of the app that a page links to."""
     found = []
-    for link in re.findall(r'<a\b[^>]*?href="([^"]+)"', text):
+    for link in re.findall(r'<a\b[^>]*?href="([^"]+)"', text_of(url, path)):
         target = urldefrag(urljoin(url + path, unescape(link)))[0]
         if target.startswith(url + "/"):
             found.append(target.removeprefix(url))
@@ -120,7 +125,8 @@ def watch(browser: Browser, url: str, width: int, height: int, light: str = "lig
     page, complaints = context.new_page(), []
 
     def told(message: Any) -> None:
-        if message.type in {"error", "warning"} and "no-such-page" not in page.url:
+        itself = message.location.get("url") == page.url  # a page that answers with trouble says so in its status
+        if message.type in {"error", "warning"} and not itself:
             complaints.append(f"console, {page.url.removeprefix(url)}: {message.text[:200]}")
 
     def asked(request: Any) -> None:
@@ -144,5 +150,5 @@ def axe(page: Page) -> list[str]:
 
 
 def settled(page: Page) -> None:
-    """Wait until what the page fetches by itself is there."""
-    page.wait_for_load_state("networkidle")
+    """Wait until the parts of the page that come later are there."""
+    page.wait_for_function("() => !document.querySelector('.htmx-request, [hx-trigger=load]')", timeout=60_000)

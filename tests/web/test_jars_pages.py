@@ -163,3 +163,31 @@ def test_a_jar_named_with_markup_is_shown_as_text(client: TestClient, studio: St
 @pytest.mark.parametrize("do", ["", "explode"])
 def test_what_cannot_be_done_with_a_jar_is_said_so(client: TestClient, jar: int, do: str) -> None:
     assert client.post(f"/jars/{jar}", data={"do": do}).status_code == 422
+
+
+def test_a_jar_is_described_anew_from_what_stands_there(client: TestClient, studio: Studio) -> None:
+    told = {
+        "id": "J9", "name": "sea green", "kind": "opaque", "mesh": 80, "optics": {"family": "green"},
+        "hazards": {"lead": "yes"}, "fusing": {"maturity_c": 790, "hardness": "soft"},
+    }  # fmt: skip
+    row = add_jar(studio, Jar.from_outside(told))
+    page = f"/jars/{row}"
+    form = client.get(page).text.partition('value="describe"')[2].partition("</form>")[0]
+    assert 'value="sea green"' in form
+    assert re.search(r"<option[^>]*selected[^>]*>green<", form)
+    changes = {
+        "do": "describe",
+        "name": "grass green",
+        "kind": "transparent",
+        "family": "green",
+        "lead": "",
+        "mesh": "100",
+    }
+    location = send(client, page, changes)
+    jar = described(jar_row(studio, "J9"))
+    assert (jar.name, jar.kind, jar.mesh, jar.hazards.lead, jar.fusing.hardness) == (
+        "grass green", "transparent", 100, "unknown", None,
+    )  # fmt: skip
+    assert jar.fusing.maturity is not None, "what the form does not show stays"
+    undo(client, location)
+    assert described(jar_row(studio, "J9")).name == "sea green"

@@ -49,6 +49,20 @@ def test_strips_stand_by_thickness_and_are_as_high_as_they_are_thick(
     assert heights[1] > heights[0]
 
 
+def test_columns_of_a_rail_are_headed_by_their_thickness(client: TestClient, studio: Studio, rack: list[str]) -> None:
+    extra = tiles.make_tiles(studio, 4, metal="fine silver")
+    for row, thickness in zip(extra, (0.4, 0.1, 0.4, None), strict=True):
+        coat = {"jar": "J2"} if thickness is None else {"jar": "J2", "fired_thickness_mm": thickness}
+        tiles.spot(studio, row.id, "1", under="bare", coats=[coat])
+    loads.fired(studio, [row.id for row in extra], seconds="120 s")
+    page = client.get("/tiles").text
+    rail = words(page.partition("Fine silver, bare")[2].partition("</ul>")[0])
+    heads = [float(one) for one in re.findall(r"glass ([\d.]+) mm", rail)]
+    assert heads == [0.1, 0.4], "equal ones stand in one column, the thinnest first"
+    assert rail.index("glass not told") > rail.index("glass 0.4")
+    assert "rail-head" not in page.partition("Copper, bare")[2].partition("</ul>")[0], "nothing is known, no heads"
+
+
 def test_tiles_that_wait_are_named_and_shown_when_asked(client: TestClient, studio: Studio, rack: list[str]) -> None:
     waits = tiles.make_tiles(studio, 1, layout="halves", jar="J2", metal="copper")[0]
     page = client.get("/tiles").text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -50,6 +51,28 @@ def test_a_load_in_the_kiln_and_one_that_is_hot(client: TestClient, studio: Stud
     later = studio.at(studio.clock() + timedelta(hours=2))
     client.app.state.studio = later  # type: ignore[attr-defined]
     assert "may still be hot" not in words(client.get("/").text)
+
+
+def test_cooling_is_told_by_the_piece_and_not_by_a_flat_time(client: TestClient, studio: Studio) -> None:
+    """A planned piece is spoken of as hot until it may be held in still air; what it stood on, and what nobody can
+    work out, for longer."""
+    named = {row.name: row for row in designs(studio)}
+    planned = start_pieces(studio, 1, next(iter(named)), labels=["planned"])[0]
+    plain = start_pieces(studio, 1, metal="copper", labels=["plain"])[0]
+    for row in (planned, plain):
+        loads.fired(studio, [row.id], seconds="150 s", stage_seen="gloss")
+    client.get(f"/pieces/{planned.number}?wait=1")  # its plan is at hand
+    told = words(client.get("/").text)
+    until = re.search(r"may still be hot, at least until (\d\d):(\d\d) , 2", told)
+    assert until is not None, told
+    assert told.count("may still be hot") == 2
+    now = studio.clock()
+    client.app.state.studio = studio.at(now + timedelta(minutes=30))  # type: ignore[attr-defined]
+    told = words(client.get("/").text)
+    assert told.count("may still be hot") == 2
+    assert told.count("What it stood on may still be hot.") == 1
+    client.app.state.studio = studio.at(now + timedelta(minutes=50))  # type: ignore[attr-defined]
+    assert "still be hot" not in words(client.get("/").text)
 
 
 def test_faults_jars_to_buy_orders_and_the_copy_are_named(client: TestClient, studio: Studio) -> None:

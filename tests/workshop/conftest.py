@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
+from morning import MORNING, enamel
 
 if TYPE_CHECKING:
     from enamelwright.records.store import Store
     from enamelwright.workshop.studio import Studio
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-MORNING = datetime(2026, 3, 2, 9, 0).astimezone()
 
 DISC = """
 name = "Test disc"
@@ -36,11 +32,6 @@ face = "front"
 jar = "J04"
 powder_depth_mm = 0.4
 """
-
-
-def enamel(code: str, name: str, kind: str = "opaque", family: str = "white", **more: object) -> Jar:
-    """A jar nobody has ever sold."""
-    return Jar.from_outside({"id": code, "name": name, "kind": kind, "optics": {"family": family}, **more})
 
 
 @pytest.fixture

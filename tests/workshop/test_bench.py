@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from conftest import EXAMPLES, MORNING, enamel
 from enamelwright.craft.bench import Bench, Hands, HouseRules
 from enamelwright.errors import InputError, UnknownName
 from enamelwright.files.piece_file import read_piece
@@ -30,6 +29,7 @@ from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.settings import set_hands, set_house_rules, set_setting, setting
 from enamelwright.workshop.studio import Studio
+from morning import EXAMPLES, MORNING, enamel
 
 
 def test_own_jars_stand_before_the_generic_ones(studio: Studio) -> None:
@@ -136,3 +136,45 @@ def test_settings_keep_what_they_were(studio: Studio) -> None:
     assert set_setting(studio, "degrees", "°C") == row
     assert setting(studio, "degrees") == "°C"
     assert setting(studio, "nothing of the kind", 3) == 3
+
+
+def test_the_bench_is_gathered_anew_only_after_something_was_written(studio: Studio) -> None:
+    """A bench nobody wrote to is the very same object; every kind of writing is seen at once."""
+    first = bench(studio)
+    assert bench(studio) is first
+    set_setting(studio, "name of the cat", "Lye")
+    assert bench(studio) is first, "nothing the bench goes by was written"
+    set_hands(studio, Hands(packing=0.47))
+    second = bench(studio)
+    assert second is not first
+    assert second.hands.packing == 0.47
+    tell_fact(studio, "J04", "fusing.maturity", "812 C", origin="measured", dimension="temperature")
+    assert bench(studio).jar("J04").fusing.maturity == pytest.approx(812 + 273.15)
+
+
+def test_what_is_not_finished_being_written_is_seen_inside_and_forgotten_when_undone(studio: Studio) -> None:
+    before = bench(studio)
+
+    def undone() -> None:
+        with studio.writing():
+            set_hands(studio, Hands(packing=0.44))
+            assert bench(studio).hands.packing == 0.44
+            raise InputError("undone.")
+
+    with pytest.raises(InputError, match="undone"):
+        undone()
+    assert bench(studio).hands == before.hands
+    set_setting(studio, "name of the cat", "Lye")  # the entry that was undone and this one count alike
+    assert bench(studio).hands == before.hands
+
+
+def test_two_records_have_two_benches(studio: Studio, tmp_path: Path) -> None:
+    from enamelwright.records.home import Home
+
+    other = Studio.open(Home(tmp_path / "other"))
+    try:
+        set_setting(other, "studio name", "the other one")
+        assert bench(other).name != bench(studio).name
+        assert bench(other).kilns == ()
+    finally:
+        other.close()

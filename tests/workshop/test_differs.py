@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
-from conftest import MORNING
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.differs import what_differs
@@ -15,6 +14,7 @@ from enamelwright.workshop.loads import begin_load, close_load, mishap
 from enamelwright.workshop.lots import open_lot
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from morning import MORNING
 
 
 def fire(studio: Studio, piece: str, stage: str = "orange peel", **settings: str) -> None:

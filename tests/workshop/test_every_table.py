@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
-from conftest import MORNING
 from enamelwright.errors import InputError
 from enamelwright.records.kinds import tables
 from enamelwright.records.schema.pieces import measure
@@ -40,6 +39,7 @@ from enamelwright.workshop.selling import keep_outlet, set_price, sold
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tiles import keep_layout, make_tiles, read_colour, readings_of, spots_of, tiles
+from morning import MORNING
 
 #: Written by others: pictures, tablets, copies of the record, what is learned, and the house's own.
 ELSEWHERE = {"photo", "device", "posterior", "snapshot_taken", "draft", "job", "past_version"}

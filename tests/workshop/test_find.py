@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from conftest import MORNING, enamel
 from enamelwright.errors import InputError, UnknownName
 from enamelwright.workshop.coats import coats_without_firing, lay_coat
 from enamelwright.workshop.designs import keep_design
@@ -20,6 +19,7 @@ from enamelwright.workshop.open_work import open_work
 from enamelwright.workshop.orders import take_order
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.studio import Studio
+from morning import MORNING, enamel
 
 
 @pytest.fixture

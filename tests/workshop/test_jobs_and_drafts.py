@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from conftest import MORNING
 from enamelwright.errors import InputError
 from enamelwright.records.errors import Conflict, RecordError
 from enamelwright.workshop import jobs
 from enamelwright.workshop.drafts import draft, drafts, drop_drafts, save_draft, undo
 from enamelwright.workshop.studio import Studio
+from morning import MORNING
 
 
 @pytest.fixture(autouse=True)

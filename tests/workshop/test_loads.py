@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from conftest import MORNING
 from enamelwright.craft.kiln import Kiln
 from enamelwright.errors import InputError
 from enamelwright.records.errors import RecordError
@@ -22,6 +21,7 @@ from enamelwright.workshop.loads import begin_load, close_load, fired, look_in, 
 from enamelwright.workshop.pieces import piece_row, start_pieces
 from enamelwright.workshop.predictions import predictions_of
 from enamelwright.workshop.studio import Studio
+from morning import MORNING
 
 
 def test_a_load_goes_in_is_looked_at_and_comes_out(studio: Studio) -> None:

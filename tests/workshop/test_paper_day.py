@@ -12,7 +12,8 @@ from enamelwright.workshop.coats import coats_on
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firings import firings_of, loads_between
 from enamelwright.workshop.lots import levels
-from enamelwright.workshop.paper_day import DEGREES, grid, read_day, read_grid, write_day
+from enamelwright.workshop.paper_day import DEGREES, read_day, write_day
+from enamelwright.workshop.paper_grid import grid, read_grid
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import set_setting
 from enamelwright.workshop.studio import Studio

@@ -7,7 +7,6 @@ from datetime import timedelta
 
 import pytest
 
-from conftest import MORNING, enamel
 from enamelwright.errors import InputError
 from enamelwright.workshop.coats import coat_row, coats_on, correct_coat, lay_coat, withdraw_coat
 from enamelwright.workshop.exposure import expose, exposures, sifted
@@ -16,6 +15,7 @@ from enamelwright.workshop.lots import change_lot, levels, lot_row, move, open_l
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tracing import lots_in, pieces_touched
+from morning import MORNING, enamel
 
 
 def left(studio: Studio, jar: str) -> dict[str, float | None]:

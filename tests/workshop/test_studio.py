@@ -7,10 +7,9 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from conftest import MORNING
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.records.errors import Conflict, RecordError
-from enamelwright.records.kinds import tables
+from enamelwright.records.kinds import metadata, tables
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.house import device_entry
 from enamelwright.records.schema.loads import load
@@ -20,8 +19,10 @@ from enamelwright.workshop.history import states
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.people import people, person
 from enamelwright.workshop.pieces import piece_row, start_pieces
+from enamelwright.workshop.settings import set_setting, setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed, fields
+from morning import MORNING
 
 
 def test_a_column_name_has_one_dimension_everywhere() -> None:
@@ -137,3 +138,22 @@ def test_pieces_keep_their_numbers(studio: Studio) -> None:
         piece_row(studio, "A-02")
     with pytest.raises(InputError, match="a-01"):
         piece_row(studio, "A-01x")
+
+
+def test_lists_inside_one_view_see_one_moment_and_what_is_written_in_it_afterwards(studio: Studio) -> None:
+    with studio.reading() as outer:
+        with studio.reading() as inner:
+            assert inner is outer
+        set_setting(studio, "name of the cat", "Lye")
+        assert setting(studio, "name of the cat") == "Lye"
+    assert setting(studio, "name of the cat") == "Lye"
+
+
+def test_a_whole_number_no_column_can_hold_is_refused_in_one_sentence(studio: Studio) -> None:
+    (row,) = start_pieces(studio)
+    for count in (2**31, -(2**31) - 1, 10**30):
+        with pytest.raises(RecordError, match="too large"):
+            studio.add(metadata.tables["hand_time"], piece=row.id, work="sifting", pieces=count)
+    with pytest.raises(RecordError, match="there is no piece"):
+        piece_row(studio, 10**12)
+    studio.add(metadata.tables["hand_time"], piece=row.id, work="sifting", pieces=2**31 - 1)

@@ -232,7 +232,8 @@ def paper_day(
     import sys
 
     from enamelwright.files.sheet import MOST_BYTES
-    from enamelwright.workshop.paper_day import COLUMNS, grid, read_day, read_grid, told_of, write_day
+    from enamelwright.workshop.paper_day import read_day, told_of, write_day
+    from enamelwright.workshop.paper_grid import COLUMNS, grid, read_grid
 
     if headings:
         listing(

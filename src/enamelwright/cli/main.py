@@ -13,16 +13,19 @@ from enamelwright.cli import (
     demo,
     design,
     firing,
+    house,
     jar,
     keep_safe,
     kiln,
     make,
+    metal,
     notebook,
     order,
     piece,
     plan,
     quick,
     record,
+    selling,
     serve,
 )
 from enamelwright.errors import EnamelwrightError, InputError
@@ -63,8 +66,16 @@ app.command("history")(record.history)
 app.command("correct")(record.correct)
 app.add_typer(kiln.kiln, name="kiln")
 app.add_typer(kiln.bath, name="bath")
+app.add_typer(metal.sheet, name="sheet")
+app.add_typer(house.support, name="support")
+app.add_typer(house.rules, name="rules")
+app.add_typer(house.hands, name="hands")
+app.add_typer(house.exposure, name="exposure")
 app.add_typer(order.order, name="order")
 app.command("sold")(order.sold)
+app.add_typer(selling.price, name="price")
+app.add_typer(selling.outlet, name="outlet")
+app.command("move")(selling.move)
 app.command("snapshot")(keep_safe.snapshot)
 app.command("restore")(keep_safe.restore)
 app.command("outside-copy")(keep_safe.outside_copy)

@@ -265,6 +265,35 @@ def tiles_(json_: JsonOption = False, home: HomeOption = None) -> None:
     listing(("tile", "number", "kind", "metal", "made"), rows, json_, "No tile yet.")
 
 
+@tile.command("read")
+def tile_read(
+    which: PieceArgument,
+    lightness: Annotated[float, typer.Option("--lightness", min=0, max=100, help="L, as an instrument shows it.")],
+    red: Annotated[float, typer.Option("--a", min=-200, max=200, help="Green below nothing, red above.")],
+    yellow: Annotated[float, typer.Option("--b", min=-200, max=200, help="Blue below nothing, yellow above.")],
+    spot: Annotated[str, typer.Option("--spot", help="Which spot.")] = "",
+    light: Annotated[str, typer.Option("--light", help="The light it is told for, e.g. D50.")] = "",
+    observer: Annotated[int | None, typer.Option("--observer", help="2 or 10 degrees.")] = None,
+    by: Annotated[
+        str, typer.Option("--by", help="instrument, typed, eye, photo with chart or photo with grey card.")
+    ] = "typed",
+    load: Annotated[str, typer.Option("--load", help="The firing it was read after; the last one when left out.")] = "",
+    note: WordsOption = "",
+    at: AtOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Write down the colour of a spot, or of a piece."""
+    from enamelwright.workshop.tiles import read_colour
+
+    with at_bench(home, who, at) as studio:
+        read_colour(
+            studio, which, spot=spot or None, load=load or None, lightness=lightness, a=red, b=yellow,
+            light=light or None, observer=observer, read_by=by, words=note or None,
+        )  # fmt: skip
+    say(f"{which}{f' spot {spot}' if spot else ''}: L {lightness:g} a {red:g} b {yellow:g}.")
+
+
 @tile.command("show")
 def tile_show(which: PieceArgument, home: HomeOption = None) -> None:
     """Show what lies on each spot of a tile, and the colours read from it."""

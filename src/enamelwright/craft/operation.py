@@ -111,8 +111,6 @@ class Window(_Frozen):
         What is set on the kiln, in its own degrees; None where no thermometer rules.
     seconds : Figure or None
         When to take it out, the stage aimed at being there; counted from `start`.
-    open_ended : bool
-        Whether the late end of `seconds` lies beyond the longest time worked out, at which it is cut.
     start : str
         What the time is counted from.
     status : str
@@ -126,6 +124,8 @@ class Window(_Frozen):
         Stage aimed at; empty where the window is not about one.
     stages : tuple of StageBand
         Every stage in its order.
+    open_ended : bool
+        Whether the late end of `seconds` lies beyond the longest time worked out, at which it is cut.
     over : Figure or None
         When over-firing begins [s]; None where it does not within the longest time worked out.
     over_open : bool
@@ -133,7 +133,8 @@ class Window(_Frozen):
     unwatched : float or None
         The best single time for who cannot look [s]; None where no single time is right often enough.
     odds : float or None
-        Chance that at `unwatched` the stage is reached and nothing over-fired.
+        Chance that at `unwatched` the stage is reached and nothing gone too far: over-fired, or glossy where
+        sugar is wanted.
     looks : LookPlan or None
         The window as looks.
     practice : Window or None

@@ -6,20 +6,22 @@ everything else is drawn with a seed, so that the same seed makes the same recor
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from random import Random
+from typing import Any
 
 from enamelwright.demo import truth
 from enamelwright.demo.affairs import plan_affairs
-from enamelwright.demo.script import CoatRow, FiringRow, InLoad, PieceRow, coats, firings, jars, pieces
+from enamelwright.demo.script import CoatRow, FiringRow, InLoad, PieceRow, coats, firings, happenings, jars, pieces
 from enamelwright.demo.shelf import bare_mass, plan_shelf
 from enamelwright.demo.world import World
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.faults import see_fault
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.measures import take_measure
+from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
 
 #: What a seed is when nobody names one.
@@ -49,6 +51,8 @@ BOW_HOUR, BOW_TOOL = time(16, 0), "straightedge and feeler gauge"
 SPARE = frozenset({"A-13", "A-14", "A-15"})
 #: Cracks are drawn for pieces whose outcome nobody scripted, seen on the next morning.
 CRACKS_DRAWN, CRACK_SEEN = ("K", "CT"), time(9, 15)
+#: From cutting a blank to its first coat.
+MADE_READY = timedelta(minutes=40)
 #: Kinds of jar on which cleared looks like gloss.
 LOOKS_LIKE_GLOSS = frozenset({"opaque", "counter", "liquid", "painting"})
 
@@ -89,6 +93,11 @@ def build(studio: Studio, seed: int = USUAL_SEED, progress: Callable[[float], No
     plan_affairs(world)
     _plan_bows(world)
     _plan_cracks(world)
+    for told in happenings()["unfinished"]:
+        world.plan(datetime.combine(told["on"], told["at"]), _begin_piece, world, told)
+        for coat in told["coats"]:
+            laid = datetime.combine(told["on"], told["at"]) + MADE_READY
+            world.plan(laid, _lay_unfinished, world, told, coat)
     world.run(progress)
     return world
 
@@ -252,6 +261,35 @@ def _lay(studio: Studio, world: World, row: FiringRow, coat: CoatRow) -> None:
             vapour_seen=True if row.dried < DRY_ENOUGH else None,
         )  # fmt: skip
         world.glass[label][coat.face] += grams
+
+
+def _begin_piece(studio: Studio, world: World, told: Mapping[str, Any]) -> None:
+    """Start pieces that are not fired before the record ends; they are made like one of the script."""
+    like = pieces()[told["like"]]
+    rows = start_pieces(
+        studio, design=like.design, labels=told["labels"], batch=like.design + ", begun", metal=like.metal,
+        thickness=f"{like.thickness:g} mm", metal_mass=f"{bare_mass(like):.2f} g",
+        sheet=world.sheets[like.metal, like.thickness], owner=world.people[like.owner], invented=True,
+        words=told["words"],
+    )  # fmt: skip
+    for row in rows:
+        world.pieces[row.label] = row.id
+
+
+def _lay_unfinished(studio: Studio, world: World, told: Mapping[str, Any], coat: Mapping[str, Any]) -> None:
+    like = pieces()[told["like"]]
+    row = CoatRow("", (), coat["face"], coat["jar"], coat["powder_mm"], 1.0, coat["method"], None, "", {})
+    loss = truth.sifting_loss(told["on"]) if row.method == "sift" else 0.0
+    for label in told["labels"]:
+        grams = laid_grams(world.dice("unfinished", row.jar, row.face, label), like, row)
+        before = bare_mass(like) + sum(world.glass[label].values())
+        lay_coat(
+            studio, world.pieces[label], row.jar, coat=coat["number"], face=row.face, method=row.method,
+            weighed_before=f"{before:.2f} g", weighed_after=f"{before + grams:.2f} g",
+            weighed_out=f"{grams / (1.0 - loss):.2f} g", powder_depth=f"{row.powder:g} mm", mesh=jars()[row.jar].mesh,
+            dried=f"{told['dried_min']} min",
+        )  # fmt: skip
+        world.glass[label][row.face] += grams
 
 
 # --- what is read and found afterwards ------------------------------------------------------------

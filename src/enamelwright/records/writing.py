@@ -29,7 +29,6 @@ from sqlalchemy import (
 )
 
 from enamelwright.records.errors import Conflict, RecordError
-from enamelwright.records.kinds import metadata
 from enamelwright.records.schema.house import device_entry, number_given, past_version
 
 #: Which letter stands between year and serial of a permanent number.
@@ -348,51 +347,6 @@ def _standing(table: Table) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
     )
 
 
-def history(connection: Connection, table: Table, row: int) -> list[dict[str, Any]]:
-    """Return every state of one record, oldest first.
-
-    Parameters
-    ----------
-    connection : Connection
-        A view of the record.
-    table : Table
-        Of the kind *happened* or *kept*.
-    row : int
-        Any row of the chain, or the id of what is kept.
-    """
-    if table.info["kind"] == "happened":
-        found = connection.execute(select(table.c.first, table.c.id).where(table.c.id == row)).one_or_none()
-        if found is None:
-            return []
-        first = found.first or found.id
-        rows = connection.execute(
-            select(table).where((table.c.id == first) | (table.c.first == first)).order_by(table.c.id)
-        )
-        return [dict(one._mapping) for one in rows]
-    past = connection.execute(
-        select(past_version.c.fields, past_version.c.version)
-        .where(past_version.c.of_table == table.name, past_version.c.of_id == row)
-        .order_by(past_version.c.version)
-    )
-    states = [{"id": row, "version": one.version, **one.fields} for one in past]
-    now = connection.execute(select(table).where(table.c.id == row)).one_or_none()
-    return states + ([dict(now._mapping)] if now is not None else [])
-
-
-def table_named(name: str) -> Table:
-    """Return a table by name.
-
-    Raises
-    ------
-    RecordError
-        When there is none.
-    """
-    try:
-        return metadata.tables[name]
-    except KeyError as error:
-        raise RecordError(f"the record has no table '{name}'.") from error
-
-
 def _expect(table: Table, kind: str) -> None:
     if table.info["kind"] != kind:
         raise RecordError(f"'{table.name}' is not a table of what is {kind}.")
@@ -406,7 +360,9 @@ def _checked(table: Table, values: Mapping[str, Any]) -> dict[str, Any]:
         if isinstance(value, float) and not math.isfinite(value):
             raise RecordError(f"'{name}' is not a finite number.", "Leave it out if it is not known.")
         if isinstance(value, int) and abs(value) > LARGEST and isinstance(table.c[name].type, Integer):
-            raise RecordError(f"'{name.replace('_', ' ')}' is a number too large to keep.", "Look whether a digit slipped in.")
+            raise RecordError(
+                f"'{name.replace('_', ' ')}' is a number too large to keep.", "Look whether a digit slipped in."
+            )
         if isinstance(value, str) and (len(value) > LONGEST or "\x00" in value):
             raise RecordError(f"'{name}' is too long or holds a hidden sign.", "Shorten it.")
         words = table.c[name].info.get("words")

@@ -27,6 +27,7 @@ MODULES: tuple[str, ...] = (
     "orders",
     "find",
     "firing",
+    "photos",
     "quick",
     "sources",
     "paper",

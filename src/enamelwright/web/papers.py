@@ -77,7 +77,8 @@ def of_day(studio: Studio, numbers: Sequence[str], cards: Sequence[str] = ()) ->
         if plan is None:
             raise InputError(f"{row.number} cannot be planned: {why}", "Mend its design first, or leave it out.")
         shape = shape_of(version_row(studio, int(row.design_version)))
-        pieces.append(day.OfDay(plan, row.number, shape, "kiln" not in cards or "bench" in cards, "bench" not in cards or "kiln" in cards))  # fmt: skip # noqa: E501
+        wanted = cards or ("bench", "kiln")
+        pieces.append(day.OfDay(plan, row.number, shape, "bench" in wanted, "kiln" in wanted))
     title = f"Cards of {pieces[0].number}" if len(pieces) == 1 else f"Cards for the day, {studio.today().isoformat()}"
     data = day.day_cards_data(pieces, title, known)
     if not data["cards"]:
@@ -104,7 +105,7 @@ def of_jars(studio: Studio, rows: Sequence[str], used: int) -> Sheet:
 
 def _jar(studio: Studio, row: Row[Any]) -> labels.Label:
     jar = shelf.described(row)
-    told = [part for part in (jar.kind, jar.optics.family, jar.fusing.hardness) if part and part != "unknown"]
+    told = [part for part in (jar.kind, jar.optics.family, jar.fusing.hardness) if part]
     lines = [", ".join(told)]
     if jar.fusing.maturity is not None:
         lines.append(

@@ -32,6 +32,7 @@ SAID: dict[str, str] = {
     "fault": "The fault is written down.",
     "healed": "Written down what was done about it.",
     "measure": "The measure is written down.",
+    "photo": "The photo is kept.",
     "state": "Written down what became of it.",
     "words": "Kept.",
     "corrected": "Corrected. What stood there before stays in the history.",

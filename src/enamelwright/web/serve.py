@@ -110,6 +110,7 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     """
     import uvicorn
 
+    from enamelwright.web.ahead import PlansAhead
     from enamelwright.web.app import create_app
     from enamelwright.web.sharing import Sharing
 
@@ -118,11 +119,13 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     sharing = Sharing(studio, shared=share, port=chosen)
     for line in sharing.words():
         print(line, flush=True)
-    day = DayEnd(studio)
+    day, ahead = DayEnd(studio), PlansAhead(studio)
     day.start()
+    ahead.start()
     signal.signal(signal.SIGTERM, _leave)  # the server hands the signal on when it is done; the day still ends
     try:
         with suppress(KeyboardInterrupt):
             uvicorn.run(create_app(studio, sharing), host=host, port=chosen, log_level="warning", server_header=False)
     finally:
+        ahead.end()
         day.end()

@@ -9,6 +9,7 @@ import socket
 import struct
 import time
 from typing import TYPE_CHECKING
+from urllib.parse import urlunsplit
 
 from fastapi import APIRouter, Form, Request
 from starlette.responses import RedirectResponse, Response
@@ -152,7 +153,7 @@ class Sharing:
 
     def addresses_to_open(self) -> tuple[str, ...]:
         """Return where another device pairs, one address for each network this machine is on."""
-        return tuple(f"http://{address}:{self.port}/pair" for address in self.addresses)
+        return tuple(urlunsplit(("http", f"{address}:{self.port}", "/pair", "", "")) for address in self.addresses)
 
     def _ask_code(self, request: Request) -> Response:
         from enamelwright.web.render import show

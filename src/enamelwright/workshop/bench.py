@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import json
+from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from threading import Lock
 from typing import Any, get_args
+from weakref import WeakKeyDictionary
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, func, select
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Anchor, Kiln, Melt
 from enamelwright.errors import EnamelwrightError
+from enamelwright.records.schema.house import device_entry
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import jar_fact
 from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.store import Store
 from enamelwright.records.writing import current
 from enamelwright.workshop.kilns import anchors, kilns
 from enamelwright.workshop.named import in_use
@@ -24,6 +30,14 @@ from enamelwright.workshop.studio import Studio
 #: Which origin of a fact wins; what the jar's own description says stands where a data sheet does.
 LADDER = ("measured", "learned", "data sheet", "safety data sheet", "label", "told", "assumption")
 _DESCRIBED = LADDER.index("data sheet")
+#: Benches remembered of one record, for readers that still see it a few entries earlier.
+MOST_BENCHES = 4
+#: Jars remembered as they were resolved, over all records.
+MOST_JARS = 512
+
+_benches: WeakKeyDictionary[Store, OrderedDict[int, Bench]] = WeakKeyDictionary()
+_jars: OrderedDict[str, Jar] = OrderedDict()
+_lock = Lock()
 
 
 @dataclass(frozen=True)
@@ -60,7 +74,33 @@ def bench(studio: Studio) -> Bench:
     ----------
     studio : Studio
         The studio.
+
+    Notes
+    -----
+    Every transaction leaves one entry and none is ever taken out, so their count tells whether anything was
+    written. What a transaction has not finished yet is never remembered: it may be undone.
     """
+    if studio.is_writing:
+        return _gathered(studio)
+    with studio.reading() as connection:
+        entries = int(connection.execute(select(func.count()).select_from(device_entry)).scalar() or 0)
+        with _lock:
+            found = _benches.setdefault(studio.store, OrderedDict()).get(entries)
+        if found is not None:
+            return found
+        made = _gathered(studio)
+    with _lock:
+        mine = _benches.setdefault(studio.store, OrderedDict())
+        # An entry that has nothing to do with the bench leaves it the very same, with what it has looked up.
+        made = next((one for one in reversed(mine.values()) if one == made), made)
+        mine[entries] = made
+        while len(mine) > MOST_BENCHES:
+            mine.popitem(last=False)
+    return made
+
+
+def _gathered(studio: Studio) -> Bench:
+    """Read the bench from the record."""
     with studio.reading() as connection:
         told: dict[int, list[Row[Any]]] = {}
         for fact in connection.execute(current(jar_fact).order_by(jar_fact.c.id)):
@@ -129,7 +169,23 @@ def _at(data: Mapping[str, Any], fact: str) -> Any:
 
 
 def _jar(row: Row[Any], told: list[Row[Any]], lot: Row[Any] | None) -> Jar:
-    """Resolve the facts of one jar by the ladder."""
+    """Resolve the facts of one jar by the ladder; the same facts are resolved once."""
+    facts = [(one.id, one.fact, one.value, one.answer, one.origin) for one in told]
+    stock = None if lot is None else (lot.label, lot.opened_on, lot.washed_on, lot.mesh)
+    key = json.dumps((row.code, row.described, facts, stock), default=str)
+    with _lock:
+        if key in _jars:
+            _jars.move_to_end(key)
+            return _jars[key]
+    made = _resolved(row, told, lot)
+    with _lock:
+        _jars[key] = made
+        while len(_jars) > MOST_JARS:
+            _jars.popitem(last=False)
+    return made
+
+
+def _resolved(row: Row[Any], told: list[Row[Any]], lot: Row[Any] | None) -> Jar:
     jar = Jar.from_outside(row.described, f"jar {row.code}")
     data = jar.model_dump()
     for fact in sorted(told, key=_rung, reverse=True):  # the strongest is set last

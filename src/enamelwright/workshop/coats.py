@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import Row, Select, func, select
 
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import stock_movement
@@ -204,11 +205,20 @@ def _movement(studio: Studio, coat: int) -> Row[Any] | None:
 
 def coats_without_firing(studio: Studio) -> list[Row[Any]]:
     """List coats of pieces in work that were laid and not yet fired, the oldest first."""
+    with studio.reading() as connection:
+        return list(connection.execute(_unfired()))
+
+
+@cache
+def _unfired() -> Select[Any]:
+    """Select the coats that were laid after the last firing of their piece."""
     from enamelwright.records.schema.loads import load as load_table
     from enamelwright.records.schema.loads import load_piece
 
     waiting = select(piece_table.c.id).where(piece_table.c.state.in_(("planned", "in work")))
-    inside = current(load_piece, load_piece.c.piece, load_piece.c.load).where(load_piece.c.piece.in_(waiting)).subquery()
+    inside = (
+        current(load_piece, load_piece.c.piece, load_piece.c.load).where(load_piece.c.piece.in_(waiting)).subquery()
+    )
     loads = current(load_table, load_table.c.at).subquery()
     fired = (
         select(inside.c.piece, func.max(loads.c.at).label("at"))
@@ -217,11 +227,9 @@ def coats_without_firing(studio: Studio) -> list[Row[Any]]:
         .subquery()
     )
     laid = current(coat_laid).where(coat_laid.c.piece.in_(waiting)).subquery()
-    unfired = (
+    return (
         select(laid)
         .outerjoin(fired, fired.c.piece == laid.c.piece)
-        .where(fired.c.at.is_(None) | (fired.c.at < laid.c.at))
+        .where(fired.c.at.is_(None) | laid.c.at.is_(None) | (fired.c.at < laid.c.at))
         .order_by(laid.c.at, laid.c.id)
     )
-    with studio.reading() as connection:
-        return list(connection.execute(unfired))

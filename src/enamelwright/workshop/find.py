@@ -189,8 +189,12 @@ class _Search:
             # asked of each load, the newest first: what many pieces are is soon found often enough
             conditions.append(current(load_piece).where(inside.load == of, inside.piece.in_(pieces)).exists())
         shown = current(
-            load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words, loads.typed
+            load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words,
+            loads.typed,
         )  # fmt: skip
+        if self.words:  # every load is looked at: in the order they lie, and only what is found is put in order
+            hits = current(load_table, loads.id).where(*conditions).subquery()
+            conditions = [loads.id.in_(select(hits.c.id))]
         for row in connection.execute(shown.where(*conditions).order_by(loads.at.desc()).limit(MOST)):
             set_at = f"set {(row.typed or {}).get('set_point') or ''}".strip() if row.set_point else None
             line = ", ".join(part for part in (set_at, row.stage_seen, row.support, row.words) if part)

@@ -17,7 +17,8 @@ from enamelwright.records.schema.orders import payment
 from enamelwright.records.schema.people import person as person_table
 from enamelwright.records.schema.pieces import fault_seen, finish, hand_time, measure, mishap
 from enamelwright.records.schema.tiles import colour_reading
-from enamelwright.records.writing import current, history, table_named
+from enamelwright.records.states import history, table_named
+from enamelwright.records.writing import current
 from enamelwright.workshop.coats import correct_coat, withdraw_coat
 from enamelwright.workshop.faults import fault_name
 from enamelwright.workshop.firings import firing_rows, load_row

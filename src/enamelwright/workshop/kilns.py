@@ -241,6 +241,24 @@ def support_row(studio: Studio, which: Which) -> Row[Any]:
         return named(connection, support_table, which, "name")
 
 
+def change_support(studio: Studio, which: Which, version: int | None = None, **changes: Any) -> int:
+    """Change what is kept of a support and return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name.
+    version : int, optional
+        The version that was shown when the change was made.
+    **changes
+        Columns of a support.
+    """
+    with studio.writing():
+        return studio.change(support_table, support_row(studio, which).id, version, **changes)
+
+
 def supports(studio: Studio) -> list[Row[Any]]:
     """List the supports one owns, by kind and name."""
     with studio.reading() as connection:

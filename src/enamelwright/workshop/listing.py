@@ -45,10 +45,12 @@ def pieces_like(
     ----------
     studio : Studio
         The studio.
-    states, places : tuple of str
-        Only in one of these states, at one of these places; empty for all.
+    states : tuple of str
+        Only in one of these states; empty for all.
     metal, technique, kind : str
         Only of this metal, technique of the design, and kind.
+    places : tuple of str
+        Only at one of these places; empty for all.
     design : int
         Only of this design; 0 for all.
     skip, most : int

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, alias, and_, case, func, literal_column, or_, select
+from sqlalchemy import ColumnElement, Row, Select, alias, and_, case, func, literal_column, or_, select
 
 from enamelwright.errors import InputError
 from enamelwright.records.schema.jars import jar as jar_table
@@ -297,6 +298,23 @@ def levels(studio: Studio, jar: Which | None = None, *, finished: bool = False) 
     finished : bool
         Also lots that are used up.
     """
+    query = _levels(finished)
+    with studio.reading() as connection:
+        if jar is not None:
+            query = query.where(lot_table.c.jar == jar_row(studio, jar).id)
+        rows = connection.execute(query).all()
+    return [
+        Level(
+            lot=row.id, jar=row.jar, code=row.code, name=row.name, label=row.label, finished=bool(row.finished),
+            grams=None if row.counted is None and not row.weighed else (row.counted or 0.0) + (row.change or 0.0),
+            reorder_below=row.reorder_below,
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
+@cache
+def _levels(finished: bool) -> Select[Any]:
     m = stock_movement.c
     looked_at = m.lot.is_not(None)
     if not finished:  # the movements of years are of lots that are used up
@@ -320,7 +338,7 @@ def levels(studio: Studio, jar: Which | None = None, *, finished: bool = False) 
         .group_by(m.lot)
         .cte("sums")
     )
-    query = (
+    query: Select[Any] = (
         select(
             lot_table.c.id, lot_table.c.label, lot_table.c.finished, lot_table.c.jar, jar_table.c.code,
             jar_table.c.name, jar_table.c.reorder_below, last.c.grams.label("counted"), sums.c.change, sums.c.weighed,
@@ -333,20 +351,7 @@ def levels(studio: Studio, jar: Which | None = None, *, finished: bool = False) 
         .where(in_use(lot_table))
         .order_by(jar_table.c.code, lot_table.c.id)
     )  # fmt: skip
-    if not finished:
-        query = query.where(lot_table.c.finished == False)  # noqa: E712 - SQL, not Python
-    with studio.reading() as connection:
-        if jar is not None:
-            query = query.where(lot_table.c.jar == jar_row(studio, jar).id)
-        rows = connection.execute(query).all()
-    return [
-        Level(
-            lot=row.id, jar=row.jar, code=row.code, name=row.name, label=row.label, finished=bool(row.finished),
-            grams=None if row.counted is None and not row.weighed else (row.counted or 0.0) + (row.change or 0.0),
-            reorder_below=row.reorder_below,
-        )
-        for row in rows
-    ]  # fmt: skip
+    return query if finished else query.where(lot_table.c.finished == False)  # noqa: E712 - SQL, not Python
 
 
 def to_buy(studio: Studio) -> list[tuple[str, str, float]]:

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from pathlib import Path
 from typing import Any
 
 from enamelwright import units
 from enamelwright.craft.piece import FiringHabits
 from enamelwright.errors import EnamelwrightError, InputError
-from enamelwright.files.errors import FileError
 from enamelwright.files.notebook_fields import STAGES
-from enamelwright.files.sheet import MOST_BYTES, Sheet, is_formula, parse_sheet
+from enamelwright.files.sheet import Sheet, is_formula
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.faults import see_fault
@@ -23,6 +21,7 @@ from enamelwright.workshop.firings import firings_of
 from enamelwright.workshop.jars import jar_row
 from enamelwright.workshop.kilns import kiln_row
 from enamelwright.workshop.loads import Begun, fired
+from enamelwright.workshop.paper_grid import COLUMNS, DITTO, MOST_LOADS, columns_of, names_in, one_of
 from enamelwright.workshop.people import LONGEST_LABEL
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.predictions import plan_of
@@ -30,41 +29,10 @@ from enamelwright.workshop.settings import setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import UNKNOWN
 
-#: Most loads of one day.
-MOST_LOADS = 200
-#: Marks that mean "the same as above".
-DITTO = frozenset({'"', "''", "″", "〃", "do", "do.", "ditto"})
 #: Without a time, loads of a day follow each other from noon in this step, so that their order is kept.
 NOON, STEP = time(12), timedelta(minutes=1)
 #: Key of the setting that says in which degrees this house writes.
 DEGREES = "degrees"
-
-#: field -> (headings it goes by, dimension, unit of a bare number)
-COLUMNS: dict[str, tuple[tuple[str, ...], str, str]] = {
-    "time": (("time", "clock", "at"), "", ""),
-    "pieces": (("piece", "pieces", "number", "what"), "", ""),
-    "new": (("new", "no number"), "", ""),
-    "set_point": (("set", "set point", "setting", "temperature"), "temperature", "°C"),
-    "seconds": (("seconds", "sec", "s", "time in", "minutes", "min"), "time", "s"),
-    "stage_seen": (("stage", "seen", "stage seen"), "", ""),
-    "start": (("from", "start", "counted from"), "", ""),
-    "face_up": (("face", "face up"), "", ""),
-    "support": (("support", "on"), "", ""),
-    "to_gloss": (("to gloss", "gloss at", "seconds to gloss"), "time", "s"),
-    "shown_at_load": (("shown", "shown at load"), "temperature", "°C"),
-    "shown_lowest": (("lowest", "shown lowest"), "temperature", "°C"),
-    "kiln": (("kiln",), "", ""),
-    "who": (("who", "person", "by"), "", ""),
-    "jar": (("jar", "enamel"), "", ""),
-    "grams": (("grams", "g", "weight"), "mass", "g"),
-    "dried": (("dried", "dry"), "time", "min"),
-    "fault": (("fault", "faults"), "", ""),
-    "words": (("note", "notes", "words", "remark"), "", ""),
-}
-#: At the beginning of a cell: a mark that stands alone, else a whole quoted cell.
-_MARK_OR_QUOTED = re.compile(rb'(?:(?<=[;,\t|\n])|\A)(?:[ ]*"[ ]*(?=[;,\t|\r\n]|\Z)|"(?:[^"]|"")*")')
-#: Headings that name the unit themselves.
-_UNIT_HEADINGS = {"minutes": "min", "min": "min"}
 
 
 @dataclass(frozen=True)
@@ -144,45 +112,6 @@ class PaperDay:
     ignored: tuple[str, ...] = ()
 
 
-def read_grid(path: Path) -> Sheet:
-    """Read the grid of a day from a file.
-
-    Parameters
-    ----------
-    path : Path
-        A table as CSV.
-
-    Raises
-    ------
-    FileError
-        When it cannot be read, is too large or holds no table.
-    """
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise FileError("this is more than a day.", "Is it the right file?", str(path))
-        return grid(path.read_bytes(), str(path))
-    except OSError as error:
-        raise FileError(f"it cannot be read ({error.strerror}).", "Check the name.", str(path)) from error
-
-
-def grid(data: bytes, where: str = "") -> Sheet:
-    """Read the grid of a day from bytes; a cell with a lone quotation mark says the same as the one above.
-
-    Parameters
-    ----------
-    data : bytes
-        A table as CSV.
-    where : str
-        Its name, for messages.
-    """
-    return parse_sheet(_spelled_out(data), where)
-
-
-def _spelled_out(data: bytes) -> bytes:
-    """Turn lone quotation marks that mean "as above" into signs a table can hold; quoted cells are left alone."""
-    return _MARK_OR_QUOTED.sub(lambda found: b"''" if found[0].strip() == b'"' else found[0], data)
-
-
 def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: str = "") -> PaperDay:
     """Read a grid of loads; nothing is written.
 
@@ -202,7 +131,7 @@ def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: st
     InputError
         When no column names pieces, or there are too many lines.
     """
-    columns, ignored = _columns(sheet)
+    columns, ignored = columns_of(sheet)
     fields = {field for field, _ in columns.values()}
     if not fields & {"pieces", "new"}:
         raise InputError("no column names the pieces.", "Head one 'piece' or 'new'.")
@@ -335,13 +264,13 @@ class _Line:
         if dimension:
             return self._quantity(field, text, dimension, unit)
         if field == "stage_seen":
-            return _one_of(text, STAGES, "stage")
+            return one_of(text, STAGES, "stage")
         if field == "start":
-            return _one_of(
+            return one_of(
                 text, {"load": ("l", "door", "from load"), "recovered": ("r", "rec", "back", "from recovered")}, "start"
             )
         if field == "face_up":
-            return _one_of(text, {"front": ("f",), "back": ("b", "c", "counter")}, "face")
+            return one_of(text, {"front": ("f",), "back": ("b", "c", "counter")}, "face")
         if field == "jar":
             return str(jar_row(self.studio, text).code)
         if field == "kiln":
@@ -376,7 +305,7 @@ class _Line:
         if text.startswith("+"):
             return (), (*labels, text[1:].strip())
         numbers: list[str] = []
-        for name in _names(text):
+        for name in names_in(text):
             try:
                 number = str(piece_row(self.studio, name).number)
             except EnamelwrightError as error:
@@ -397,71 +326,6 @@ class _Line:
 
     def _complain(self, column: str, words: str, remedy: str = "") -> None:
         self.complaints.append(Complaint(self.line, column, f"{words} {remedy}".strip()))
-
-
-def _columns(sheet: Sheet) -> tuple[dict[str, tuple[str, str]], tuple[str, ...]]:
-    """Return heading -> (field, unit named in it), and the headings nobody understood."""
-    known: dict[str, tuple[str, str]] = {}
-    ignored = []
-    for heading in sheet.headings:
-        found = _heading(heading)
-        if found is None or found[0] in {field for field, _ in known.values()}:
-            ignored.append(heading)
-        else:
-            known[heading] = found
-    return known, tuple(ignored)
-
-
-def _heading(heading: str) -> tuple[str, str] | None:
-    plain = " ".join(re.sub(r"[()\[\],]", " ", heading).casefold().split())
-    for field, (names, dimension, _) in COLUMNS.items():
-        if plain in names:
-            return field, _UNIT_HEADINGS.get(plain, "")
-        if not dimension:
-            continue
-        head, _, tail = plain.rpartition(" ")
-        if head in names:
-            for unit in units.UNITS[dimension]:
-                if unit.casefold() == tail:
-                    return field, unit
-    return None
-
-
-def _names(text: str) -> Iterator[str]:
-    """Yield piece names: "A-01, 02", "A-01..A-06"."""
-    stem = ""
-    for part in re.split(r"[,;\s]+", text.strip()):
-        if not part:
-            continue
-        if ".." in part:
-            first, _, last = part.partition("..")
-            yield from _range(first, last)
-            continue
-        if stem and part.isdecimal():
-            part = stem + part
-        found = re.fullmatch(r"(.*\D)\d+", part)
-        stem = found[1] if found else ""
-        yield part
-
-
-def _range(first: str, last: str) -> Iterator[str]:
-    begin, end = (re.fullmatch(r"(.*?)(\d+)", name) for name in (first, last))
-    if begin is None or end is None or (end[1] and end[1] != begin[1]) or int(end[2]) - int(begin[2]) > MOST_LOADS:
-        yield f"{first}..{last}"  # no piece is called so, and the complaint says it
-        return
-    for number in range(int(begin[2]), int(end[2]) + 1):
-        yield f"{begin[1]}{number:0{len(begin[2])}d}"
-
-
-def _one_of(text: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
-    folded = text.strip().casefold()
-    for word, others in known.items():
-        if folded == word or folded in others:
-            return word
-    near = [word for word in known if word.startswith(folded)]
-    if len(near) == 1:
-        return near[0]
-    raise InputError(f"'{text[:30]}' is no {what}.", f"Write {', '.join(known)}.")
 
 
 def told_of(load: PaperLoad) -> dict[str, Any]:

@@ -142,6 +142,12 @@ class Studio:
         with self.store.reading() as connection, _held(_VIEW, (self.store, connection)):
             yield connection
 
+    @property
+    def is_writing(self) -> bool:
+        """Whether this thread is inside a transaction of this record."""
+        joined = _OPEN.get()
+        return joined is not None and joined[0] is self.store
+
     @contextmanager
     def writing(self) -> Iterator[Writing]:
         """Give one transaction, or join the one that is open; all of it happens or nothing does."""
@@ -152,6 +158,7 @@ class Studio:
         author = self._author(secrets.token_hex(16))
         with self.store.writing(author) as work, _held(_OPEN, (self.store, work)):
             yield work
+        _VIEW.set(None)  # an older view around this would not see what was written
 
     def once(
         self,
@@ -184,7 +191,9 @@ class Studio:
             with _held(_OPEN, (self.store, writing)):
                 return work()
 
-        return self.store.once(self._author(entry, device_at), joined, fingerprint)
+        result = self.store.once(self._author(entry, device_at), joined, fingerprint)
+        _VIEW.set(None)
+        return result
 
     def _author(self, entry: str, device_at: str = "") -> Author:
         return Author(entry, device=self.device, device_at=device_at, person=self.person, now=moment(self.recorded()))

@@ -98,7 +98,9 @@ FOILS = tuple(
 
 
 def test_melt_tests_move_the_setting_and_the_limits_alike() -> None:
-    told, tested = (plan_of(STERLING.replace("set_c = 730\n", ""), bench(**facts)) for facts in ({}, {"anchors": FOILS}))
+    told, tested = (
+        plan_of(STERLING.replace("set_c = 730\n", ""), bench(**facts)) for facts in ({}, {"anchors": FOILS})
+    )
     offset = known_offset(Kiln(name="kiln", anchors=FOILS)).mean
     assert 6 < offset < 12
     for plain, moved in zip(told.firings, tested.firings, strict=True):

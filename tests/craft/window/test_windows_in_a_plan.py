@@ -133,6 +133,37 @@ def test_a_colour_that_turns_warns_by_its_owners_limit_only():
     assert "COLOUR-TURNS" not in with_limit(None)
 
 
+def test_a_soft_coat_under_a_hard_one_is_told_to_over_fire_and_one_of_its_own_kind_is_not():
+    """Base of 700 C under a top of 860 C: the base gets the heat of the top. Firing on purpose past gloss says nothing."""
+
+    def told(base: float, top: float) -> list[str]:
+        jars = [dict(jar) for jar in data_of(EXAMPLE)["jars"]]
+        for jar in jars:
+            wanted = {"J04": base, "J09": top}.get(jar["id"])
+            if wanted is not None:
+                jar["fusing"] = {"maturity_c": wanted}
+        return [one.rule for one in made(jars=jars).verdicts]
+
+    assert "COAT-OVERFIRED" in told(700, 860)
+    assert "COAT-OVERFIRED" not in told(790, 785)
+    assert "COAT-OVERFIRED" not in told(800, 780)
+    assert not any(one.rule == "COAT-OVERFIRED" for one in made("ember-panel").verdicts)
+
+
+def test_practice_lies_in_most_windows_and_is_never_cut_short_without_a_word():
+    """The settings of practice stay beside the model: out by no sooner than they last, or the plan says why."""
+    inside = timed = 0
+    for example in (EXAMPLE, "one-firing-disc", "fern-pendant", "thread-tile", "ripple-stud", "clear-on-copper"):
+        for firing in made(example).firings:
+            window, usual = firing.window, firing.window.practice.seconds
+            timed += 1
+            inside += window.seconds.low <= usual.value <= window.seconds.high
+            # Looks are told in steps of five seconds, and what they cost is counted.
+            cut = window.looks.out_by + 10 < usual.high
+            assert not cut or any("over-firing is likely" in line for line in window.because), (example, firing.number)
+    assert inside >= 0.6 * timed
+
+
 def test_electricity_grows_with_the_firings():
     one, many = made("one-firing-disc"), made()
     assert 0 < one.energy.value < many.energy.value
@@ -156,8 +187,8 @@ def test_melting_is_judged_by_the_hottest_the_piece_may_get():
     assert not any(one.level == "stop" for one in fine.verdicts)
     firing = fine.firings[-1]
     heat = heat_of(firing, fine.piece, STARTER)
-    # Overshoot and hottest spot are in the high end; an overshoot nobody measured is not taken as likely.
-    assert heat.piece.value == firing.window.set_point.value < firing.window.peak.value
+    # The likely overshoot is in the likely heat, the highest taken and the hottest spot are in the high end.
+    assert heat.piece.value == max(firing.window.set_point.value, firing.window.peak.value)
     assert heat.piece.high > firing.window.peak.high
     measured = kilns(overshoot_k=20)
     hot = made(bench=measured, firing={"support": "trivet", "set_c": 780})

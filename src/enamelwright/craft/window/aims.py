@@ -111,7 +111,9 @@ def aim_at(target: Stage) -> Aim:
         return Aim("gloss", log10(share), band_decades("orange_share"), words=words)
     if target == "over-fired":
         return Aim("over-fired")
-    return Aim("done", words=f"gloss shows at {10 ** -number('done_decades'):.0%} of the clock at which makers take it out")
+    return Aim(
+        "done", words=f"gloss shows at {10 ** -number('done_decades'):.0%} of the clock at which makers take it out"
+    )
 
 
 def mark_sd(mark: str) -> float:

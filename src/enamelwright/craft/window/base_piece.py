@@ -16,7 +16,7 @@ from enamelwright.craft.kiln_responses import response_for
 from enamelwright.craft.metal import metal
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.loaded import LoadedPiece
-from enamelwright.craft.window.members import Batch, KilnDraws, heat_batch
+from enamelwright.craft.window.members import Batch, KilnDraws, Loose, heat_batch
 from enamelwright.craft.window.responses import UNKNOWN
 from enamelwright.craft.window.supports import support_heat
 from enamelwright.physics.viscosity import VftViscosity
@@ -59,8 +59,11 @@ def base_piece() -> LoadedPiece:
 def _traces() -> tuple[Array, Array, Array]:
     """Return set points [K], times [s] and temperatures of the piece (set points, times) [K]."""
     points = np.array([units.to_si(one, "°C", "temperature") for one in LADDER])
+    piece = base_piece()
+    loose = Loose(top=piece.glass_top, grain=number("base_grain"))
     batch = [
-        Batch(base_piece(), response_for(UNKNOWN, float(point), "mesh"), float(point), (ANY_LAW,)) for point in points
+        Batch(piece, response_for(UNKNOWN, float(point), "mesh"), float(point), (ANY_LAW,), loose=loose)
+        for point in points
     ]
     trace = heat_batch(batch, KilnDraws.of(UNKNOWN, ALONE), number("longest"))
     return points, trace.times, trace.piece

@@ -71,7 +71,9 @@ def _heat(layer: Layer, hot: list[tuple[Firing, Window]], layup: Layup, weights:
         coat=layer.number,
         firings=len(hot),
         glosses=work / 10**marks.gloss,
-        overs=_overs(log10(work) - marks.over, hypot(melt.sd, powder.sd, powder.law_sd, mark_sd("over-fired"))),
+        overs=None
+        if any(firing.target == "over-fired" for firing, _ in hot)  # wanted so
+        else _overs(log10(work) - marks.over, hypot(melt.sd, powder.sd, powder.law_sd, mark_sd("over-fired"))),
         turned=Figure(**spent, dimension="time", origin=_ORIGIN),
         limit=layer.jar.fusing.turns,
     )

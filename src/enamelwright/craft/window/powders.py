@@ -10,9 +10,11 @@ from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.sieve import opening_of_mesh, sieves
+from enamelwright.craft.window.case import Case
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.craft.window.loaded import layings_before, layings_done, present
+from enamelwright.craft.window.members import Loose
 from enamelwright.craft.window.thresholds import Powder
 from enamelwright.errors import QuantityError
 
@@ -93,6 +95,38 @@ def powder_of(layer: Layer, firing: Firing, layup: Layup, weights: Sequence[Coat
         melt_depth(own, stiffness(layer.jar, kelvin), below),
         min(fired.sd / max(fired.value, THINNEST), WORST_DEPTH),
         _tilt(layer, firing, layup),
+    )
+
+
+def loose_powder(case: Case, layup: Layup, weights: Sequence[CoatWeight]) -> Loose:
+    """Return the powder that goes in loose: the coats of a firing that melt for the first time.
+
+    Parameters
+    ----------
+    case : Case
+        The firing.
+    layup : Layup
+        The piece.
+    weights : sequence of CoatWeight
+        One a coat, in file order.
+    """
+    if not case.fresh:
+        return Loose()
+    mass, heaviest = {True: 0.0, False: 0.0}, {True: (0.0, 0), False: (0.0, 0)}
+    for place, layer in enumerate(case.coats):
+        weight = weights[layer.number]
+        new = layings_done(layer, weight, case.firing) - layings_before(layer, weight, case.firing)
+        laid = weight.fired_thickness.value * new * layer.glass.density.value * layer.area / case.piece.area
+        up = layer.coat.face == case.firing.face_up
+        mass[up] += laid
+        heaviest[up] = max(heaviest[up], (laid, place))
+    grain = grain_of(case.coats[heaviest[mass[True] > 0][1]])[0]
+    return Loose(
+        min(mass[True], case.piece.glass_top),
+        min(mass[False], case.piece.glass_bottom),
+        grain,
+        heaviest[True][1],
+        heaviest[False][1],
     )
 
 

@@ -85,8 +85,8 @@ def _clocks(
                 coat=layer.number,
                 jar=layer.jar.id,
                 work=work,
-                marks={stage: begins(stage, moved) for stage in (*CLOCKED, "done")}
-                | {"neck": moved.neck, "dense": moved.dense},
+                marks={stage: begins(stage, moved) for stage in CLOCKED}
+                | {"neck": moved.neck, "dense": moved.dense, "done": moved.done},
                 sd=math.hypot(melt.sd, powder.sd, powder.law_sd, number("repeat_sd")),
             )
         )
@@ -161,7 +161,10 @@ def read_window(
     if seconds is not None:
         shows, latest = seconds.low, seconds.high
         if aim.mark == "done":
-            shows = min(shows, max(nominal_time(times, clocks, lambda one: one.marks["gloss"]) - shift, 0.0))
+            # Looked for is gloss that shows: from its early end, until it must have come.
+            early, late = band(times, chance(clocks, lambda one: one.marks["gloss"], mark_sd("gloss")))
+            shows = min(shows, max(early - shift, 0.0))
+            latest = max(seconds.value, min(latest, late - shift))
         if case.window.seconds is not None and case.firing.target != "sugar":
             latest = max(latest, case.window.seconds.high)
             because += later_than(case.window.seconds, over_nominal - shift)
@@ -182,7 +185,7 @@ def read_window(
         told, end, pulled = case.window.seconds, own + OWN_SECONDS + shift, own + shift
         if seconds is not None:
             because.append(judged_time(own, seconds))
-    best, odds = _unwatched(times, clocks, goal, over, cleared, looks.out_by + shift if looks else longest)
+    best, odds = _unwatched(times, clocks, goal, _spoilt(case), cleared, looks.out_by + shift if looks else longest)
     return case.window.model_copy(
         update={
             "target": case.firing.target,
@@ -245,6 +248,14 @@ def _unwatched(
     # The chance often stays flat for long: the earliest of nearly equal times spares metal and colour.
     best = int(np.nonzero(odds >= NEARLY * odds.max())[0][0])
     return float(times[best]), float(odds[best])
+
+
+def _spoilt(case: Case) -> Mark:
+    """Return the mark that a piece left alone must not pass: over-firing, or gloss where sugar is wanted."""
+    before = "gloss" if case.firing.target == "sugar" else "over-fired"
+    if case.firing.target == "over-fired":
+        return lambda one: math.inf
+    return lambda one: one.marks[before]
 
 
 def _too_far(case: Case, times: Array, clocks: list[CoatClock], over: float) -> float:

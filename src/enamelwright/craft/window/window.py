@@ -20,6 +20,7 @@ from enamelwright.craft.window.case import Case, case_of
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.look_plan import by_eye
 from enamelwright.craft.window.members import Batch, KilnDraws, heat_batch
+from enamelwright.craft.window.powders import loose_powder
 from enamelwright.craft.window.reading import read_window
 from enamelwright.craft.window.responses import UNKNOWN, must_fit, response_to
 from enamelwright.craft.window.rounds import rounds_alike
@@ -122,12 +123,16 @@ def windows_at(
         raise OutOfReach("no degrees are told here.", "Fire by the stage you see.")
     cases = []
     for point in points:
-        exact = Figure.exact(point, "temperature", plain.set_point.origin)
-        case = case_of(firing, plain.model_copy(update={"set_point": exact}), layup, weights)
+        at: dict[str, Figure | None] = {"set_point": Figure.exact(point, "temperature", plain.set_point.origin)}
+        if plain.status != "own" and not plain.set_point.low <= point <= plain.set_point.high:
+            # Times of practice belong to its own settings.
+            at["seconds"] = None
+        case = case_of(firing, plain.model_copy(update=at), layup, weights)
         if case is None:
             raise OutOfReach("nothing is worked out for this firing.", "Go by the stage.")
         cases.append(case)
-    return tuple(_worked(cases, layup, weights, kiln, extra, pieces, longest))
+    found = _worked(cases, layup, weights, kiln, extra, pieces, longest)
+    return tuple(window.model_copy(update={"practice": plain}) for window in found)
 
 
 def _by_eye(firing: Firing, window: Window, kiln: Kiln) -> Window:
@@ -166,7 +171,8 @@ def _worked(
         point = case.window.set_point.value if case.window.set_point is not None else 0.0
         laws = tuple(melt.law for melt in case.melts)
         response = response_to(kiln, case.piece, point, pieces)
-        batch.append(Batch(case.piece, response, point, laws, kiln.overshoot, pieces))
+        loose = loose_powder(case, layup, weights)
+        batch.append(Batch(case.piece, response, point, laws, kiln.overshoot, pieces, loose))
     # Whoever holds a piece longer than is usual is told what comes of it.
     own = [own_setting(case.firing, layup)[1] or 0.0 for case in cases]
     longest = max(number("longest"), asked, *own)

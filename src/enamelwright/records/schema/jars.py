@@ -70,7 +70,9 @@ stock_movement = happened(
     quantity("grams", "mass"),
     whole("count"),
     refers("coat", "coat_laid"),
-    Index("ix_stock_movement_level", "lot", "kind", "at", "withdrawn", "first", "grams", "id"),  # what a level is made of
+    Index(
+        "ix_stock_movement_level", "lot", "kind", "at", "withdrawn", "first", "grams", "id"
+    ),  # what a level is made of
 )
 
 #: What was done to the powder of a lot.

@@ -33,6 +33,11 @@ MOVES = ("bought", "lost", "washed out", "given away", "returned")
 KINDS: tuple[str, ...] = get_args(Kind)
 FAMILIES: tuple[str, ...] = get_args(Family)
 HARDNESS: tuple[str, ...] = get_args(Hardness)
+#: What the form of a jar shows as it was told, by facet and field.
+_UNSAID = (
+    ("optics", "family"), ("hazards", "lead"), ("hazards", "cadmium"), ("fusing", "hardness"), ("", "mesh"),
+    ("", "starter"),
+)  # fmt: skip
 ANSWERS: tuple[str, ...] = tuple(one for one in get_args(Answer) if one != "unknown")
 
 
@@ -112,7 +117,8 @@ def jar(request: Request, row: int) -> HTMLResponse:
         lots=[(one, levels.get(one.id)) for one in mine], grams=_grams, works=WORKS, moves=MOVES,
         moved=listing.movements(studio, [one.id for one in mine]), labels={one.id: one.label for one in mine},
         left=_left(levels), mark=as_typed(kept, "reorder_below", "g") if kept.reorder_below is not None else "",
-        tellable=jar_view.TELLABLE, origins=jar_view.ORIGINS, conditions=CONDITIONS,
+        tellable=jar_view.TELLABLE, origins=jar_view.ORIGINS, conditions=CONDITIONS, kinds=KINDS, families=FAMILIES,
+        hardness=HARDNESS, answers=ANSWERS, classes=starter_jars(),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
@@ -203,6 +209,9 @@ def _describe(studio: Any, kept: Any, form: Any) -> _Done:
     for key, value in told.items():
         if isinstance(value, dict):
             merged[key] = {**old.get(key, {}), **value}
+    for facet, field in _UNSAID:  # what the form shows filled in and comes back empty is no longer said
+        if not form.text(field):
+            (merged.get(facet, {}) if facet else merged).pop(field, None)
     version = shelf.change_jar(studio, kept.id, Jar.from_outside(merged, "jar"))
     return "jar-changed", [("jar", int(kept.id), version)], ""
 

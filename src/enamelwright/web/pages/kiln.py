@@ -253,8 +253,15 @@ def _page(request: Request, step: str, view: kiln_view.LoadView, row: Any) -> HT
         looks=[] if row is None else [one for one in looks_of(studio, row.of) if one.stage_seen],
         photos=0 if row is None else len(photos_of_load(studio, row.of)),
         again=f"/kiln/ready?{urlencode(address)}",
+        cards=_cards(view),
         said=_said(request),
     )
+
+
+def _cards(view: kiln_view.LoadView) -> str:
+    """Return what asks for the kiln cards of the pieces of which something is foretold; empty for none."""
+    planned = [("piece", place.number) for place in view.shelf.places if place.number in view.expected.firings]
+    return urlencode([*planned, ("cards", "kiln")]) if planned else ""
 
 
 def _clock_now(studio: Studio, row: Any) -> float | None:

@@ -23,6 +23,7 @@ from enamelwright.workshop.finishing import spend_time, time_on
 from enamelwright.workshop.measures import measures_of, take_measure
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.people import label_of
+from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import DONE, change_piece, finish_piece, piece_row
 from enamelwright.workshop.predictions import firings_so_far
 from enamelwright.workshop.studio import Studio
@@ -159,7 +160,7 @@ def record(request: Request, number: str) -> HTMLResponse:
     return show_page(
         request, "piece_record.html", **_head(studio, row), tab="record", story=story, entries=ENTRIES,
         changes=changes, said=lambda column, value: history.value_words("piece", column, value),
-        who=label_of(studio, row.owner),
+        who=label_of(studio, row.owner), photos=photos_of_piece(studio, row.id),
     )  # fmt: skip
 
 

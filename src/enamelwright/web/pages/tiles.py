@@ -114,7 +114,7 @@ def _strip(row: Any, glasses: _Shelf, seen: Mapping[tuple[int, str], Any]) -> St
         row.number, row.label or "", row.spot, " over ".join(reversed(codes)) or "nothing laid",
         coats[-1][0].family or "" if coats else "", colour,
         units.show(total, "length", "mm") if total else "", int(row.fired), lit(picture),
-        (codes[:1], round(total / _STEP), row.number, row.spot),
+        (not total, round(total / _STEP), codes[:1], row.number, row.spot),
     )  # fmt: skip
 
 
@@ -130,7 +130,7 @@ def _thickness(coat: Any) -> float | None:
 
 @router.get("/tiles")
 def tiles(request: Request) -> HTMLResponse:
-    """Show the rack: a rail for each metal and what lies under, strips by jar and thickness."""
+    """Show the rack: a rail for each metal and what lies under, on it columns by thickness, strips by jar."""
     studio = studio_of(request)
     asked = request.query_params
     glasses = _Shelf({row.code: Glass(row.family, row.kind) for row in shelf.jars(studio, everything=True)})
@@ -151,12 +151,28 @@ def tiles(request: Request) -> HTMLResponse:
         if asked.get("jar") and asked["jar"].casefold() not in strip.jars.casefold():
             continue
         rails.setdefault((row.metal or "metal not said", row.under or "bare"), []).append(strip)
-    standing = [(key, sorted(strips, key=lambda one: one.order)) for key, strips in sorted(rails.items(), key=_rail)]
+    standing = [(key, _columns(strips), len(strips)) for key, strips in sorted(rails.items(), key=_rail)]
     return show_page(
         request, "tiles.html", rails=standing, families=sorted(families - {""}), waiting=sorted(waiting.items()),
         layouts=listing.layouts(studio), jars=shelf.jars(studio), metals=metals(), kinds=KINDS,
         controls=rack.tiles(studio, "control tile"), family=asked.get("family", ""), show=asked.get("show", "fired"),
     )  # fmt: skip
+
+
+def _columns(strips: list[Strip]) -> list[tuple[str, list[Strip]]]:
+    """Return the strips of a rail by thickness, the thinnest first, each column with its head.
+
+    Those of which no thickness was told stand last; a rail of such strips alone has no heads.
+    """
+    columns: dict[tuple[bool, int], list[Strip]] = {}
+    for one in sorted(strips, key=lambda one: one.order):
+        columns.setdefault(one.order[:2], []).append(one)
+    if not any(one.thickness for one in strips):
+        return [("", mine) for mine in columns.values()]
+    return [
+        ("not told" if unknown else units.show(step * _STEP, "length", "mm", _STEP), mine)
+        for (unknown, step), mine in columns.items()
+    ]
 
 
 def _rail(item: tuple[tuple[str, str], list[Strip]]) -> tuple[str, bool, str]:

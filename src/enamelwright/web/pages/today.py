@@ -18,6 +18,7 @@ from enamelwright.web.posting import show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import listing, open_work
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.cooling import until_touch
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.studio import Studio
@@ -27,12 +28,39 @@ router = APIRouter(include_in_schema=False)
 
 #: Pieces listed unasked.
 MOST = 12
-#: A load that came out is spoken of as cooling for this long; a landing spot stays hot (judgement).
+#: A support, a landing spot and what nobody can work out are spoken of as hot for this long (judgement).
 COOLING = timedelta(minutes=45)
+#: Ways of cooling whose time is worked out: in still air.
+AIR = ("on the pad",)
 #: Days after which somebody is reminded of a copy outside this machine (judgement).
 COPY_DAYS = 7
 #: Days within which a due order is named (judgement).
 SOON = 14
+
+
+@dataclass(frozen=True)
+class Done:
+    """A load that came out today.
+
+    Parameters
+    ----------
+    load : Row
+        The load.
+    pieces : tuple of str
+        Labels or numbers.
+    hot : bool
+        Whether a piece in it may still be too hot for the hand.
+    until : str
+        When that ends at the latest in still air, where it was worked out for all of them; else empty.
+    spot : bool
+        Whether what it stood on may still be hot when the pieces no longer are.
+    """
+
+    load: Row[Any]
+    pieces: tuple[str, ...]
+    hot: bool
+    until: str
+    spot: bool
 
 
 @dataclass(frozen=True)
@@ -93,7 +121,7 @@ def today(request: Request) -> HTMLResponse:
         request, "today.html", work=work, waiting=waiting, others=others[:MOST], more=max(0, len(others) - MOST),
         beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes,
         short=short, soon=soon,
-        cooling=[one for one in done if one[2]], done=done, outside=outside,
+        done=done, outside=outside,
         copy_late=outside is None or _since(outside, now) > timedelta(days=COPY_DAYS),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
         tiles=sum(row.kind != "piece" for row in rows.values()), day=moments.day(moment(now)),
@@ -126,15 +154,37 @@ def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) ->
     return sorted(found, key=lambda one: one.since)
 
 
-def _done(studio: Studio, now: datetime) -> list[tuple[Row[Any], list[str], bool]]:
+def _done(studio: Studio, now: datetime) -> list[Done]:
     """List today's loads that came out, with their pieces and whether they may still be hot; the newest first."""
     midnight = datetime.combine(now.astimezone().date(), time()).astimezone()
+    out = [one for one in loads_between(studio, moment(midnight), moment(midnight + timedelta(days=1)))
+           if one.closed_at]  # fmt: skip
     found = []
-    for load in loads_between(studio, moment(midnight), moment(midnight + timedelta(days=1))):
-        if load.closed_at:
-            hot = _since(load.closed_at, now) < COOLING
-            found.append((load, [one.label or one.number for one in pieces_in(studio, int(load.of))], hot))
+    for load in out:
+        inside = pieces_in(studio, int(load.of))
+        cools = _cools(studio, load, inside)
+        since = _since(load.closed_at, now)
+        hot = since < (COOLING if cools is None else cools)
+        until = moments.clock(moment(moments.local(load.closed_at) + cools)) if hot and cools is not None else ""
+        found.append(
+            Done(load, tuple(one.label or one.number for one in inside), hot, until, not hot and since < COOLING)
+        )
     return found
+
+
+def _cools(studio: Studio, load: Row[Any], inside: list[Row[Any]]) -> timedelta | None:
+    """Return how long a load cools at the latest; None unless it is worked out for every piece of it."""
+    if load.cooled not in (None, *AIR):
+        return None
+    known = bench(studio)
+    late = []
+    for one in inside:
+        plan = sections.at_hand(studio, one.design_version, known) if one.design_version else None
+        touch = until_touch(studio, one.design_version, plan, int(one.firing or 0), known) if plan is not None else None
+        if touch is None:
+            return None
+        late.append(touch.high)
+    return timedelta(seconds=max(late)) if late else None
 
 
 def _since(told: str, now: datetime) -> timedelta:

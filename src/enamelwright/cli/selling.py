@@ -1,0 +1,119 @@
+"""`enamelwright price`, `move`, `outlet`: what a piece costs, and where it is."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from enamelwright.cli.at_bench import (
+    AtOption,
+    HomeOption,
+    JsonOption,
+    WhoOption,
+    WordsOption,
+    at_bench,
+    day_of,
+    listing,
+    say,
+)
+
+price = typer.Typer(help="Prices of pieces and designs.", no_args_is_help=True)
+outlet = typer.Typer(help="Galleries, fairs, shelves.", no_args_is_help=True)
+
+PieceOption = Annotated[str, typer.Option("--piece", help="Number or label of a piece.")]
+DesignOption = Annotated[str, typer.Option("--design", help="Name of a design: every piece of it.")]
+
+
+@price.command("set")
+def set_(
+    money: Annotated[str, typer.Argument(help='The sum, e.g. "38 EUR".')],
+    piece: PieceOption = "",
+    design: DesignOption = "",
+    channel: Annotated[str, typer.Option("--channel", help="studio, fair, gallery, wholesale or commission.")] = "",
+    since: Annotated[str, typer.Option("--from", help="Day since which it holds; today when left out.")] = "",
+    note: WordsOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Set the price of a piece or of a design; earlier ones stay."""
+    from enamelwright.workshop.money import read_money, show_money
+    from enamelwright.workshop.selling import set_price
+
+    with at_bench(home, who) as studio:
+        set_price(
+            studio, money, piece=piece or None, design=design or None, channel=channel or None,
+            valid_from=day_of(since, "--from"), words=note or None,
+        )  # fmt: skip
+        told = show_money(studio, *read_money(studio, money))
+    say(f"{piece or design}: {told}{f', {channel}' if channel else ''}.")
+
+
+@price.command("list")
+def list_(
+    piece: PieceOption = "", design: DesignOption = "", json_: JsonOption = False, home: HomeOption = None
+) -> None:
+    """List prices, the newest first."""
+    from enamelwright.workshop.money import show_money
+    from enamelwright.workshop.selling import prices
+
+    with at_bench(home) as studio:
+        rows = [
+            (row.valid_from, row.channel, show_money(studio, row.minor, row.currency), row.words)
+            for row in prices(studio, piece=piece or None, design=design or None)
+        ]
+    listing(("since", "channel", "price", "note"), rows, json_, "No price is set.")
+
+
+@outlet.command("keep")
+def keep(
+    name: Annotated[str, typer.Argument(help="What it is called.")],
+    kind: Annotated[str, typer.Option("--kind", help="bench, fair, gallery, shop or online.")] = "",
+    commission: Annotated[
+        float | None, typer.Option("--commission", min=0, max=1, help="Part of the price it keeps, 0 to 1.")
+    ] = None,
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Keep a gallery, a fair or a shelf."""
+    from enamelwright.workshop.selling import keep_outlet
+
+    with at_bench(home, who) as studio:
+        keep_outlet(studio, name, kind or None, commission)
+    say(f"Kept: {name}.")
+
+
+@outlet.command("list")
+def outlets_(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the galleries, fairs and shelves."""
+    from enamelwright.workshop.listing import outlets
+
+    with at_bench(home) as studio:
+        rows = [
+            (row.name, row.kind, None if row.commission is None else f"{row.commission:.0%}") for row in outlets(studio)
+        ]
+    listing(("outlet", "kind", "keeps"), rows, json_, "No outlet is kept yet.")
+
+
+def move(
+    piece: Annotated[str, typer.Argument(help="Number or label.")],
+    place: Annotated[str, typer.Argument(help="bench, fair, gallery, lent, given, kept or unknown.")],
+    outlet_: Annotated[str, typer.Option("--outlet", help="Which gallery, fair or shelf.")] = "",
+    asked: Annotated[str, typer.Option("--asked", help="The sum asked there.")] = "",
+    until: Annotated[str, typer.Option("--until", help="Day it comes back.")] = "",
+    note: WordsOption = "",
+    at: AtOption = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Say where a piece has gone; a sale is told with `sold`."""
+    from enamelwright.workshop.pieces import piece_row
+    from enamelwright.workshop.selling import move_piece
+
+    with at_bench(home, who, at) as studio:
+        move_piece(
+            studio, piece, place, outlet=outlet_ or None, asked=asked or None, until=day_of(until, "--until"),
+            words=note or None,
+        )  # fmt: skip
+        number = piece_row(studio, piece).number
+    say(f"{number}: {place}{f', {outlet_}' if outlet_ else ''}.")
