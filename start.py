@@ -55,6 +55,14 @@ eeb92051c2123b9730c46b04cc843cfa4bc7d7b0aec56df431a2215ef4cb0273
 dd6f4f93ddf8a668c73f0945f3638444b2140a4e15a3912067493fc6335543e4
 """.split()  # noqa: SIM905 - one digest a line reads better
 
+# Tests that are run together, by what they check.
+TEST_GROUPS = {
+    "physics and published": {"physics", "published"},
+    "craft": {"craft", "questions", "reference", "core", "pictures", "cards", "files"},
+    "records and faults": {"records", "workshop", "demo"},
+    "browser": {"web"},
+}
+
 # Signs in a tool's output that the network, not the project, is at fault.
 NETWORK_SIGNS = (
     "dns error",
@@ -368,9 +376,26 @@ def run_tests(pytest_arguments: list[str]) -> int:
         stage("format", [ruff, "format", ".", "--check", "--output-format", "concise"]),
         stage("types", [mypy, "--strict"]),
         stage("imports", [lint_imports]),
-        stage("tests", [pytest, "-n", "2", *pytest_arguments]),
     ]
+    if pytest_arguments:
+        done.append(stage("tests", [pytest, "-n", "2", *pytest_arguments]))
+    else:
+        done += [stage(f"tests: {name}", [pytest, "-n", "2", *folders]) for name, folders in test_groups().items()]
     return summary(done)
+
+
+def test_groups() -> dict[str, list[str]]:
+    """Return the folders of tests by group, so that the closing table shows where the minutes go.
+
+    A folder that no group names is in the last one: none can be forgotten.
+    """
+    left = sorted(path.name for path in (ROOT / "tests").iterdir() if any(path.rglob("test_*.py")))
+    groups: dict[str, list[str]] = {}
+    for name, wanted in TEST_GROUPS.items():
+        groups[name] = [f"tests/{folder}" for folder in left if folder in wanted]
+        left = [folder for folder in left if folder not in wanted]
+    groups["the rest"] = [f"tests/{folder}" for folder in left]
+    return {name: folders for name, folders in groups.items() if folders}
 
 
 def run_benchmarks(names: list[str]) -> int:

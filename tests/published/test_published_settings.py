@@ -3,8 +3,9 @@
 Every row of trade/published_settings names its source; "trade web page" is unverified, "common practice"
 has no source. Jar, size and coat are ours where the source is silent. Half of the rows are marked
 ``use=calibration``: the time in which a jar is done at its stated temperature, how far the law of gloss is
-trusted and how wide a class of jars is were chosen on them. The others are the test, and no row is excused:
-rows are judged together, by an interval score. Rows fired past gloss on purpose, by their own source, say
+trusted and how wide a class of jars is were chosen on them. The others are a check, not a blind test: their scores
+were in view while those numbers, the jar of each row and the rows set aside were settled, so the score flatters.
+Rows are judged together, by an interval score. Rows fired past gloss on purpose, by their own source, say
 nothing of when a coat is done and are only listed.
 """
 
@@ -26,12 +27,12 @@ DONE = [one for one in settings() if one.verdict == "done"]
 FITTED, TESTED = ([one for one in DONE if one.use == use] for use in ("calibration", "test"))
 
 
-def test_half_of_the_settings_were_kept_from_the_fit():
+def test_there_are_settings_on_both_sides():
     assert len(TESTED) >= 7
     assert len(FITTED) >= 7
 
 
-def test_settings_kept_from_the_fit_score_better_than_any_one_window_for_all():
+def test_windows_score_better_than_any_one_window_for_all():
     """Found: 1.2 against 1.6 to 1.7. The best constant is chosen once on the fitted rows, once on the tested ones."""
     ours = mean([one.score() for one in TESTED])
     for told in (FITTED, TESTED):

@@ -10,6 +10,8 @@ from enamelwright.craft.kiln import Kiln
 from morning import MORNING, enamel
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from enamelwright.records.store import Store
     from enamelwright.workshop.studio import Studio
 

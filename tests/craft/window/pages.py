@@ -150,7 +150,8 @@ def page() -> str:
         "middle of them; with a checked",
         "kiln and a learned jar it is near 2.2. Rows used for the fit set how long a jar takes at its stated temperature, "
         "how wide a class of jars is",
-        "and how far the law of gloss is trusted; the others test it. Their interval score (width in ln of seconds plus "
+        "and how far the law of gloss is trusted; the others check it, though they were seen while the model was chosen and so "
+        "are no clean test. Their interval score (width in ln of seconds plus "
         f"misses, lower is better) is {ours:.2f}, that of",
         f"the best single window for all pieces {constant:.2f}. Size, coat and jar are ours where the source is silent.",
         "",
