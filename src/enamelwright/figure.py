@@ -158,7 +158,9 @@ def quantiles(draws: Array, shares: Sequence[float]) -> tuple[float, ...]:
     shares : sequence of float
         Within 0..1.
 
-    Source: R. J. Hyndman & Y. Fan, The American Statistician 50 (1996) 361, definition 7.
+    References
+    ----------
+    R. J. Hyndman & Y. Fan, The American Statistician 50 (1996) 361, definition 7.
     """
     row = np.sort(draws, axis=None)
     if np.isnan(row[-1]):

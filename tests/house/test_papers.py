@@ -147,7 +147,8 @@ def test_lock_and_project_agree_on_the_dependencies() -> None:
     def names(requirements: list[str]) -> set[str]:
         return {re.split(r"[<>=~!\[ ;]", r)[0].lower() for r in requirements}
 
-    assert {d["name"] for d in ours["metadata"]["requires-dist"]} == names(project["project"]["dependencies"])
+    extras = [one for extra in project["project"]["optional-dependencies"].values() for one in extra]
+    assert {d["name"] for d in ours["metadata"]["requires-dist"]} == names(project["project"]["dependencies"] + extras)
     assert {d["name"] for d in ours["metadata"]["requires-dev"]["dev"]} == names(project["dependency-groups"]["dev"])
 
 

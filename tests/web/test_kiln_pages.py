@@ -133,6 +133,20 @@ def test_pieces_that_are_not_alike_are_named(client: TestClient, studio: Studio)
     assert "Not alike" in page
 
 
+def test_kiln_cards_are_one_tap_away_of_what_is_foretold_alone(client: TestClient, studio: Studio) -> None:
+    planned = of_example(studio, "sifted-pendant", 2)
+    plain = str(start_pieces(studio, 1, metal="copper", labels=["plain"])[0].number)
+    page = ready(client, [*planned, plain])
+    link = re.search(r'href="(/paper/day\?[^"]+)">Kiln cards<', page)
+    assert link is not None
+    address = link.group(1).replace("&amp;", "&")
+    assert [f"piece={one}" in address for one in (*planned, plain)] == [True, True, False]
+    shown = client.get(address)
+    assert shown.status_code == 200, shown.text
+    assert "data:image/svg+xml" in shown.text
+    assert "/paper/day" not in ready(client, [plain]).partition("<main")[2], "nothing foretold, no card"
+
+
 def test_a_piece_that_is_still_in_is_said(client: TestClient, studio: Studio) -> None:
     pieces = of_example(studio, "sifted-pendant")
     load = put_in(client, pieces)

@@ -5,15 +5,17 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
 from starlette.testclient import TestClient
 
-from enamelwright.workshop import loads
+from enamelwright.workshop import loads, tiles
 from enamelwright.workshop.photos import add_photo, photos_of_piece
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from everywhere import SMALL, TARGET, WIDE, axe, settled, watch
 from record_forms import entry_of, send, undo
 
 HEIC = Path(__file__).parents[1] / "files" / "data" / "upright.heic"
@@ -135,6 +137,15 @@ def test_the_place_it_was_taken_is_not_kept(client: TestClient, studio: Studio, 
         assert not Image.open(io.BytesIO(client.get(f"/photos/{kept.of}/{which}").content)).getexif()
 
 
+def test_a_tile_is_opened_with_its_photos(client: TestClient, studio: Studio) -> None:
+    tile = tiles.make_tiles(studio, 1, metal="copper")[0]
+    assert "/small" not in client.get(f"/tiles/{tile.number}").text
+    upload(client, tile.number, ("a.jpg", picture()), shows="in daylight")
+    page = client.get(f"/tiles/{tile.number}").text
+    assert "In daylight" in page
+    assert "/small" in page
+
+
 def test_a_photo_of_a_whole_load_stands_with_every_piece_that_was_in_it(client: TestClient, studio: Studio) -> None:
     made = start_pieces(studio, 2, labels=["left", "right"])
     other = start_pieces(studio, 1, labels=["at home"])[0]
@@ -146,3 +157,40 @@ def test_a_photo_of_a_whole_load_stands_with_every_piece_that_was_in_it(client: 
     number = re.search(r"/loads/([^\"]+)", client.get(f"/pieces/{made[0].number}/firings").text)
     assert number is not None
     assert "/small" in client.get(f"/loads/{number.group(1)}").text
+
+
+def test_a_photo_is_sent_from_a_tablet_and_its_pages_fit_every_window(
+    browser: Any, app_url: str, number: str, tmp_path: Path
+) -> None:
+    """As a person does it: choose a file, keep it, open it, take it out, take that back; axe objects to nothing."""
+    file = tmp_path / "from the camera.jpg"
+    file.write_bytes(picture(size=(1200, 900)))
+    watched = watch(browser, app_url, 1024, 768)
+    page, found = watched.page, []
+
+    def look() -> None:
+        for width, light in ((1024, "light"), (320, "dark")):
+            page.set_viewport_size({"width": width, "height": 768})
+            page.emulate_media(color_scheme=light)
+            wrong = page.evaluate(WIDE) + page.evaluate(SMALL, TARGET) + axe(page)
+            found.extend(f"{page.url} at {width}: {one}" for one in wrong)
+        page.set_viewport_size({"width": 1024, "height": 768})
+
+    page.goto(f"{app_url}/pieces/{number}/record")
+    settled(page)
+    page.get_by_label("JPEG, PNG or HEIC").set_input_files(file)
+    page.get_by_label("What they show").fill("after the first firing")
+    page.get_by_role("button", name="Keep the photo").click()
+    page.wait_for_url("**said=photo**")
+    settled(page)
+    page.wait_for_function("() => [...document.images].every((one) => one.complete && one.naturalWidth)")
+    look()
+    page.get_by_role("link", name="After the first firing").click()
+    page.wait_for_url(re.compile(r"/photos/\d+"))
+    page.wait_for_function("() => document.images[0].complete && document.images[0].naturalWidth === 1200")
+    look()
+    page.get_by_role("button", name="Take it out").click()
+    page.wait_for_url("**said=withdrawn**")
+    assert page.get_by_role("link", name="After the first firing").count() == 0
+    page.context.close()
+    assert not found + watched.complaints

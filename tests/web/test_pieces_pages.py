@@ -280,3 +280,15 @@ def test_a_load_is_read_again(client: TestClient, studio: Studio, number: str) -
     assert "2:30, gloss" in told
     assert "790 C" in told
     assert number in told
+
+
+def test_cards_of_a_planned_piece_are_one_tap_away(client: TestClient, studio: Studio, number: str) -> None:
+    page = client.get(f"/pieces/{number}?wait=1").text
+    for cards, words_on_it in (("bench", "Bench card"), ("kiln", "Kiln cards")):
+        link = re.search(rf'href="([^"]+cards={cards})">{words_on_it}<', page)
+        assert link is not None, cards
+        shown = client.get(link.group(1).replace("&amp;", "&"))
+        assert shown.status_code == 200, shown.text
+        assert number in shown.text
+    plain = start_pieces(studio, 1, metal="copper")[0]
+    assert "/paper/day" not in client.get(f"/pieces/{plain.number}").text.partition("<main")[2]

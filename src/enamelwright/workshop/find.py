@@ -193,51 +193,6 @@ class _Search:
             load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words,
             loads.typed,
         )  # fmt: skip
-        for row in connection.execute(shown.where(*conditions).order_by(p.number.desc()).limit(MOST)):
-            line = ", ".join(part for part in (row.label, row.kind, row.metal, row.state, row.words) if part)
-            yield Found("piece", row.id, row.number, line, row.started_on or "")
-
-    def _piece_by_other(self, connection: Connection, word: str) -> ColumnElement[bool]:
-        """A word may also be the colour a piece carries, its design, or a fault that was seen on it."""
-        p, seen = piece_table.c, fault_seen.c
-        fault = known_fault(word)
-        hit = or_(self._has(word, seen.fault, seen.words), seen.fault == fault if fault else false())
-        by_fault = p.id.in_(select(current(fault_seen, seen.piece).where(hit).subquery().c.piece))
-        made = select(design_version.c.id).join(design_table, design_table.c.id == design_version.c.design)
-        by_design = p.design_version.in_(made.where(self._has(word, design_table.c.name)))
-        metals = _values(connection, p.metal, word)
-        kinds = [kind for kind in p.kind.info["words"] if word.casefold() in kind]
-        found = or_(_numbered(word, p.number), by_fault, by_design, p.metal.in_(metals), p.kind.in_(kinds))
-        return or_(found, p.id.in_(_carrying(word.casefold()))) if word.casefold() in FAMILIES else found
-
-    def _loads(self, connection: Connection) -> Iterator[Found]:
-        loads, inside, p = load_table.c, load_piece.c, piece_table.c
-        of, begun = first_of(load_table), alias(load_table)  # a number is given once, to the row a load began with
-
-        def by_piece(word: str) -> ColumnElement[bool]:
-            called = select(p.id).where(_numbered(word, p.number) | self._has(word, p.label))
-            called_so = select(begun.c.id).where(begun.c.corrects.is_(None), _numbered(word, begun.c.number))
-            held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load)
-            stages = [stage for stage in STAGES if word.casefold() in stage]
-            on = loads.support.in_(_values(connection, loads.support, word))
-            return or_(on, of.in_(called_so), loads.stage_seen.in_(stages), of.in_(held))
-
-        conditions = [
-            self._each_word((loads.words, loads.programme), by_piece),
-            self._moment(loads.at),
-        ]
-        for wanted, column in ((self.family, "family"), (self.metal, "metal")):
-            if not wanted:
-                continue
-            pieces: Any = _carrying(wanted) if column == "family" else select(p.id).where(
-                p.metal.in_(_spellings(connection, piece_table, wanted))
-            )  # fmt: skip
-            # asked of each load, the newest first: what many pieces are is soon found often enough
-            conditions.append(current(load_piece).where(inside.load == of, inside.piece.in_(pieces)).exists())
-        shown = current(
-            load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words,
-            loads.typed,
-        )  # fmt: skip
         if self.words:  # every load is looked at: in the order they lie, and only what is found is put in order
             hits = current(load_table, loads.id).where(*conditions).subquery()
             conditions = [loads.id.in_(select(hits.c.id))]

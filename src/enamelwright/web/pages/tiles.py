@@ -23,6 +23,7 @@ from enamelwright.web.visit import studio_of
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import listing
 from enamelwright.workshop import tiles as rack
+from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.typed import read_quantity
 
@@ -217,7 +218,7 @@ def tile(request: Request, number: str) -> HTMLResponse:
     mine = [(_strip(one, glasses, seen), one) for one in listing.spots(studio) if one.piece == row.id]
     return show_page(
         request, "tile.html", tile=row, spots=mine, readings=rack.readings_of(studio, row.id), read_by=READ_BY,
-        jars=shelf.jars(studio),
+        jars=shelf.jars(studio), photos=photos_of_piece(studio, row.id),
     )  # fmt: skip
 
 

@@ -124,7 +124,7 @@ def today(request: Request) -> HTMLResponse:
         done=done, outside=outside,
         copy_late=outside is None or _since(outside, now) > timedelta(days=COPY_DAYS),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
-        tiles=sum(row.kind != "piece" for row in rows.values()), day=moments.day(moment(now)),
+        tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
 
 
