@@ -118,6 +118,10 @@ def test_what_cannot_be_read_is_told_and_kept(heading: str, cell: str, why: str)
         (["3/4/2024"], "month first", date(2024, 3, 4)),
         (["3.4.24"], None, date(2024, 4, 3)),
         (["4/4/2024"], None, date(2024, 4, 4)),
+        (["14 April 2024"], None, date(2024, 4, 14)),
+        (["Apr. 14th, 2024"], None, date(2024, 4, 14)),
+        (["14-Apr-24"], None, date(2024, 4, 14)),
+        (["3. Okt 2024"], None, date(2024, 10, 3)),
         (["2024-04-03"], None, date(2024, 4, 3)),
         (["2024-04-03 14:20"], None, date(2024, 4, 3)),
         (["45385"], None, date(2024, 4, 3)),  # a spreadsheet's count; ECMA-376 part 1, 18.17.4.1 gives 1 = 1900-01-01
@@ -126,6 +130,25 @@ def test_what_cannot_be_read_is_told_and_kept(heading: str, cell: str, why: str)
 def test_days(days: list[str], order: str | None, read_as: date) -> None:
     done = read("Piece|Date\n" + "".join(f"A|{day}\n" for day in days), order)
     assert done.entries[0].values["date"] == read_as.isoformat()
+
+
+def test_a_column_of_stages_is_what_was_seen() -> None:
+    done = read("Piece|Secs|Result\nA|150|gloss\nB|120|orange peel\nC|90|stuck to the trivet\n")
+    assert [entry.values.get("stage_seen") for entry in done.entries] == ["gloss", "orange peel", None]
+    assert done.entries[0].values["seconds"] == 150
+    assert done.entries[2].rest == {"Result": "stuck to the trivet"}
+
+
+def test_a_gauge_is_no_millimetre() -> None:
+    # 18 B&S is 0.0403 in by the series of ASTM B258.
+    done = read("Piece|Gauge\nA|18 B&S\nB|18\nC|0.8 mm\n")
+    assert done.entries[0].values["thickness"] == pytest.approx(0.0403 * 25.4e-3, rel=1e-3)
+    assert "thickness" not in done.entries[1].values
+    assert "B&S" in done.complaints[0].why
+    assert done.entries[2].values["thickness"] == pytest.approx(0.8e-3)
+    told = read("Piece|Gauge\nA|18\n", Gauge="thickness:B&S")
+    assert told.entries[0].values["thickness"] == pytest.approx(0.0403 * 25.4e-3, rel=1e-3)
+    assert "thickness" not in read("Piece|Gauge mm\nA|18\n").entries[0].values
 
 
 def test_nothing_is_lost() -> None:

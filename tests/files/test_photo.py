@@ -6,17 +6,22 @@ import io
 import random
 import struct
 import sys
+import time
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Lock
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
+from enamelwright.files import photo as photo_module
 from enamelwright.files.errors import FileError
-from enamelwright.files.photo import MOST_BYTES, SMALL_SIDE, read_photo, small
+from enamelwright.files.photo import AT_ONCE, MOST_BYTES, SMALL_SIDE, read_photo, small
 
 #: Made for this test with a picture of our own: 64 x 48, red in the upper left quarter, a place in its EXIF.
 HEIC = Path(__file__).parent / "data" / "upright.heic"
@@ -192,3 +197,29 @@ def test_small_ones_fit(tmp_path: Path) -> None:
     Image.new("RGB", (3000, 1000), RED).save(out, "JPEG")
     with Image.open(io.BytesIO(small(read_photo(out.getvalue()).content))) as picture:
         assert picture.size == (SMALL_SIDE, SMALL_SIDE // 3)
+
+
+def test_few_are_decoded_at_once_however_many_arrive(monkeypatch: pytest.MonkeyPatch) -> None:
+    usual, lock, inside, most = photo_module._open, Lock(), 0, 0
+
+    def counted(data: bytes, where: str) -> Any:
+        nonlocal inside, most
+        with lock:
+            inside += 1
+            most = max(most, inside)
+        time.sleep(0.02)  # long enough for every thread that is let in
+        with lock:
+            inside -= 1
+        return usual(data, where)
+
+    monkeypatch.setattr(photo_module, "_open", counted)
+    kept = read_photo(sample("JPEG")).content
+    with ThreadPoolExecutor(8) as pool:
+        large = pool.map(read_photo, [sample("JPEG")] * 8)
+        little = pool.map(small, [kept] * 8)
+        assert {one.content for one in large} == {kept}
+        assert len(set(little)) == 1
+        with pytest.raises(FileError):
+            read_photo(b"no picture")
+        assert read_photo(sample("PNG")).kind == "png"  # what was refused has given its turn back
+    assert 1 <= most <= AT_ONCE

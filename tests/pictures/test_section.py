@@ -245,8 +245,8 @@ def test_at_most_three_marks_one_a_place():
 
 def test_the_bow_is_told_as_a_range():
     plan = sample_plans.disc()
-    assert bow_words(plan, 1) == "Bow likely between 0.12 and 0.50 mm, middle low."
-    assert bow_words(plan, 3) == "Bow likely between 0.03 and 0.13 mm, middle high."
+    assert bow_words(plan, 1) == "Bow likely between 0.12 and 0.50 mm, middle low seen from the front."
+    assert bow_words(plan, 3) == "Bow likely between 0.03 and 0.13 mm, middle high seen from the front."
     assert bow_words(sample_plans.cloisonne()).startswith("Bow not worked out: wires")
     assert bow_words(plan, 0) == "Bare metal."
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from enamelwright.records.diagram import COLUMNS, COMMON, draw, own_columns, references
 from enamelwright.records.kinds import tables
-from enamelwright.records.migrate import HEAD
+from enamelwright.records.migrate import HEAD, REVISIONS
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "look-up" / "record.md"
@@ -56,10 +56,12 @@ Tried by every run of the tests, on SQLite, and on PostgreSQL where it says so:
 | a power cut | the files as they were at one moment of a burst | 4 | nothing acknowledged is missing |
 | the disk is full while writing (both) | a limit the system puts on the size of files | 13 + 1 | one sentence, nothing half written, and the next entry goes in |
 | the disk is full for a photo, a snapshot (both), a migration (both) | the same limit | 2 + 6 + 6 | one sentence, nothing left behind, the version before stays |
-| a migration fails (both) | in each revision | 10 | nothing is changed |
+| a migration fails (both) | in each revision | {migrations} | nothing is changed |
 | two benches change one thing (both) | at the same moment | 15 each | one is told, with both values |
 | a page of the file is garbage | any page | 100 | it is told of |
 | the file is cut off | at any byte | 20 | it is told of |
+| another bench writes and does not let go (both) | for longer than the patience | 1 each | one sentence, nobody waits for ever |
+| a row is changed, taken out or replaced (both) | by every statement that does, on every table that is only added to | 1 each | it is refused, nothing is changed |
 | the file is something else, of a later version, or of none | | 12 | it is refused and left as it was |
 """
 TIMES_HEAD = """
@@ -98,7 +100,11 @@ def page() -> str:
     keys = ("what", "bursts", "inside", "made_permanent", "acknowledged", "lost", "half", "finished_unheard")
     counted = read(FAULTS)
     if counted:
-        text += FAULTS_HEAD + "".join(f"| {' | '.join(str(row[key]) for key in keys)} |\n" for row in counted) + TESTED
+        text += (
+            FAULTS_HEAD
+            + "".join(f"| {' | '.join(str(row[key]) for key in keys)} |\n" for row in counted)
+            + TESTED.format(migrations=2 * len(REVISIONS))
+        )
     timed = read(TIMES)
     if timed:
         text += TIMES_HEAD.format(stick=timed["yardstick"] * 1e3)

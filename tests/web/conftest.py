@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from enamelwright.workshop.studio import Studio
 
 _WORKER = os.environ.get("PYTEST_XDIST_WORKER", "alone")
-#: Test processes side by side look for free ports in ranges of their own.
-FIRST_PORT = (18300, 21300)
 EXAMPLES = Path(__file__).parents[2] / "examples"
 #: Debian's browser, and what keeps it from speaking to anybody.
 CHROMIUM = "/usr/bin/chromium"
@@ -68,19 +66,22 @@ def served(opened: Studio, host: str = "127.0.0.1", sharing: Sharing | None = No
     import uvicorn
 
     from enamelwright.web.app import create_app
-    from enamelwright.web.serve import free_port
+    from enamelwright.web.serve import listening
 
-    port = port or free_port("127.0.0.1", FIRST_PORT[_WORKER.endswith("1")], 400)
-    server = uvicorn.Server(uvicorn.Config(create_app(opened, sharing), host=host, port=port, log_level="warning"))
-    thread = threading.Thread(target=server.run, daemon=True)
+    door = listening(host, port)
+    server = uvicorn.Server(uvicorn.Config(create_app(opened, sharing), log_level="warning"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
     thread.start()
     while not server.started:
+        if not thread.is_alive():
+            raise RuntimeError("the app did not start; its own message stands above")
         time.sleep(0.02)
     try:
-        yield f"http://127.0.0.1:{port}"
+        yield f"http://127.0.0.1:{door.getsockname()[1]}"
     finally:
         server.should_exit = True
         thread.join(10)
+        door.close()
 
 
 @pytest.fixture

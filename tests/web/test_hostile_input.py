@@ -136,7 +136,14 @@ def test_no_way_out_of_the_folders(client: TestClient, path: str) -> None:
 
 
 def test_an_answer_leads_back_into_the_app_only(client: TestClient) -> None:
-    for back in ("//evil.example/", "http://evil.example/", "/\\evil.example", "javascript:alert(1)"):
+    elsewhere = (
+        "//evil.example/",
+        "http://evil.example/",
+        "/\\evil.example",
+        "javascript:alert(1)",
+        "/\t/evil.example",
+    )
+    for back in elsewhere:
         answer = client.post("/light", data={"light": "lamp", "back": back})
         assert answer.status_code == 303
         assert not answer.headers["location"].lower().startswith(("//", "http", "/\\", "javascript")), back
@@ -150,6 +157,9 @@ def test_too_much_at_once_is_refused_before_it_is_read(client: TestClient, studi
     assert answer.status_code == 413
     chunks = (b"name=" + b"y" * 65_000 for _ in range(LARGEST // 65_000 + 2))
     told = client.post("/jars/new", content=chunks, headers={"Content-Type": "application/x-www-form-urlencoded"})
+    assert told.status_code == 413
+    asked = (b"x" * 65_000 for _ in range(LARGEST // 65_000 + 2))
+    told = client.post("/api/v1/ask/bow", content=asked, headers={"Content-Type": "application/json"})
     assert told.status_code == 413
     assert counts(studio) == before
 
@@ -206,6 +216,32 @@ def test_numbers_no_record_can_hold_are_no_page(client: TestClient) -> None:
         "/jars/count": {f"lot-{'9' * 25}": "3 g"},
     }.items():
         assert client.post(path, data=told).status_code in {404, 409, 422}, path
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/jars/2147483648", "/jars/9999999999", "/pieces/new?design=" + "9" * 30, "/pieces?page=" + "9" * 30,
+        "/sections?of=" + "1" * 20 + ".1", "/sections?of=" + "1" * 5000 + ".1", "/sections?of=1." + "1" * 30,
+        "/sections?of=1.1,9999999999.1", "/find?for=" + "1" * 30, "/find?for=" + "1" * 5000, "/find?for=%00",
+        "/pieces/%00", "/pieces/a%00b", "/?said=back&undo=jar:9999999999:1", "/jars?kind=%00", "/paper/day?piece=%00",
+    ],
+)  # fmt: skip
+def test_an_address_no_record_can_answer_is_refused_in_words(client: TestClient, path: str) -> None:
+    """Whole numbers beyond the INTEGER of the SQL standard as both databases keep it, and the sign no text may hold."""
+    answer = client.get(path)
+    assert answer.status_code in {200, 404, 409, 422}, answer.text[:200]
+    assert ("%00" not in path and "find" in path) or answer.status_code != 303
+
+
+def test_decimals_of_a_quantity_are_no_row(client: TestClient) -> None:
+    assert client.get("/quick?ask=gauge&thickness=0.30000000000000004+mm").status_code == 200
+
+
+def test_a_sign_no_text_may_hold_is_refused_in_forms(client: TestClient, studio: Studio) -> None:
+    before = counts(studio)
+    assert client.post("/jars/new", data={"code": "T\x001", "name": "t", "kind": "opaque"}).status_code == 422
+    assert counts(studio) == before
 
 
 def test_ten_thousand_requests_at_once_lose_nothing(app_url: str, studio: Studio) -> None:

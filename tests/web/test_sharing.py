@@ -10,9 +10,11 @@ import subprocess
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 from starlette.testclient import TestClient
 
 from enamelwright.errors import InputError
+from enamelwright.records.schema.house import device_entry
 from enamelwright.web import sharing as module
 from enamelwright.web.app import create_app
 from enamelwright.web.guard import COOKIE
@@ -35,6 +37,11 @@ def visitor(app: Any, where: str = "10.0.0.20") -> TestClient:
         client=(where, 40_000),
         follow_redirects=False,
     )
+
+
+def at_the_machine(app: Any) -> TestClient:
+    """Somebody at the bench machine, on the app's own pages."""
+    return TestClient(app, base_url="http://localhost", headers={"Origin": "http://localhost"}, follow_redirects=False)
 
 
 @pytest.fixture
@@ -68,10 +75,11 @@ def test_a_device_pairs_with_the_code_records_and_is_turned_away(studio: Studio,
     assert tablet.get("/pieces").status_code == 200
     assert tablet.post("/jars/new", data={**JAR, "entry": "one"}).status_code == 303
     assert [row.code for row in jars(studio)] == ["T1"]
+    sharing.settle()
     row = devices(studio)[0]
     assert row.label == "kiln tablet"
     assert row.seen_at
-    here = TestClient(app, base_url="http://localhost", headers={"Origin": "http://localhost"}, follow_redirects=False)
+    here = at_the_machine(app)
     assert here.post("/set-up/sharing", data={"device": str(row.id), "do": "away", "entry": "x"}).status_code == 303
     assert tablet.get("/pieces").headers["location"] == "/pair"
     assert right_of(studio, tablet.cookies[COOKIE]) == ""
@@ -79,8 +87,12 @@ def test_a_device_pairs_with_the_code_records_and_is_turned_away(studio: Studio,
 
 def test_a_guest_reads_and_writes_nothing(studio: Studio, shared: tuple[Any, Sharing]) -> None:
     app, sharing = shared
+    here = at_the_machine(app)
+    before = sharing.code()
+    assert here.post("/set-up/sharing", data={"gives": "read"}).status_code == 303
+    assert sharing.code() != before, "a code that was shown for writing never pairs a guest"
     guest = visitor(app)
-    guest.post("/pair", data={"code": sharing.code(), "label": "class", "may": "read"})
+    guest.post("/pair", data={"code": sharing.code(), "label": "class", "may": "write"})
     for path in ("/", "/pieces", "/kiln", "/quick"):
         assert guest.get(path).status_code == 200
     for path, told in (
@@ -91,6 +103,59 @@ def test_a_guest_reads_and_writes_nothing(studio: Studio, shared: tuple[Any, Sha
         assert guest.post(path, data=told).headers["location"] == "/pair"
     assert not jars(studio)
     assert devices(studio)[0].may == "read"
+
+
+def test_devices_are_changed_at_the_bench_machine_only(studio: Studio, shared: tuple[Any, Sharing]) -> None:
+    """A paired device may record; it lets nobody else in and turns nobody away."""
+    app, sharing = shared
+    tablet = visitor(app)
+    tablet.post("/pair", data={"code": sharing.code(), "label": "tablet"})
+    other = pair(studio, "other", "read")
+    row = next(one for one in devices(studio) if one.label == "other")
+    for told in ({"device": str(row.id), "do": "write"}, {"device": str(row.id), "do": "away"}, {"gives": "read"}):
+        assert tablet.post("/set-up/sharing", data=told).status_code == 422
+    assert right_of(studio, other) == "read"
+    assert sharing.gives == "write"
+    assert 'value="away"' not in tablet.get("/set-up/sharing").text
+    assert 'value="away"' in at_the_machine(app).get("/set-up/sharing").text
+
+
+def test_asking_for_the_right_of_a_device_does_not_ask_the_record_each_time(
+    studio: Studio, shared: tuple[Any, Sharing], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app, sharing = shared
+    tablet = visitor(app)
+    tablet.post("/pair", data={"code": sharing.code(), "label": "tablet"})
+    asked: list[str] = []
+    real = module.devices.right_of
+    monkeypatch.setattr(module.devices, "right_of", lambda one, token: asked.append(token) or real(one, token))
+    with studio.reading() as view:
+        entries_before = len(view.execute(select(device_entry.c.entry)).all())
+    assert {tablet.get("/sources").status_code for _ in range(5)} == {200}
+    assert len(asked) <= 1
+    sharing.settle()
+    with studio.reading() as view:
+        assert len(view.execute(select(device_entry.c.entry)).all()) == entries_before, "being seen is no entry"
+    assert devices(studio)[0].seen_at
+
+
+def test_the_invented_workshop_has_cookies_of_its_own(studio: Studio) -> None:
+    """RFC 6265, 8.5: cookies do not isolate by port, so the workshop beside the studio needs other names."""
+    from enamelwright.workshop.settings import INVENTED, set_setting
+
+    def names() -> set[str]:
+        sharing = Sharing(studio, shared=True, port=8321, addresses=(ADDRESS,))
+        tablet = visitor(create_app(studio, sharing))
+        tablet.post("/pair", data={"code": sharing.code(), "label": "tablet"})
+        assert tablet.get("/pieces").status_code == 200
+        tablet.post("/light", data={"light": "lamp", "back": "/"})
+        assert 'data-light="lamp"' in tablet.get("/sources").text
+        return set(tablet.cookies)
+
+    own = names()
+    set_setting(studio, INVENTED, True)
+    assert own
+    assert not own & names()
 
 
 def test_one_code_pairs_one_device_and_guessing_ends_it(studio: Studio) -> None:

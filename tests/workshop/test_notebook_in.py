@@ -7,6 +7,7 @@ import hashlib
 import pytest
 from sqlalchemy import select
 
+from enamelwright.errors import InputError
 from enamelwright.files.notebook import preview, read_notebook
 from enamelwright.files.sheet import parse_sheet
 from enamelwright.records.schema.coats import coat_laid
@@ -24,7 +25,7 @@ TEXT = (
     "Date;Piece;Ofen;Temp (°C);Zeit (min);Enamel;Mesh;Fault;Bow mm;Moon\r\n"
     "3.4.2024;A1;Rosa;790;2,5;Blue 12;80;;0,3;full\r\n"
     "13.4.2024;A1;rosa;;2:30;;;crack;;\r\n"
-    ";A2;Rosa;hot;;;;;;\r\n"
+    "14.4.2024;A2;Rosa;hot;;;;;;\r\n"
 )
 
 
@@ -61,7 +62,23 @@ def test_every_row_is_a_closed_firing(studio: Studio) -> None:
     (unread,) = firings_of(studio, "A2")
     assert unread.set_point is None
     assert "Temp (°C): hot" in unread.words
-    assert {complaint.heading for complaint in done.complaints} == {"jar", "date"}
+    assert {complaint.heading for complaint in done.complaints} == {"jar"}
+
+
+def test_a_row_without_a_day_is_never_written_under_today(studio: Studio) -> None:
+    text = TEXT + ";A9;Rosa;790;;;;;;\r\n"
+    with pytest.raises(InputError, match="lines 5"):
+        write(studio, text)
+    assert firings_of_all(studio) == 0
+    sheet = parse_sheet(text.encode())
+    done = bring_in(studio, read_notebook(sheet, preview(sheet)), "old.csv", text.encode(), leave_undated=True)
+    assert done.firings == firings_of_all(studio) == 3
+
+
+def firings_of_all(studio: Studio) -> int:
+    """Count the pieces in all loads."""
+    with studio.reading() as view:
+        return len(view.execute(select(load_piece)).all())
 
 
 def test_it_is_written_once(studio: Studio) -> None:

@@ -124,3 +124,27 @@ def test_grids_that_are_none(studio: Studio, tmp_path: Path) -> None:
         read_grid(tmp_path / "nowhere.csv")
     (tmp_path / "day.csv").write_bytes(b"piece;stage;mood\nX;gloss;fine\n")
     assert read_day(studio, read_grid(tmp_path / "day.csv"), DAY).ignored == ("mood",)
+
+
+def test_headings_makers_write_and_columns_nobody_knows(studio: Studio) -> None:
+    # Common practice, no source: Temp, C and Secs are what makers head their columns with.
+    start_pieces(studio, labels=["A-01"])
+    sheet = grid(b"Piece;Temp;Secs;Moon\nA-01;785;150;full\n")
+    paper = read_day(studio, sheet, DAY)
+    assert (paper.columns["Temp"], paper.columns["Secs"]) == ("set_point", "seconds")
+    with pytest.raises(InputError, match="Moon"):
+        write_day(studio, paper)
+    assert firings_of(studio, "A-01") == []
+    write_day(studio, read_day(studio, sheet, DAY, wishes={"Moon": "-"}))
+    row = firings_of(studio, "A-01")[0]
+    assert (row.set_point, row.seconds, row.words) == (pytest.approx(1058.15), 150, "Moon: full")
+
+
+def test_a_column_is_what_one_says_it_is(studio: Studio) -> None:
+    start_pieces(studio, labels=["A-01"])
+    sheet = grid(b"Piece;C;fire\nA-01;785;2.5\n")
+    write_day(studio, read_day(studio, sheet, DAY, wishes={"fire": "seconds:min"}))
+    row = firings_of(studio, "A-01")[0]
+    assert (row.set_point, row.seconds) == (pytest.approx(1058.15), 150)
+    with pytest.raises(EnamelwrightError):
+        read_day(studio, sheet, DAY, wishes={"fire": "moonshine"})

@@ -12,10 +12,12 @@ from enamelwright.records.errors import Conflict, RecordError
 from enamelwright.records.kinds import metadata, tables
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.house import device_entry
+from enamelwright.records.schema.jars import stock_movement
 from enamelwright.records.schema.loads import load
 from enamelwright.records.schema.pieces import measure, piece
+from enamelwright.records.writing import current
 from enamelwright.workshop.coats import lay_coat
-from enamelwright.workshop.history import states
+from enamelwright.workshop.history import correct, states, withdraw
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.people import people, person
 from enamelwright.workshop.pieces import piece_row, start_pieces
@@ -105,6 +107,39 @@ def test_two_benches_changing_one_piece_see_both_values(studio: Studio) -> None:
         studio.as_person("S1").change(piece, made.id, made.version, label="first")
     assert (conflict.value.mine["label"], conflict.value.theirs["label"]) == ("first", "A-1")
     assert [state.who for state in states(studio, "piece", made.number)] == ["M", "M"]
+
+
+def test_a_correction_made_from_an_older_state_is_told_with_both_values(studio: Studio) -> None:
+    made = start_pieces(studio)[0]
+    first = take_measure(studio, made.id, "bow", "0.4 mm")
+    second = correct(studio, "measure", first, "misread", seen=first, length="0.9 mm")
+    with pytest.raises(Conflict) as conflict:
+        correct(studio, "measure", first, "named the tool", seen=first, tool="feeler gauge")
+    assert conflict.value.mine["tool"] == "feeler gauge"
+    assert conflict.value.theirs["length"] == pytest.approx(0.9e-3)
+    with pytest.raises(Conflict):
+        withdraw(studio, "measure", first, "never measured", seen=first)
+    correct(studio, "measure", first, "named the tool", seen=second, tool="feeler gauge")
+    with studio.reading() as connection:
+        (now,) = connection.execute(current(measure)).all()
+    assert (now.typed["length"], now.tool) == ("0.9 mm", "feeler gauge")
+
+
+def test_a_coat_and_what_is_kept_are_told_too(studio: Studio) -> None:
+    made = start_pieces(studio)[0]
+    row = lay_coat(studio, made.id, "J04", on_piece="0.2 g")
+    later = correct(studio, "coat", row, "weighed again", on_piece="0.3 g", seen=row)
+    for attempt in (lambda: correct(studio, "coat", row, "x", on_piece="0.1 g", seen=row),
+                    lambda: withdraw(studio, "coat", row, "x", seen=row)):  # fmt: skip
+        with pytest.raises(Conflict):
+            attempt()
+    with studio.reading() as connection:
+        (moved,) = connection.execute(current(stock_movement).where(stock_movement.c.kind == "used")).all()
+    assert moved.grams == pytest.approx(0.3e-3)
+    withdraw(studio, "coat", row, "never laid", seen=later)
+    correct(studio, "piece", made.number, "", label="A-1", seen=made.version)
+    with pytest.raises(Conflict):
+        correct(studio, "piece", made.number, "", label="A-2", seen=made.version)
 
 
 def test_telling_afterwards_keeps_both_moments(studio: Studio) -> None:

@@ -189,6 +189,8 @@ def _line_words(window: Window | None) -> str:
 
 
 def _ticks(group: tuple[Firing, ...]) -> list[dict[str, Any]]:
+    if len(group) == 1 and group[0].support == "torch ring":
+        return [{"label": "flame on", "blanks": ["at"]}, {"label": "flame off", "blanks": ["after", "seen"]}]
     degrees = group[0].window is None or group[0].window.set_point is not None
     if len(group) > 1:
         blanks = ["read", "time", "seen"] if degrees and len(group) < TWO_COLUMNS else ["time", "seen"]
@@ -214,9 +216,12 @@ def _next(plan: Plan, firing: Firing) -> str:
 
 def _foot(plan: Plan) -> str:
     parts = ["Glasses rated for infrared on. Set it down on the landing spot: it stays hot when it looks cold."]
-    if any(firing.window and firing.window.status == "practice" for firing in plan.firings):
+    known = [firing.window for firing in plan.firings if firing.window and firing.window.set_point is not None]
+    if any(firing.support == "torch ring" for firing in plan.firings):
+        parts.append("Heat it from below, flame off the glass, and stop at the stage you see.")
+    elif any(window.status == "practice" for window in known):
         parts.append("Settings from common practice, not yet your kiln’s.")
-    elif any(firing.window and firing.window.status == "model" for firing in plan.firings):
+    elif any(window.status == "model" for window in known):
         parts.append("Times are worked out; what you see in the kiln decides.")
     return " ".join(parts)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -100,6 +101,8 @@ def with_unit(text: str, unit: str) -> str | None:
     plain = text.strip()
     if not plain:
         return None
+    if unit in {"s", "min"} and re.search(r"\d\s*(:|m)", plain.casefold()):
+        return plain  # 1:30 and 1m30 carry their own units
     return f"{plain} {unit}" if plain[-1].isdigit() or plain[-1] in ".," else plain
 
 

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from enamelwright.cli.at_bench import HomeOption, JsonOption, WhoOption, WordsOption, at_bench, listing, local, say
+
+if TYPE_CHECKING:
+    from sqlalchemy import Row
+
+    from enamelwright.craft.plan import Plan
+    from enamelwright.questions.answer import Answer
+    from enamelwright.workshop.studio import Studio
 
 design = typer.Typer(help="Designs: pieces as planned, kept in versions.", no_args_is_help=True)
 
@@ -75,6 +82,7 @@ def compare_(
 def plan(
     name: NameArgument,
     number: Annotated[int | None, typer.Option("--version", help="Which version; the newest when left out.")] = None,
+    kiln: Annotated[str, typer.Option("--kiln", help="Another kiln than the design names, to compare.")] = "",
     keep_it: Annotated[bool, typer.Option("--keep", help="Keep the plan as it is printed.")] = False,
     all_: Annotated[bool, typer.Option("--all", help="Print every step and every line of advice.")] = False,
     home: HomeOption = None,
@@ -82,12 +90,30 @@ def plan(
 ) -> None:
     """Plan a design on this studio's own jars, kiln and hands."""
     from enamelwright.cli.plan_text import plan_text
+    from enamelwright.workshop.bench import bench
     from enamelwright.workshop.designs import save_plan, version_row
     from enamelwright.workshop.predictions import plan_of
 
     with at_bench(home, who) as studio:
         version = version_row(studio, name, number)
-        answer = plan_of(studio, version)
+        answer = _plan_in(studio, version, kiln) if kiln else plan_of(studio, version)
         if keep_it:
             save_plan(studio, version.of, answer.to_json())
+        used = bench(studio).kiln(answer.payload.piece.firing.kiln)
+        fires_in = used.name if used is not None else ""
     typer.echo(plan_text(answer, everything=all_))
+    if fires_in:
+        say(f"Fired in: {fires_in}.")
+
+
+def _plan_in(studio: Studio, version: Row[Any], kiln: str) -> Answer[Plan]:
+    """Plan a version as if its design named another kiln."""
+    from enamelwright.questions.plan import answer
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.designs import piece_of, shape_of
+
+    known = bench(studio)
+    found = known.kiln(kiln)
+    piece = piece_of(version)
+    habits = piece.firing.model_copy(update={"kiln": found.name if found is not None else kiln})
+    return answer(piece.model_copy(update={"firing": habits}), known, shape_of(version))

@@ -21,6 +21,7 @@ from enamelwright.cli.at_bench import (
     say,
     with_unit,
 )
+from enamelwright.errors import InputError, UnknownName
 
 if TYPE_CHECKING:
     from enamelwright.workshop.loads import Begun
@@ -34,7 +35,7 @@ StartOption = Annotated[str, typer.Option("--from", help="Seconds counted from: 
 SupportOption = Annotated[str, typer.Option("--support", help="mesh, trivet, plate ...")]
 FaceOption = Annotated[str, typer.Option("--face-up", help="front or back.")]
 KilnOption = Annotated[str, typer.Option("--kiln", help="Which kiln, when there are several.")]
-SecondsOption = Annotated[str, typer.Option("--seconds", help="How long; 180, or 3min.")]
+SecondsOption = Annotated[str, typer.Option("--seconds", help="How long; 180, 3min or 3:00.")]
 StageOption = Annotated[
     str, typer.Option("--stage", help="Stage seen: powder, sugar, orange peel, gloss, cleared, over-fired.")
 ]
@@ -57,16 +58,22 @@ def coat(
     dried: Annotated[str, typer.Option("--dried", help="Minutes it dried.")] = "",
     gum: Annotated[float | None, typer.Option("--gum", help="Parts of gum to one of water, e.g. 0.2.")] = None,
     lot: Annotated[str, typer.Option("--lot", help="Which lot; the one in use when left out.")] = "",
+    really: Annotated[bool, typer.Option("--really", help="Keep it though it is far from the plan.")] = False,
     note: WordsOption = "",
     at: AtOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
     """Record a coat; the powder leaves the lot it came from."""
+    from enamelwright.workshop.coat_checks import check_coat
     from enamelwright.workshop.coats import coat_row, lay_coat
     from enamelwright.workshop.lots import levels
 
     with at_bench(home, who, at) as studio:
+        remarks = check_coat(
+            studio, piece, jar, coat=number, face=face or None, cell=cell or None, method=method,
+            before=with_unit(before, "g"), after=with_unit(after, "g"), grams=with_unit(on_piece, "g"), really=really,
+        )  # fmt: skip
         row = lay_coat(
             studio, piece, jar, lot=lot or None, coat=number, face=face or None, cell=cell or None,
             method=method or None, weighed_before=with_unit(before, "g"), weighed_after=with_unit(after, "g"),
@@ -77,7 +84,9 @@ def coat(
         laid = coat_row(studio, row)
         left = [level for level in levels(studio, jar) if level.lot == laid.lot]
     amount = f"{grams(laid.on_piece)} on the piece" if laid.on_piece is not None else "not weighed"
-    say(f"Coat {row} of {piece}: {jar}, {amount}.")
+    say(f"{piece}: {jar}{f' on the {face}' if face else ''}, {amount} (entry {row}).")
+    for remark in remarks:
+        say(remark)
     for level in left:
         if level.grams is not None:
             say(f"Lot {level.label} of {level.code}: {grams(level.grams)} left.")
@@ -101,6 +110,7 @@ def begin(
     """Put pieces into the kiln; what the plan foretells is frozen before anything is seen."""
     from enamelwright.workshop.loads import begin_load
 
+    _known_support(support)
     with at_bench(home, who, at) as studio:
         begun = begin_load(
             studio, pieces or (), kiln=kiln,
@@ -108,6 +118,7 @@ def begin(
                     words=note),
         )  # fmt: skip
         say(f"Load {begun.number} is in: {', '.join(begun.pieces)}.")
+        _already_over(studio, begun)
         _foretold(studio, begun)
 
 
@@ -129,7 +140,8 @@ def look(
             studio, number, seconds=with_unit(seconds, "s"), stage_seen=stage or None, shown=shown or None,
             words=note or None,
         )  # fmt: skip
-    say(f"Load {number}: {stage or 'looked at'}{f' at {seconds} s' if seconds else ''}.")
+    when = f" at {with_unit(seconds, 's')}" if seconds else ""
+    say(f"Load {number}: {stage or 'looked at'}{when}.")
 
 
 @load.command("close")
@@ -207,6 +219,11 @@ def fired(
     )  # fmt: skip
     if interrupted:
         told["interrupted"] = True
+    if not (stage or seconds or to_gloss or interrupted or note or fault):
+        raise InputError(
+            "nothing is told of this firing.", "Say at least the stage seen or how long: --stage gloss, --seconds 180."
+        )
+    _known_support(support)
     with at_bench(home, who) as studio:
         begun = record(studio, pieces or (), kiln=kiln, new=new or (), at=moment_of(at), **told)
         for number in begun.pieces:
@@ -214,8 +231,9 @@ def fired(
                 see_fault(studio, number, words, load=begun.load)
         names = ", ".join(begun.pieces)
         say(f"Load {begun.number} is closed: {names}{f', {stage}' if stage else ''}.")
+        _already_over(studio, begun)
         _foretold(studio, begun)
-    if not start:
+    if seconds and not start:
         say("Say next time whether the seconds count from the door or from when the kiln is back: --from load.")
 
 
@@ -223,6 +241,10 @@ def paper_day(
     file: Annotated[Path, typer.Argument(help="The grid as CSV, one load a line; see --headings.")] = Path("-"),
     day: Annotated[str, typer.Option("--day", help="The day it is of; today when left out.")] = "",
     kiln: KilnOption = "",
+    column: Annotated[
+        list[str] | None,
+        typer.Option("--column", help="What a column is: 'Secs in=seconds', or 'Mood=-' to keep it as words."),
+    ] = None,
     write: Annotated[bool, typer.Option("--write", help="Write it into the record; without this, only look.")] = False,
     headings: Annotated[bool, typer.Option("--headings", help="Print the headings a grid may have.")] = False,
     home: HomeOption = None,
@@ -242,16 +264,22 @@ def paper_day(
         )
         say('A cell with " says the same as the one above; "A-01..A-06" names six pieces.')
         return
+    wishes = {}
+    for wish in column or ():
+        heading, sign, what = wish.rpartition("=")
+        if not sign:
+            raise InputError(f"'{wish[:60]}' names no field.", "Write it like 'Secs in=seconds'.", "--column")
+        wishes[heading] = what
     sheet = grid(sys.stdin.buffer.read(MOST_BYTES + 1), "standard input") if str(file) == "-" else read_grid(file)
     with at_bench(home, who) as studio:
-        paper = read_day(studio, sheet, day_of(day, "--day") or studio.today(), kiln=kiln)
+        paper = read_day(studio, sheet, day_of(day, "--day") or studio.today(), kiln=kiln, wishes=wishes)
         rows = [told_of(one) for one in paper.loads]
         used = [name for name in rows[0] if any(row.get(name) for row in rows)] if rows else []
         used += [name for row in rows for name in row if name not in used and row.get(name)]
         used = list(dict.fromkeys(used))
         listing([name.replace("_", " ") for name in used], ([row.get(name) for name in used] for row in rows))
         for heading in paper.ignored:
-            say(f"Column '{heading}' is not understood and left out.")
+            say(f"Column '{heading}' is not understood: say what it is with --column, or keep it: '{heading}=-'.")
         for one in paper.complaints:
             say(f"line {one.line} {one.column}: {one.words}".replace(" :", ":"))
         if not write:
@@ -270,18 +298,56 @@ def _told(**given: str) -> dict[str, Any]:
     }
 
 
+def _known_support(text: str) -> None:
+    """Refuse a support nobody knows, with the nearest."""
+    from typing import get_args
+
+    from enamelwright.craft.piece import Support
+
+    if text.strip() and text.strip() not in get_args(Support):
+        raise UnknownName.among("support", text.strip(), get_args(Support), "--support")
+
+
+def _already_over(studio: Studio, begun: Begun) -> None:
+    """Say it when a piece in a load was finished, sold or lost before."""
+    from enamelwright.workshop.coat_checks import over_already
+    from enamelwright.workshop.pieces import piece_row
+
+    for number in begun.pieces:
+        if words := over_already(piece_row(studio, number)):
+            say(words)
+
+
 def _foretold(studio: Studio, begun: Begun) -> None:
     """Say what was foretold, once where it is alike for all pieces."""
     from enamelwright.workshop.predictions import predictions_of
 
-    windows = {_window(one) for one in predictions_of(studio, begun.load)} - {""}
-    for window in sorted(windows):
+    windows = {_window(one): one for one in predictions_of(studio, begun.load)}
+    for window in sorted(set(windows) - {""}):
         say(f"Foretold: {window}.")
+        if planned := _planned(windows[window]):
+            say(f"The plan said: {planned}.")
+    for number, why in begun.again.items():
+        say(f"{number}: taken as the same firing of its plan again, since {why}.")
+    again = {number for number, why in begun.again.items() if why}
     for number, why in begun.unforetold.items():
+        if number in again and why == "the plan has fewer firings":
+            continue
         if why != "it has no plan":
             say(f"{number}: nothing foretold, {why}.")
         else:
             say(f"{number} has no plan; the firing is kept with its number.")
+
+
+def _planned(prediction: Any) -> str:
+    """Say what the plan itself recommends, where the load is set otherwise."""
+    planned = prediction.figures.get("planned") or {}
+    window = (prediction.figures.get("firing") or {}).get("window") or {}
+    point, ours = planned.get("set_point"), window.get("set_point")
+    if not point or not ours or point["shown"] == ours["shown"]:
+        return ""
+    parts = [planned.get("target") or "", *(planned[key]["shown"] for key in ("set_point", "seconds") if planned[key])]
+    return ", ".join(part for part in parts if part)
 
 
 def _window(prediction: Any) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +23,9 @@ from enamelwright.cli.at_bench import (
 )
 from enamelwright.errors import InputError
 
+if TYPE_CHECKING:
+    from enamelwright.craft.kiln import Kiln
+
 kiln = typer.Typer(help="Kilns: what they are and what was done to them.", no_args_is_help=True)
 bath = typer.Typer(help="Pickle baths and etching liquors, and waste.", no_args_is_help=True)
 
@@ -32,14 +36,33 @@ BathArgument = Annotated[str, typer.Argument(help="Name of the bath.")]
 @kiln.command("keep")
 def keep(
     name: Annotated[str, typer.Argument(help="What it is called.")] = "",
-    size: Annotated[str, typer.Option("--inside", help='Width x depth x height in mm, e.g. "240x190x150".')] = "",
+    size: Annotated[
+        str, typer.Option("--inside", help='Width x depth x height, e.g. "240x190x150" (mm) or "24x19x15cm".')
+    ] = "",
     power: Annotated[str, typer.Option("--power", help="As on its plate, e.g. 1.8kW.")] = "",
     control: Annotated[str, typer.Option("--control", help="pid, on-off or dial.")] = "",
+    kind: Annotated[
+        str, typer.Option("--kind", help='electric, "electric, no read-out" or torch; electric when left out.')
+    ] = "",
+    like: Annotated[
+        str,
+        typer.Option(
+            "--class",
+            help="What stands in for all you do not know: fibre small, fibre medium, fibre large, brick medium or "
+            "muffle small.",
+        ),
+    ] = "",
+    lining: Annotated[str, typer.Option("--lining", help="fibre, brick or muffle.")] = "",
+    wall: Annotated[str, typer.Option("--wall", help="Thickness of the lining, e.g. 50mm.")] = "",
+    heats_up: Annotated[
+        str, typer.Option("--minutes-to-set", help="Minutes from cold until the display first shows the set point.")
+    ] = "",
+    heats_up_to: Annotated[str, typer.Option("--set", help="The set point those minutes were for, e.g. 800C.")] = "",
     file: Annotated[Path | None, typer.Option("--file", help="A bench file: every kiln in it is kept.")] = None,
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
-    """Keep a kiln, or describe it anew."""
+    """Keep a kiln or a torch, or describe it anew with all you know of it."""
     from enamelwright.craft.kiln import Kiln
     from enamelwright.workshop.kilns import keep_kiln
 
@@ -51,18 +74,52 @@ def keep(
     else:
         if not name:
             raise InputError("a kiln needs a name.", 'For example: kiln keep "front-loader" --inside 240x190x150.')
-        sizes = [part.strip() for part in size.lower().split("x")] if size else []
-        if size and len(sizes) != 3:
-            raise InputError(f"'{size}' is not three sizes.", "Write it like 240x190x150.", "--inside")
         told = {
-            key: with_unit(text, "mm") for key, text in zip(("width", "depth", "height"), sizes, strict=False) if text
-        }
-        more = {key: text for key, text in (("power", power), ("control", control)) if text}
-        found = (Kiln.from_outside({"name": name, **told, **more}, f"kiln {name}"),)
+            "power": power, "control": control, "kind": kind, "preset": like, "lining": lining,
+            "wall": with_unit(wall, "mm"), "time_to_set": with_unit(heats_up, "min"),
+            "time_to_set_point": heats_up_to,
+        }  # fmt: skip
+        known = {key: text for key, text in told.items() if text}
+        found = (Kiln.from_outside({"name": name, **_inside(size), **known}, f"kiln {name}"),)
+    for one in found:
+        one.must_hold_work()
     with at_bench(home, who) as studio, studio.writing():
         for one in found:
             keep_kiln(studio, one)
-    say(f"Kept: {', '.join(one.name for one in found) or 'no kiln'}.")
+    say(f"Kept: {', '.join(_described(one) for one in found) or 'no kiln'}.")
+
+
+def _inside(size: str) -> dict[str, str]:
+    """Read three sizes; a unit after the last is the unit of all three, a bare number is in millimetres."""
+    if not size.strip():
+        return {}
+    parts = [part.strip() for part in re.split(r"[x×*]", size.casefold())]
+    units = [found[0] if (found := re.search(r"[a-z\"]+$", part)) else "" for part in parts]
+    if len(parts) != 3 or not all(parts):
+        raise InputError(f"'{size[:40]}' is not three sizes.", "Write it like 240x190x150 or 24x19x15cm.", "--inside")
+    shared = units[-1] or "mm"
+    sizes = (part if unit else f"{part} {shared}" for part, unit in zip(parts, units, strict=True))
+    return dict(zip(("width", "depth", "height"), sizes, strict=True))
+
+
+def _described(kiln: Kiln) -> str:
+    """Say a kiln with its inside, so that a slip of a unit shows at once."""
+    sides = [side for side in (kiln.width, kiln.depth, kiln.height) if side is not None]
+    if not sides:
+        return kiln.name
+    return f"{kiln.name} ({' x '.join(f'{side * 1e3:.0f}' for side in sides)} mm inside)"
+
+
+@kiln.command("away")
+def away(
+    name: Annotated[str, typer.Argument(help="Name of the kiln.")], home: HomeOption = None, who: WhoOption = ""
+) -> None:
+    """Put a kiln away: it is no longer planned with; its firings stay. `kiln keep` brings it back."""
+    from enamelwright.workshop.kilns import put_kiln_away
+
+    with at_bench(home, who) as studio:
+        put_kiln_away(studio, name)
+    say(f"{name} is put away; its firings stay in the record.")
 
 
 @kiln.command("event")
@@ -139,7 +196,7 @@ def log(kiln_: KilnOption = "", json_: JsonOption = False, home: HomeOption = No
         rows = [
             (local(row.at), row.what, "yes" if row.new_epoch else "", row.words) for row in kiln_events(studio, kiln_)
         ]
-    listing(("when", "what", "begins anew", "note"), rows, json_)
+    listing(("when", "what", "compared from here on", "note"), rows, json_)
 
 
 @bath.command("open")

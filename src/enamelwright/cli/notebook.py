@@ -26,6 +26,9 @@ def notebook(
         bool | None, typer.Option("--day-first/--month-first", help="How to read a date such as 3/4/2024.")
     ] = None,
     write: Annotated[bool, typer.Option("--write", help="Write it into the record; without this, only look.")] = False,
+    leave_undated: Annotated[
+        bool, typer.Option("--leave-undated", help="Leave out rows whose day is not known.")
+    ] = False,
     everything: Annotated[bool, typer.Option("--all", help="Show everything that was not understood.")] = False,
     home: Annotated[Path | None, typer.Option("--home", help="Data folder of the studio.")] = None,
 ) -> None:
@@ -47,6 +50,11 @@ def notebook(
     typer.echo(f"{len(read.entries)} of {len(sheet.rows)} rows can be read.")
     if any(one.field == "date" for one in read.columns):
         typer.echo(f"Dates: {read.order or 'none needs to be told apart'}.")
+    from enamelwright.workshop.notebook_in import undated
+
+    if without := undated(read):
+        lines = ", ".join(str(entry.line) for entry in without)
+        typer.echo(f"No day is known for lines {lines}: write it into the table, or leave them out: --leave-undated.")
     complaints = list(read.complaints)
     if write:
         from enamelwright.records.home import Home
@@ -55,7 +63,7 @@ def notebook(
 
         studio = Studio.open(Home.usual() if home is None else Home(home))
         try:
-            done = bring_in(studio, read, file.name, file.read_bytes())
+            done = bring_in(studio, read, file.name, file.read_bytes(), leave_undated=leave_undated)
         finally:
             studio.close()
         complaints += done.complaints

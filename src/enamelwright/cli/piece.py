@@ -44,14 +44,20 @@ def start(
     who: WhoOption = "",
 ) -> None:
     """Start pieces; each gets its number for good."""
-    from enamelwright.workshop.pieces import start_pieces
+    from enamelwright.craft.metal import metal_id
+    from enamelwright.workshop.pieces import called_alike, start_pieces
 
+    if metal:
+        metal_id(metal)
     with at_bench(home, who, at) as studio:
+        alike = called_alike(studio, label or ())
         made = start_pieces(
             studio, count, design or None, labels=label or (), batch=batch, metal=metal or None,
             thickness=thickness or None, metal_mass=with_unit(mass, "g"), order_line=line, words=note or None,
         )  # fmt: skip
     say("; ".join(f"{row.number} {row.label or ''}".strip() for row in made))
+    for name, numbers in alike.items():
+        say(f"'{name}' is also {', '.join(numbers)}, which is in work: name this one by its number.")
 
 
 @piece.command("list")
@@ -89,7 +95,7 @@ def show(which: PieceArgument, json_: JsonOption = False, home: HomeOption = Non
     if lots and not json_:
         listing(
             ("jar", "lot", "coats", "on it"),
-            ((f"{x.code} {x.name}", x.label, x.coats, grams(x.on_piece)) for x in lots),
+            ((" ".join(part for part in (x.code, x.name) if part), x.label, x.coats, grams(x.on_piece)) for x in lots),
         )
 
 
@@ -226,8 +232,11 @@ def make(
     who: WhoOption = "",
 ) -> None:
     """Make tiles; each gets its label and number."""
+    from enamelwright.craft.metal import metal_id
     from enamelwright.workshop.tiles import make_tiles
 
+    if metal:
+        metal_id(metal)
     with at_bench(home, who) as studio:
         made = make_tiles(
             studio, count, "control tile" if control else "test tile", layout=layout or None, jar=jar,

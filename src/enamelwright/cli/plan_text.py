@@ -203,8 +203,8 @@ def _heat(plan: Plan) -> Iterator[str]:
         glosses = f"{one.glosses:.1f}" if one.glosses < FEW_GLOSSES else f"{one.glosses:.0f}"
         limit = f", turns at {one.limit:.0f} s by your own test" if one.limit is not None else ""
         yield _wrap(
-            f"{plan.weights[one.coat].jar_name}: {times}, {glosses} times the heat of its gloss; second clock "
-            f"{one.turned.shown('s')} at 800 °C{limit}",
+            f"{plan.weights[one.coat].jar_name}: {times}, {glosses} times the heat of its gloss; for its "
+            f"colour as much as {one.turned.shown('s')} at 800 °C{limit}",
             "  ",
             "      ",
         )
@@ -237,7 +237,7 @@ def bow_words(bow: Figure) -> str:
     """Say a bow with its side and band."""
     if bow.low * bow.high <= 0:
         return f"{bow.shown('mm')}, may lean either way"
-    return f"{bow.shown('mm')}, {'front' if bow.value > 0 else 'back'} high in the middle"
+    return f"{bow.shown('mm')}, middle {'high' if bow.value > 0 else 'low'} seen from the front"
 
 
 def _verdicts(plan: Plan, everything: bool) -> Iterator[str]:

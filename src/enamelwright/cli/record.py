@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -138,7 +138,7 @@ def correct(
     noun: NounArgument,
     which: WhichArgument,
     changes: Annotated[
-        list[str] | None, typer.Argument(help="What it should say: seconds=190s, stage_seen=gloss.")
+        list[str] | None, typer.Argument(help="What it should say: seconds=190, stage=gloss, set=785C.")
     ] = None,
     why: Annotated[str, typer.Option("--why", help="The reason; it stays in the history.")] = "",
     withdraw_: Annotated[bool, typer.Option("--withdraw", help="It never happened.")] = False,
@@ -147,9 +147,10 @@ def correct(
 ) -> None:
     """Put a record right by a new row; the old one stays and can be shown."""
     from enamelwright.workshop.history import correct as put_right
-    from enamelwright.workshop.history import withdraw
+    from enamelwright.workshop.history import noun_table, withdraw
 
-    told: dict[str, str] = {}
+    told: dict[str, Any] = {}
+    kept = False
     for text in changes or ():
         name, sign, value = text.partition("=")
         if not sign or not name.strip():
@@ -159,7 +160,11 @@ def correct(
         raise InputError("it is withdrawn or corrected, not both.", "Leave one out.")
     with at_bench(home, who) as studio:
         if withdraw_:
+            kept = noun_table(noun).info["kind"] == "kept"
             withdraw(studio, noun, which, why)
         else:
             put_right(studio, noun, which, why, **told)
+    if kept:
+        say(f"{noun} {which} is put away; what was written of it stays: history {noun} {which}")
+        return
     say(f"{noun} {which} is {'withdrawn' if withdraw_ else 'corrected'}; the old state stays: history {noun} {which}")

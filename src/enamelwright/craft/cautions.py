@@ -35,7 +35,7 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...], bench: Bench |
         result.append(
             f"Lead in {'; '.join(lead)}: lay it wet where you can, wipe wet, wash hands, no food at the bench. {DEFER}"
         )
-    if unknown and not (cadmium or lead):
+    if unknown:  # what one label says tells nothing of another jar
         result.append(
             f"Lead or cadmium not known for {'; '.join(unknown)}: treat as if present until the label says. {DEFER}"
         )

@@ -16,6 +16,7 @@ from enamelwright.craft.description import (
     TemperatureDifference,
     Time,
 )
+from enamelwright.errors import InputError
 
 Power = Annotated[float, Dimension("power", "w")]
 Share = Annotated[float, Dimension("ratio", "percent")]
@@ -26,6 +27,8 @@ Door = Literal["swings aside", "drops down", "lifts away"]
 Preset = Literal["fibre small", "fibre medium", "fibre large", "brick medium", "muffle small"]
 Melt = Literal["silver-copper foil", "tin", "zinc", "aluminium", "silver", "gold", "copper", "other"]
 
+#: A chamber narrower than this [m] takes no piece: the unit was mistaken.
+SMALLEST_INSIDE = 0.04
 #: What is assumed of a kiln about which nothing is said.
 USUAL_PRESET: Preset = "fibre medium"
 
@@ -108,3 +111,20 @@ class Kiln(Described):
     def anchored(self) -> bool:
         """Whether its display has been held against something that does not lie."""
         return bool(self.anchors) or self.reads_low_sd is not None
+
+    def must_hold_work(self) -> None:
+        """Refuse an inside into which no work goes.
+
+        Raises
+        ------
+        InputError
+            Naming the kiln and the side, and what to check.
+        """
+        for side in ("width", "depth", "height"):
+            told = getattr(self, side)
+            if told is not None and told < SMALLEST_INSIDE:
+                raise InputError(
+                    f"an inside {side} of {told * 1e3:.0f} mm takes no work.",
+                    "Check the unit: 240x190x150 is in mm, 24x19x15cm in cm.",
+                    f"kiln {self.name}",
+                )

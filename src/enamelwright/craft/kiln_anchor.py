@@ -33,7 +33,7 @@ WHOLE = 20.0
 LEARNED, PARTLY = 0.1, 0.8
 #: Said of an offset that no test has narrowed.
 UNTAUGHT = "not learned"
-#: A test whose outcome the rest makes less likely than this is said to contradict them.
+#: A test that no offset explains better than this, beside the best one without it, is said to contradict the rest.
 SURPRISE = 0.05
 
 
@@ -93,7 +93,8 @@ class KnownOffset:
     tests : int
         How many there were.
     against : tuple of int
-        Tests, counted from 1, whose outcome all the others and the budget make unlikely.
+        Tests, counted from 1, that no one offset explains together with the others; a single test is judged by
+        the budget instead.
     """
 
     mean: float
@@ -136,7 +137,7 @@ class KnownOffset:
 
     def words(self) -> str:
         """Say what the tests taught, in one sentence."""
-        band = f"{round(self.low):+d} to {round(self.high):+d} K"
+        band = f"{round(self.low):+d} to {round(self.high):+d} °C"
         if not self.tests:
             return f"nothing has been held against the display: the work may be {band} from what it shows"
         return f"after {self.tests} melt test{'s' if self.tests > 1 else ''} the work is {band} from what it shows"
@@ -181,9 +182,11 @@ def offset_after(prior: Normal, tests: Sequence[MeltTest]) -> KnownOffset:
     sd = float(np.sqrt(weight @ (grid - mean) ** 2))
     passed = np.cumsum(weight) - weight / 2
     low5, high95 = (float(np.interp(q, passed, grid)) for q in BAND)
-    # Each test is judged by what all the others say.
-    odds = [_odds(test, grid, _weights(joint - own)) for test, own in zip(tests, logs, strict=True)]
-    against = tuple(n for n, one in enumerate(odds, 1) if one < SURPRISE)
+    # Each test is judged by what all the others say, so that a bracket far out in the budget is no contradiction.
+    alone = before - np.log(cell) if len(tests) == 1 else np.zeros_like(grid)
+    rest = [alone + np.sum([log for log in logs if log is not own], axis=0) for own in logs]
+    fits = [_fit(test, grid, others) for test, others in zip(tests, rest, strict=True)]
+    against = tuple(n for n, one in enumerate(fits, 1) if one < SURPRISE)
     return KnownOffset(mean, sd, low5, high95, (sd / prior.sd) ** 2, len(tests), against)
 
 
@@ -211,15 +214,10 @@ def _weights(logs: Array) -> Array:
     return np.asarray(weight / weight.sum())
 
 
-def _odds(test: MeltTest, offset: Array, weight: Array) -> float:
-    """Probability of an outcome at least as odd as this one, the offset distributed as told."""
-    from scipy import special
-
-    z = (test.shown + offset - test.melt) / test.sd
-    if test.outcome == "melting":
-        above = float(weight @ special.ndtr(z))
-        return 2 * min(above, 1 - above)
-    return float(weight @ special.ndtr(z if test.outcome == "melted" else -z))
+def _fit(test: MeltTest, offset: Array, others: Array) -> float:
+    """How well the best offset explains this test and all others, beside the best that explains the others."""
+    own = _likelihood(test, offset)
+    return float(np.max(np.exp(others - others.max()) * own / own.max()))
 
 
 def tests_of(anchors: Sequence[Anchor]) -> tuple[MeltTest, ...]:

@@ -70,7 +70,10 @@ class KilnState:
         conductivity, storage : int
             0 low, 1 likely, 2 high.
         """
-        return HeatBalance(chamber_of(self.facts, self.conductivity[conductivity], self.storage[storage]))
+        try:
+            return HeatBalance(chamber_of(self.facts, self.conductivity[conductivity], self.storage[storage]))
+        except InputError as error:
+            raise error.at(f"kiln {self.kiln.name}") from error
 
     @cached_property
     def hottest(self) -> float:

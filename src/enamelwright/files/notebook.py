@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Literal
 
+from enamelwright.craft.gauge import looks_like_gauge, thickness_from_gauge
 from enamelwright.errors import InputError, QuantityError, UnknownName
-from enamelwright.files.notebook_fields import FIELDS, STAGES
+from enamelwright.files.notebook_fields import FIELDS, MONTHS, STAGES
 from enamelwright.files.sheet import Sheet, is_formula
 from enamelwright.units import UNITS, parse
 
@@ -23,6 +24,10 @@ Order = Literal["day first", "month first"]
 
 #: Days between these are what a spreadsheet counts from the end of 1899 (ECMA-376 part 1, 18.17.4.1).
 _DAY_ZERO, _SERIAL_LOW, _SERIAL_HIGH = date(1899, 12, 30), 20_000, 80_000
+#: Thicker than this [m] is no sheet for enamel: a gauge was taken for millimetres.
+_THICKEST = 0.012
+#: Share of the cells of a column that must be stages before it is taken for what was seen.
+_MOST_STAGES = 0.5
 #: Why a column is left alone on purpose; nobody need be told of it.
 _LEFT = "left as words, as you said"
 
@@ -133,7 +138,22 @@ def preview(sheet: Sheet) -> tuple[Column, ...]:
             columns[n] = Column(column.heading, because=f"'{taken[column.field]}' is taken for {column.field} already")
         elif column.field:
             taken[column.field] = column.heading
+    if "stage_seen" not in taken:
+        for n, column in enumerate(columns):
+            if column.field in {"", "words"} and _are_stages([cells[n] for _, cells in sheet.rows]):
+                columns[n] = Column(column.heading, "stage_seen", because="its cells are stages of a firing")
+                break
     return tuple(columns)
+
+
+def _are_stages(cells: list[str]) -> bool:
+    said = [cell for cell in cells if cell]
+    return bool(said) and sum(_stage(cell) is not None for cell in said) > _MOST_STAGES * len(said)
+
+
+def _stage(cell: str) -> str | None:
+    plain = " ".join(cell.lower().split())
+    return next((stage for stage, names in STAGES.items() if plain in names), None)
 
 
 def changed(columns: Iterable[Column], wishes: Mapping[str, str]) -> tuple[Column, ...]:
@@ -164,7 +184,7 @@ def changed(columns: Iterable[Column], wishes: Mapping[str, str]) -> tuple[Colum
         if name not in FIELDS:
             raise UnknownName.among("field", name, FIELDS)
         dimension = FIELDS[name].dimension
-        if unit and unit not in UNITS.get(dimension, {}):
+        if unit and unit not in UNITS.get(dimension, {}) and not (name == "thickness" and looks_like_gauge(unit)):
             raise UnknownName.among(f"unit for {name}", unit, UNITS.get(dimension, {}))
         result[heading] = Column(heading, name, unit or _unit_in(heading, dimension), "as you said")
         for other in result.values():  # what was only proposed gives way
@@ -276,17 +296,33 @@ def _value(cell: str, column: Column, decimal: str, order: Order | None) -> Any:
     if known.sort == "day":
         return _day(cell, order).isoformat()
     if known.sort == "stage":
-        plain = " ".join(cell.lower().split())
-        for stage, names in STAGES.items():
-            if plain in names:
-                return stage
+        stage = _stage(cell)
+        if stage is not None:
+            return stage
         raise UnknownName.among("stage", cell, STAGES)
     if known.sort == "whole":
         digits = re.fullmatch(r"(\d{1,6})(?:\.0+)?\s*(?:mesh|#)?", cell.lower())
         if digits is None:
             raise QuantityError("this is no whole number.", "")
         return int(digits[1])
+    if column.field == "thickness":
+        return _thickness(cell, column, decimal)
     return _quantity(cell, known.dimension, column.unit, decimal)
+
+
+def _thickness(cell: str, column: Column, decimal: str) -> float:
+    """Read a thickness or a gauge; a bare number under a heading that speaks of gauge is a gauge."""
+    if looks_like_gauge(cell):
+        return thickness_from_gauge(cell)
+    if cell.strip().isdecimal():
+        if looks_like_gauge(column.unit):
+            return thickness_from_gauge(f"{cell} gauge {column.unit}")
+        if not column.unit and "gauge" in column.heading.lower():
+            return thickness_from_gauge(f"{cell} gauge")
+    metres = _quantity(cell, "length", column.unit, decimal)
+    if metres > _THICKEST:
+        raise QuantityError("no sheet for enamel is so thick.", "If it is a gauge, say which: '18 gauge (B&S)'.")
+    return metres
 
 
 def _quantity(cell: str, dimension: str, unit: str, decimal: str) -> float:
@@ -326,9 +362,25 @@ def _order(cells: Iterable[str]) -> Order | None:
     return "day first" if first and not second else "month first" if second and not first else None
 
 
+def _spelled_day(cell: str) -> date | None:
+    """Read a day whose month is a word, such as 14 April 2024 or Apr. 14, 2024; None when it is none."""
+    plain = " ".join(_plain(cell).replace(",", " ").replace("/", " ").split())
+    found = re.fullmatch(r"(?:[a-z]+ )?(\d{1,2})(?:st|nd|rd|th)? ([a-z]{3,}) (\d{4}|\d{2})", plain)
+    day, month, year = (found[1], found[2], found[3]) if found else ("", "", "")
+    turned = re.fullmatch(r"([a-z]{3,}) (\d{1,2})(?:st|nd|rd|th)? (\d{4}|\d{2})", plain)
+    if turned:
+        month, day, year = turned[1], turned[2], turned[3]
+    number = MONTHS.get(month[:3]) if month else None
+    if number is None:
+        return None
+    return date(int(year) + (2000 if len(year) == 2 else 0), number, int(day))
+
+
 def _day(cell: str, order: Order | None) -> date:
     text = cell.strip().split("T")[0].split(" ")[0]
     try:
+        if (spelled := _spelled_day(cell)) is not None:
+            return spelled
         if re.fullmatch(r"\d{4}-\d{1,2}-\d{1,2}", text) or re.fullmatch(r"\d{4}/\d{1,2}/\d{1,2}", text):
             return date(*(int(part) for part in re.split(r"[-/]", text)))
         if text.isdecimal() and _SERIAL_LOW <= int(text) <= _SERIAL_HIGH:

@@ -18,6 +18,13 @@ STAGES: dict[str, tuple[str, ...]] = {
 }
 
 
+#: The first three letters of a month, in English and, where they differ, German and French without accents.
+MONTHS: dict[str, int] = {
+    "jan": 1, "feb": 2, "fev": 2, "mar": 3, "mrz": 3, "apr": 4, "avr": 4, "may": 5, "mai": 5, "jun": 6, "jul": 7,
+    "aug": 8, "aou": 8, "sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12,
+}  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Field:
     """One thing a notebook may say of a firing.
@@ -59,7 +66,7 @@ FIELDS: dict[str, Field] = {
     ),
     "seconds": Field(
         "quantity",
-        ("seconds", "time", "firing time", "duration", "minutes", "mins", "in kiln", "zeit", "dauer", "brennzeit",
+        ("seconds", "secs", "sec", "time", "firing time", "duration", "minutes", "mins", "in kiln", "zeit", "dauer", "brennzeit",
          "temps", "duree", "tiempo", "tempo", "how long"),
         "time",
     ),

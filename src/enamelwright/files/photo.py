@@ -10,9 +10,12 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from functools import wraps
+from threading import BoundedSemaphore
+from typing import Any, Literal, ParamSpec, TypeVar
 
 from enamelwright.files.errors import FileError
 
@@ -28,6 +31,11 @@ FINE, SMALL_FINE = 92, 80
 LONGEST_PROFILE = 1_000_000
 #: EXIF numbers (CIPA DC-008, "Exif 2.32", section 4.6): the sub-directory, original moment and its offset.
 _EXIF, _TAKEN, _OFFSET = 0x8769, 0x9003, 0x9011
+#: Pictures decoded at once: a large one takes half a gigabyte, and a slow one must not hold up all others.
+AT_ONCE = 2
+_turns = BoundedSemaphore(AT_ONCE)
+_P = ParamSpec("_P")
+_R = TypeVar("_R")
 #: Brands of the file-type box of HEIF still pictures (ISO/IEC 23008-12, annex B).
 _HEIF = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 
@@ -55,6 +63,18 @@ class Photo:
     taken_at: datetime | None
 
 
+def in_turn(work: Callable[_P, _R]) -> Callable[_P, _R]:
+    """Let only a few threads at once do what takes the memory of whole pictures; the others wait."""
+
+    @wraps(work)
+    def waiting(*args: _P.args, **kwargs: _P.kwargs) -> _R:
+        with _turns:
+            return work(*args, **kwargs)
+
+    return waiting
+
+
+@in_turn
 def read_photo(data: bytes, where: str = "") -> Photo:
     """Read JPEG, PNG or HEIC and make it ready to keep.
 
@@ -121,6 +141,7 @@ def decode(data: bytes, where: str = "") -> Photo:
     return Photo(out.getvalue(), "png" if png else "jpeg", plain.width, plain.height, taken_at)
 
 
+@in_turn
 def small(content: bytes) -> bytes:
     """Return a small JPEG of a picture this module made.
 

@@ -419,12 +419,12 @@ def bow_words(plan: Plan, firing: int | None = None) -> str:
     width = high - low
     if low < 0 < high:
         down, up = (units.show(abs(end), "length", "mm", width) for end in (low, high))
-        return f"Bow likely between {down} low and {up} high."
+        return f"Bow likely between {down} low and {up} high in the middle, seen from the front."
     side = "high" if state.bow.value >= 0 else "low"
     ends = [units.show(abs(end), "length", "mm", width) for end in sorted((low, high), key=abs)]
     if ends[0] == ends[1]:
-        return f"Bow {ends[0]}, middle {side}."
-    return f"Bow likely between {ends[0].removesuffix('mm').strip()} and {ends[1]}, middle {side}."
+        return f"Bow {ends[0]}, middle {side} seen from the front."
+    return f"Bow likely between {ends[0].removesuffix('mm').strip()} and {ends[1]}, middle {side} seen from the front."
 
 
 def finding(plan: Plan, firing: int | None = None, bench: Bench | None = None) -> str:

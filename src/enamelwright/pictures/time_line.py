@@ -64,8 +64,11 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
     if window.looks is not None:
         looks = [window.looks.first + n * window.looks.every for n in range(window.looks.looks)]
         body += [_mark(at(one), ink) for one in looks if one < end]
+        body += _out_by(at(window.looks.out_by), ink)
     said = "; ".join(f"{stage} from about {_clock(value)}" for stage, value in begun)
     words = f"Expected: {said}. Window {_clock(window.seconds.low)} to {_clock(window.seconds.high)}."
+    if window.looks is not None:
+        words += f" A triangle is a look through the door; out by {_clock(window.looks.out_by)}, the cross."
     return svg.document(WIDE, TALL, body, "Stages against time", words, key, ink)
 
 
@@ -111,6 +114,15 @@ def _axis(end: float, at: Callable[[float], float], ink: str) -> list[str]:
         body.append(svg.line((x, BAR), (x, BAR + HIGH), ink, STROKE / 2, "0.5 0.5"))
         body.append(svg.text(min(x, RIGHT - 3.0), TALL - 0.5, _clock(n * step), WORD, ink, anchor))
     return body
+
+
+def _out_by(x: float, ink: str) -> list[str]:
+    """Mark when the piece is out at the latest, looks counted in: a cross on the line of the looks."""
+    y = BAR + HIGH + 2.55
+    return [
+        svg.line((x - 0.6, y - 0.6), (x + 0.6, y + 0.6), ink, STROKE * 2),
+        svg.line((x - 0.6, y + 0.6), (x + 0.6, y - 0.6), ink, STROKE * 2),
+    ]
 
 
 def _mark(x: float, ink: str) -> str:

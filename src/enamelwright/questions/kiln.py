@@ -57,7 +57,7 @@ class Opening(BaseModel):
     display_falls_to: Figure | None
     display_back_after: Figure | None
     piece_sees_heat_again_after: Figure | None
-    extra_energy: Figure
+    extra_energy: Figure | None
 
 
 class KilnAnswer(BaseModel):
@@ -105,7 +105,7 @@ def answer(asked: KilnInput, bench: Bench) -> Answer[KilnAnswer]:
     use = kiln_use(kiln, point, asked.load, asked.door_open, asked.dwell, asked.turn)
     turn = number("turn") if asked.turn is None else asked.turn
     day = use.day(asked.firings, turn, asked.wait)
-    degrees = kiln.speaks_degrees
+    degrees, dial = kiln.speaks_degrees, state.facts.control == "dial"
     known = known_offset(kiln, point)
     payload = KilnAnswer(
         kiln=kiln.name,
@@ -119,10 +119,11 @@ def answer(asked: KilnInput, bench: Bench) -> Answer[KilnAnswer]:
         skin=use.case,
         display_dips=use.dip if degrees else None,
         piece_overshoots=use.overshoot if degrees else None,
-        display_back_after_loading=use.recovers,
-        next_load_after_unloading=use.next_load,
-        openings=tuple(_opening(line, degrees) for line in door_lines(kiln, point, asked.load)),
-        energy_of_a_firing=use.firing_energy,
+        display_back_after_loading=use.recovers if degrees else None,
+        next_load_after_unloading=None if dial else use.next_load,
+        openings=tuple(_opening(line, degrees, dial) for line in door_lines(kiln, point, asked.load)),
+        # A dial draws the same whatever goes in: a firing costs it nothing over holding.
+        energy_of_a_firing=None if dial else use.firing_energy,
         energy_of_the_day=day,
         cost_of_the_day=_cost(day, asked.price_per_kwh),
         cools_to=tuple(
@@ -142,13 +143,15 @@ def _computed(number: float, dimension: str) -> Figure:
     return Figure.exact(number, dimension, Origin(kind="computed", source="heat balance of the kiln"))
 
 
-def _opening(line: DoorLine, degrees: bool) -> Opening:
+def _opening(line: DoorLine, degrees: bool, dial: bool) -> Opening:
     return Opening(
         open_for=_told(line.open_seconds, "time"),
         display_falls_to=_computed(line.lowest_display, "temperature") if degrees else None,
-        display_back_after=None if line.display_back is None else _computed(line.display_back, "time"),
-        piece_sees_heat_again_after=None if line.seen_back is None else _computed(line.seen_back, "time"),
-        extra_energy=_computed(line.extra, "energy"),
+        display_back_after=_computed(line.display_back, "time") if degrees and line.display_back is not None else None,
+        piece_sees_heat_again_after=(
+            _computed(line.seen_back, "time") if not dial and line.seen_back is not None else None
+        ),
+        extra_energy=None if dial else _computed(line.extra, "energy"),
     )
 
 
@@ -166,29 +169,34 @@ def _cost(day: Figure, price: float | None) -> Figure | None:
 
 
 def _because(use: KilnUse, asked: KilnInput, day: Figure, control: Control, reading: str) -> tuple[str, ...]:
+    degrees = bool(reading)
     lines = [
         f"at heat after {use.heat_up.shown('min')}, the hearth after {use.hearth_ready.shown('min')}; "
         "pieces fired close to the hearth want the second",
         f"then it draws {use.hold_power.shown('W')}, {use.hold_duty.shown('%')} of its power",
     ]
-    if use.recovers is None and control == "dial":
+    if control == "dial" and asked.load != "none":
         lines.append(
             f"after loading a {asked.load} it does not come back to its heat by itself: a dial gives the same power "
             "whatever the heat. Turn it up when you load and back when the colour is right, or wait longer between "
             "pieces"
         )
-    elif use.recovers is None:
+    elif use.recovers is None and control != "dial":
         lines.append(f"from a {asked.load} it does not recover within 20 minutes: the load is too heavy for this kiln")
-    elif asked.load != "none":
-        lines.append(f"after loading a {asked.load} the display is back within 10 K in {use.recovers.shown()}")
-    if use.next_load is None:
+    elif asked.load != "none" and degrees and control != "dial":
+        lines.append(f"after loading a {asked.load} the display is back within 10 °C in {use.recovers.shown()}")
+    if use.next_load is None or control == "dial":
         lines.append("after a piece is taken out, wait until the chamber has its colour again before the next goes in")
     else:
         when = f"{use.next_load.shown()} after the door closes" if use.next_load.high > 0 else "at once"
         lines.append(f"after a piece is taken out, the next may go in {when}")
     lines.append(
         f"{asked.firings} firing{'s take' if asked.firings > 1 else ' takes'} {day.shown('kWh')} with the heating up; "
-        "most of what each costs is waiting at heat, so fire close together"
+        + (
+            "a dial draws the same with and without a piece, so fire close together"
+            if control == "dial"
+            else "most of what each costs is waiting at heat, so fire close together"
+        )
     )
     if reading:
         lines.append(reading)

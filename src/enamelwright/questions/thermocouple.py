@@ -76,15 +76,16 @@ def answer(asked: ThermocoupleInput, bench: Bench) -> Answer[ThermocoupleAnswer]
     following = Figure.exact(known.next_test(), "temperature", offset.origin)
     because = [known.words()]
     if kiln.reads_low_sd is None:
-        because.append(f"the budget alone gives a standard deviation of {lines.sd:.0f} K")
+        because.append(f"wire and meter alone leave it open by about {lines.sd:.0f} °C either way")
     if known.tests:
-        because.append(f"{known.share_left:.0%} of the variance of before is left: {known.learned}")
+        because.append(f"the tests leave it open by about {known.sd:.0f} °C either way: {known.learned}")
     cautions = [
-        f"test {n} speaks against the others: look at the note of it, or whether the probe was moved since"
+        f"test {n} speaks against {'the others' if known.tests > 1 else 'all such a probe is usually wrong by'}: "
+        "look at the note of it, or whether the probe was moved since"
         for n in known.against
     ]
     if asked.terminals is not None:
-        because.append(f"the meter leaves out its terminals, so the work is {lines.shift:.0f} K hotter than shown")
+        because.append(f"the meter leaves out its terminals, so the work is {lines.shift:.0f} °C hotter than shown")
     return Answer[ThermocoupleAnswer](
         question="thermocouple",
         payload=ThermocoupleAnswer(

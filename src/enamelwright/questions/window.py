@@ -11,6 +11,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.checks.clearance import clearance
 from enamelwright.craft.coat import Method, Stage
 from enamelwright.craft.description import Described, Length, Temperature, TemperatureDifference, Thickness, Time
+from enamelwright.craft.hottest import heat_of
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
@@ -107,6 +108,7 @@ def answer(asked: WindowInput, bench: Bench) -> Answer[WindowAnswer]:
         because.append(f"after {clock(asked.seconds)}: {then}")
     if asked.reads_high:
         because.append(f"the kiln taken {asked.reads_high:.0f} °C cooler than it shows")
+    hot = _melting(window, firing, layup, studio)
     tight = clearance(layup, asked.support, studio.kiln(), 1)
     looks = (window.looks.words,) if window.looks is not None else ()
     return Answer[WindowAnswer](
@@ -115,9 +117,30 @@ def answer(asked: WindowInput, bench: Bench) -> Answer[WindowAnswer]:
         because=(*because, *window.because, *looks),
         sources=window.sources,
         assumptions=window.assumptions,
-        cautions=(*(f"{one.words} {one.remedy}".strip() for one in tight if one.counts), *CAUTIONS),
+        cautions=(*hot, *(f"{one.words} {one.remedy}".strip() for one in tight if one.counts), *CAUTIONS),
         engine=engine(),
         bench=bench.revision,
+    )
+
+
+def _melting(window: Window, firing: Firing, layup: Layup, bench: Bench) -> tuple[str, ...]:
+    """Say whether the metal may begin to melt at the hottest the piece may get, as a plan would."""
+    heat = heat_of(firing.model_copy(update={"window": window}), layup.piece, bench)
+    if heat is None:
+        return ()
+    level = heat.reaches(layup.metal.solidus.value)
+    if not level:
+        return ()
+    melts, likely, hottest = (
+        _both(kelvin) for kelvin in (layup.metal.solidus.value, heat.piece.value, heat.piece.high)
+    )
+    does, remedy = {
+        "stop": ("Stop: at this setting the metal is likely to melt", "Set it lower, or use another metal."),
+        "watch": ("At this setting the metal may melt", "Check the kiln with a melt test, or set it lower."),
+    }[level]
+    return (
+        f"{does}: {layup.metal.name} begins to melt at {melts}; the piece is worked out at {likely}, "
+        f"{hottest} at the hottest. {remedy}",
     )
 
 

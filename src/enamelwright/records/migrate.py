@@ -11,18 +11,17 @@ from sqlalchemy.sql import column, table
 
 from enamelwright.records.errors import ForeignRecord
 from enamelwright.records.kinds import metadata
-from enamelwright.records.store import APPLICATION_ID, Store, plainly
+from enamelwright.records.store import APPLICATION_ID, WRITES, Store, plainly
 
 #: Every version of the record there has been, oldest first. Known here, so that opening a record
 #: that is up to date need not load what migrates; a test holds it against the revisions themselves.
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
 #: The version this program reads and writes.
 HEAD = REVISIONS[-1]
 #: Where a database says its version.
 VERSION_TABLE = "alembic_version"
 #: Where the revisions are.
 FOLDER = Path(__file__).parent / "migrations"
-_WRITES = "enamelwright_writes"
 
 
 def version_of(connection: Connection) -> str | None:
@@ -83,7 +82,7 @@ def upgrade(store: Store, to: str = HEAD) -> None:
         return script._upgrade_revs(to, current)
 
     with plainly(store.home), store.engine.connect() as connection:
-        connection = connection.execution_options(**{_WRITES: True})
+        connection = connection.execution_options(**{WRITES: True})
         if store.on_sqlite:  # a table is remade by copying it, and no reference may stop that
             _say(connection, "PRAGMA foreign_keys=OFF")
         try:

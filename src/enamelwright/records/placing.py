@@ -22,7 +22,7 @@ from sqlalchemy.exc import ProgrammingError
 from enamelwright.records.errors import NoRoom, RecordError
 from enamelwright.records.home import Home
 from enamelwright.records.snapshots import STALE, settle
-from enamelwright.records.store import PATIENCE, QUEUE, Store, connect, plainly
+from enamelwright.records.store import PATIENCE, Store, connect, plainly
 
 #: The schema a record is built in on PostgreSQL.
 SCHEMA = "enamelwright_incoming"
@@ -162,8 +162,7 @@ def _schema(home: Home) -> Iterator[str]:
 def _swap_tables(home: Home) -> None:
     store: Store = connect(home)
     try:
-        with plainly(home), store.engine.begin() as connection:
-            connection.execute(text("SELECT pg_advisory_xact_lock(:queue)"), {"queue": QUEUE})
+        with store.keeping_house() as connection:
             quote = connection.dialect.identifier_preparer.quote
             looking = inspect(connection)
             here = quote(str(connection.execute(text("SELECT current_schema()")).scalar_one()))

@@ -22,10 +22,13 @@ from typing import Literal
 from enamelwright.records.errors import ForeignRecord, NoRoom, RecordError
 from enamelwright.records.migrate import VERSION_TABLE
 from enamelwright.records.store import APPLICATION_ID, PATIENCE, Store
+from enamelwright.records.writing import moment as written_now
 
 Reason = Literal["before migration", "before restore", "close of day", "asked for", "outside copy"]
 #: How many days keep their last snapshot; beyond them the last one of each month stays.
 DAYS_KEPT = 14
+#: Every write leaves one row there, and none is ever taken out: their count tells whether anything was written.
+ENTRIES = "device_entry"
 #: What a file is called until it is whole, and for how long [s] it may be somebody's work.
 PART, STALE = ".part-", 86_400
 #: Bytes read at once when a file is hashed or copied.
@@ -114,12 +117,12 @@ def take(store: Store, reason: Reason, at: datetime | None = None) -> Path:
         part.unlink(missing_ok=True)
         Path(f"{part}-journal").unlink(missing_ok=True)
     if reason not in _SILENT:
-        note(store, target, reason)
+        note(store, target, reason, entries=found[ENTRIES])
     return target
 
 
-def note(store: Store, path: Path, reason: Reason, *, outside: bool = False) -> None:
-    """Write into the record that a verified snapshot was taken.
+def note(store: Store, path: Path, reason: Reason, *, outside: bool = False, entries: int | None = None) -> None:
+    """Write into the record that a verified snapshot was taken; that is no entry of a device.
 
     Parameters
     ----------
@@ -131,15 +134,17 @@ def note(store: Store, path: Path, reason: Reason, *, outside: bool = False) -> 
         As for :func:`take`.
     outside : bool
         Whether it lies in a second place.
+    entries : int, optional
+        How many device entries it holds; without it the next close of day takes another.
     """
     from sqlalchemy import insert
 
     from enamelwright.records.schema.house import snapshot_taken
 
     file = str(path) if outside else path.name
-    with store.writing() as work:
-        row = {"reason": reason, "file": file, "sha256": digest_of(path), "verified": True, "outside": outside}
-        work.connection.execute(insert(snapshot_taken).values(at=work.now, **row))
+    row = {"reason": reason, "file": file, "sha256": digest_of(path), "verified": True, "outside": outside}
+    with store.keeping_house() as connection:
+        connection.execute(insert(snapshot_taken).values(at=written_now(), entries=entries, **row))
 
 
 def taken(folder: Path) -> list[Snapshot]:
@@ -262,12 +267,15 @@ def close_of_day(store: Store, at: datetime | None = None) -> Path | None:
 
     from enamelwright.records.schema.house import device_entry, snapshot_taken
 
-    with store.reading() as view:
+    with store.reading() as view:  # counted, not told by the clock, which may have been wrong once
         last = view.execute(
-            select(func.max(snapshot_taken.c.at)).where(snapshot_taken.c.outside == False)  # noqa: E712 - SQL
+            select(snapshot_taken.c.entries)
+            .where(snapshot_taken.c.outside == False)  # noqa: E712 - SQL
+            .order_by(snapshot_taken.c.id.desc())
+            .limit(1)
         ).scalar()
-        written = view.execute(select(func.max(device_entry.c.arrived_at))).scalar()
-    if last is not None and (written is None or written <= last):
+        written = view.execute(select(func.count()).select_from(device_entry)).scalar_one()
+    if last is not None and last == written:
         return None
     path = take(store, "close of day", at)
     prune(store.home.snapshots)

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, select, text
-from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError
+from sqlalchemy.exc import DBAPIError
 
 from enamelwright.records.errors import ForeignRecord, NoRoom, RecordError
 from enamelwright.records.home import Home
+from enamelwright.records.refusals import beyond, refusal
 from enamelwright.records.writing import Author, Writing
 
 #: Marks an SQLite file as a record of ours: "EnWr" in ASCII.
@@ -21,13 +22,15 @@ APPLICATION_ID = 0x456E5772
 PATIENCE = 10_000
 #: What a connection to SQLite may hold of the file in memory [KiB]; its usual 2 MiB are less than ten years of loads.
 CACHE = 32_768
+#: How long a PostgreSQL that does not answer is waited for [s].
+ANSWER = 10
+#: What SQLite's driver says of a whole number of more than 64 bits.
+_BEYOND_SQLITE = "too large to convert to SQLite"
 #: One number all writers on PostgreSQL queue at, so that both databases have one writer at a time.
 QUEUE = 0x456E5772
 _SQLITE_HEAD = b"SQLite format 3\x00"
-_WRITES = "enamelwright_writes"
-#: What the two databases say when there is no room; SQLite and PostgreSQL name it by text alone.
-_NO_ROOM_SIGNS = ("disk is full", "disk i/o error", "no space left", "could not extend", "readonly database")
-_DAMAGE_SIGNS = ("malformed", "not a database", "corrupt")
+#: Option of a connection whose transactions write; everybody else only looks.
+WRITES = "enamelwright_writes"
 
 
 class Store:
@@ -74,12 +77,23 @@ class Store:
             With a subclass for a full disk, a damaged file or a conflict; nothing was changed.
         """
         with plainly(self.home), self.engine.connect() as connection:
-            connection = connection.execution_options(**{_WRITES: True})
+            connection = connection.execution_options(**{WRITES: True})
             with connection.begin():
                 work = Writing(connection, author or Author.here())
                 work.begin()
                 yield work
                 work.end()
+
+    @contextmanager
+    def keeping_house(self) -> Iterator[Connection]:
+        """Give one transaction for what the house keeps for itself; it leaves no device entry.
+
+        Nothing of the studio is written this way: only copies that were taken, when a device spoke last, and the like.
+        """
+        with plainly(self.home), self.engine.connect() as connection:
+            connection = connection.execution_options(**{WRITES: True})
+            with connection.begin():
+                yield connection
 
     def once(
         self, author: Author, work: Callable[[Writing], Mapping[str, Any]], fingerprint: str = ""
@@ -108,7 +122,7 @@ class Store:
         from enamelwright.records.schema.house import device_entry
 
         with plainly(self.home), self.engine.connect() as connection:
-            connection = connection.execution_options(**{_WRITES: True})
+            connection = connection.execution_options(**{WRITES: True})
             with connection.begin():
                 known = connection.execute(
                     select(device_entry.c.fingerprint, device_entry.c.result).where(
@@ -159,8 +173,8 @@ def connect(home: Home) -> Store:
     else:
         url = make_url(_with_driver(home.url))
         # Compiling a query costs PostgreSQL more than any list of ours takes.
-        more = {} if "options" in url.query else {"options": "-c jit=off"}
-        engine = create_engine(url, connect_args=more)
+        usual = {"options": "-c jit=off", "connect_timeout": ANSWER}
+        engine = create_engine(url, connect_args={name: one for name, one in usual.items() if name not in url.query})
         event.listen(engine, "begin", _begin_postgresql)
     return Store(home, engine)
 
@@ -221,12 +235,13 @@ def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(_WRITES, False)
+    writes = connection.get_execution_options().get(WRITES, False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def _begin_postgresql(connection: Connection) -> None:
-    if connection.get_execution_options().get(_WRITES, False):
+    if connection.get_execution_options().get(WRITES, False):
+        connection.execute(text(f"SET LOCAL lock_timeout = {PATIENCE}"))  # [ms]; without it a wait has no end
         connection.execute(text("SELECT pg_advisory_xact_lock(:queue)"), {"queue": QUEUE})
 
 
@@ -247,20 +262,14 @@ def plainly(home: Home) -> Iterator[None]:
     place = str(home.database) if home.on_sqlite else "the database"
     try:
         yield
-    except (OperationalError, DatabaseError, DBAPIError) as error:
-        said = str(error.orig).lower() if error.orig is not None else str(error).lower()
-        if any(sign in said for sign in _NO_ROOM_SIGNS):
-            raise NoRoom(
-                "there is no room to write; nothing was changed.", "Free some space and try again.", place
-            ) from error
-        if any(sign in said for sign in _DAMAGE_SIGNS):
-            raise ForeignRecord("the database is damaged.", "Restore the newest snapshot.", place) from error
-        if "locked" in said:
-            raise RecordError(
-                "another bench is writing; nothing was changed.", "Try again in a moment.", place
-            ) from error
-        if isinstance(error, OperationalError) and not home.on_sqlite:
-            raise RecordError(
-                "the database does not answer; nothing was changed.", "Start it, or check its URL.", place
-            ) from error
-        raise
+    except DBAPIError as error:
+        plain = refusal(error, place, on_sqlite=home.on_sqlite)
+        if plain is None:
+            raise
+        raise plain from error
+    except UnicodeEncodeError as error:  # half of a sign that takes two; neither driver can send it
+        raise beyond() from error
+    except OverflowError as error:
+        if _BEYOND_SQLITE not in str(error):
+            raise
+        raise beyond() from error

@@ -300,6 +300,10 @@ class Writing:
         return found
 
     def _insert(self, table: Table, values: Mapping[str, Any]) -> int:
+        for column in table.c:
+            given = values.get(column.name, column.server_default)
+            if given is None and not column.nullable and not column.primary_key:
+                raise _needed(table, column.name)
         key = self.connection.execute(insert(table).values(**values)).inserted_primary_key
         assert key is not None
         return int(key[0])
@@ -347,9 +351,28 @@ def _standing(table: Table) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
     )
 
 
+def between(table: Table, first: str, last: str) -> Select[Any]:
+    """Select what happened between two moments as it stands now, as :func:`current` does.
+
+    Parameters
+    ----------
+    table : Table
+        Of the kind *happened*.
+    first, last : str
+        As the record writes moments; `last` does not belong.
+    """
+    return current(table).where(table.c.at >= first, table.c.at < last)
+
+
 def _expect(table: Table, kind: str) -> None:
     if table.info["kind"] != kind:
         raise RecordError(f"'{table.name}' is not a table of what is {kind}.")
+
+
+def _needed(table: Table, name: str) -> RecordError:
+    return RecordError(
+        f"a {table.name.replace('_', ' ')} needs '{name.replace('_', ' ')}'; nothing was changed.", "Say what it is."
+    )
 
 
 def _checked(table: Table, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -357,6 +380,8 @@ def _checked(table: Table, values: Mapping[str, Any]) -> dict[str, Any]:
     for name, value in values.items():
         if name not in table.c:
             raise RecordError(f"the record of a {table.name.replace('_', ' ')} has no '{name}'.")
+        if value is None and not table.c[name].nullable:
+            raise _needed(table, name)
         if isinstance(value, float) and not math.isfinite(value):
             raise RecordError(f"'{name}' is not a finite number.", "Leave it out if it is not known.")
         if isinstance(value, int) and abs(value) > LARGEST and isinstance(table.c[name].type, Integer):

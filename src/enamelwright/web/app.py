@@ -6,21 +6,25 @@ import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from http import HTTPStatus
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
 
 from enamelwright import __version__
 from enamelwright.errors import EnamelwrightError, HouseError, InputError
 from enamelwright.records.errors import Conflict, NoRoom
 from enamelwright.web import api
 from enamelwright.web.beside import Beside
-from enamelwright.web.guard import Guard, TooLarge
+from enamelwright.web.conflicts import differences
+from enamelwright.web.guard import BESIDE, COOKIE, Guard, TooLarge
 from enamelwright.web.page import pages
-from enamelwright.web.render import STATIC, light_of, show
+from enamelwright.web.pages.taking import local_address
+from enamelwright.web.render import CHOSEN, STATIC, light_cookie, light_of, show
 from enamelwright.web.sharing import Sharing
 from enamelwright.web.tokens import style
 from enamelwright.workshop.settings import INVENTED, setting
@@ -47,6 +51,7 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         yield
         beside.close()
+        shared.close()
 
     app = FastAPI(
         title="enamelwright", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/v1/schema",
@@ -57,7 +62,8 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     app.state.sharing = shared
     app.state.beside = beside
     app.state.invented = bool(setting(studio, INVENTED))
-    app.add_middleware(Guard, hosts=shared.hosts, paired=shared.may_write, admits=shared.admits)
+    shared.cookie = f"{BESIDE if app.state.invented else ''}{COOKIE}"
+    app.add_middleware(Guard, hosts=shared.hosts, paired=shared.may_write, admits=shared.admits, cookie=shared.cookie)
     app.mount("/static", _Static(directory=STATIC), name="static")
     app.include_router(api.router, responses=api.TROUBLES)
     app.include_router(shared.router)
@@ -80,10 +86,10 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     @app.post("/light", include_in_schema=False)
     async def choose_light(request: Request) -> Response:
         form = await request.form()
-        back = str(form.get("back", "/"))
-        answer = RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", 303)
-        chosen = str(form.get("light", ""))
-        answer.set_cookie("light", chosen, max_age=10**8, samesite="strict", httponly=True)
+        answer = RedirectResponse(local_address(str(form.get("back", "/"))), 303)
+        told = str(form.get("light", ""))
+        chosen = told if told in CHOSEN else ""
+        answer.set_cookie(light_cookie(request), chosen, max_age=10**8, samesite="strict", httponly=True)
         return answer
 
     app.add_exception_handler(EnamelwrightError, _said)
@@ -96,11 +102,12 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
 
 
 class _Static(StaticFiles):
-    """Browser files, kept by the browser as long as their address holds."""
+    """Browser files, kept by the browser as long as their address holds their hash."""
 
-    def file_response(self, *args: object, **options: object) -> Response:
-        answer = super().file_response(*args, **options)  # type: ignore[arg-type]
-        answer.headers["Cache-Control"] = KEEP
+    def file_response(self, full_path: Any, stat_result: Any, scope: Scope, status_code: int = 200) -> Response:
+        answer = super().file_response(full_path, stat_result, scope, status_code)
+        named = scope.get("query_string", b"").startswith(b"v=")
+        answer.headers["Cache-Control"] = KEEP if named else "no-cache"
         return answer
 
 
@@ -127,6 +134,8 @@ async def _said(request: Request, error: Exception) -> Response:
         return JSONResponse(body, status)
     if request.headers.get("hx-request"):
         return HTMLResponse(_fragment(request, error), status)
+    if isinstance(error, Conflict) and (error.mine or error.theirs):
+        return show(request, "conflict.html", status=status, error=error, lines=differences(error))
     return show(request, "trouble.html", status=status, error=error)
 
 
@@ -160,7 +169,10 @@ async def _beyond(request: Request, _error: Exception) -> Response:
 
 
 async def _too_large(request: Request, _error: Exception) -> Response:
-    return JSONResponse({"error": "this is too large.", "remedy": "Send less at once.", "where": request.url.path}, 413)
+    told = InputError("this is too large; nothing was changed.", "Send less at once.")
+    if _wants_json(request):
+        return JSONResponse({"error": told.message, "remedy": told.remedy, "where": request.url.path}, 413)
+    return show(request, "trouble.html", status=413, error=told)
 
 
 async def _broke(request: Request, error: Exception) -> Response:

@@ -37,6 +37,7 @@ class Beside:
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = folder
         self.state: State = "closed"
+        self._over = False
         self.address = ""
         self._server: subprocess.Popen[bytes] | None = None
         self._lock = threading.Lock()
@@ -44,15 +45,17 @@ class Beside:
     def open(self) -> None:
         """Begin to open it, when it is not open already; :attr:`state` tells how far it is."""
         with self._lock:
-            if self.state in {"building", "opening"} or (self.state == "open" and self._runs()):
+            if self._over or self.state in {"building", "opening"} or (self.state == "open" and self._runs()):
                 return
             self.state = "building"
         threading.Thread(target=self._open, daemon=True).start()
 
     def close(self) -> None:
-        """End its server; the invented record stays until it is deleted."""
-        server, self._server = self._server, None
-        self.state = "closed"
+        """End its server, or the building of it; the invented record stays until it is deleted."""
+        with self._lock:
+            self._over = True
+            server, self._server = self._server, None
+            self.state = "closed"
         if server is not None and server.poll() is None:
             server.terminate()
             try:
@@ -68,20 +71,35 @@ class Beside:
         try:
             home = demo_home(self.folder)
             if not home.database.exists():
-                subprocess.run(
-                    [*program, "demo", "--home", str(home.folder)], check=True, stdin=subprocess.DEVNULL,
-                    stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                )  # fmt: skip
-            self.state = "opening"
+                building = self._begin([*program, "demo", "--home", str(home.folder)])
+                if building is None or building.wait() != 0:
+                    self._tell("failed")
+                    return
+            self._tell("opening")
             port = free_port("127.0.0.1", PORT + 1)
-            self._server = subprocess.Popen(
-                [*program, "serve", "--home", str(home.folder), "--port", str(port)], stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            )  # fmt: skip
-            self.state = "open" if self._answers(port) else "failed"
+            if self._begin([*program, "serve", "--home", str(home.folder), "--port", str(port)]) is None:
+                return
+            found = self._answers(port)
             self.address = f"http://127.0.0.1:{port}/"
-        except (OSError, subprocess.CalledProcessError, EnamelwrightError):
-            self.state = "failed"
+            self._tell("open" if found else "failed")
+        except (OSError, EnamelwrightError):
+            self._tell("failed")
+
+    def _begin(self, program: list[str]) -> subprocess.Popen[bytes] | None:
+        """Begin a process that :meth:`close` can end; None when the app is closed already."""
+        with self._lock:
+            if self._over:
+                return None
+            self._server = subprocess.Popen(
+                program, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+            )
+            return self._server
+
+    def _tell(self, state: State) -> None:
+        """Say how far it is, unless it was closed meanwhile."""
+        with self._lock:
+            if not self._over:
+                self.state = state
 
     def _answers(self, port: int) -> bool:
         until = time.monotonic() + PATIENCE

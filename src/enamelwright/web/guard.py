@@ -8,25 +8,37 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from urllib.parse import urlsplit
+from http import HTTPStatus
+from urllib.parse import parse_qsl, urlsplit
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
+from starlette.exceptions import HTTPException
 from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: Names this machine goes by when the app is not shared.
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
-#: The most one request may carry; photos and archives have their own, larger limit [bytes].
+#: The most one request may carry; photos and drawings have their own, larger limit [bytes].
 LARGEST, LARGEST_UPLOAD = 2_000_000, 64_000_000
 #: Where the larger limit holds.
-UPLOADS = ("/photos", "/archive", "/drawings", "/import")
+UPLOADS = ("/photos/", "/drawings/")
 #: What an unpaired device may see: the page that pairs it.
 OPEN = ("/pair", "/static/", "/style/", "/fonts/")
 #: Cookie that carries the token of a paired device.
 COOKIE = "device"
-#: No row of a record has so many digits; a database could not even look for it.
-_BEYOND = re.compile(r"\d{16,}")
+#: What stands before the names of the cookies of the invented workshop: a browser keeps cookies by machine, whatever
+#: the port, so that the workshop beside the studio would else overwrite those of the studio.
+BESIDE = "invented-"
+#: The largest row a record can number: whole numbers of 32 bits, as the SQL standard's INTEGER has on every database.
+LARGEST_ROW = 2**31 - 1
+#: A word of nothing but digits, or of so many that they are no word; not the decimals of a quantity.
+_NUMBER = re.compile(r"(?<![\w.,])\d+(?!\w)|\d{40,}")
+#: Where whatever a person types may stand in the address, digits included.
+_TYPED = frozenset({"for"})
+#: The longest address [signs].
+_LONGEST_ADDRESS = 8000
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 HEADERS: Mapping[str, str] = {
@@ -37,10 +49,11 @@ HEADERS: Mapping[str, str] = {
     "X-Content-Type-Options": "nosniff",
     # With no-referrer a browser sends a form with "Origin: null", which could then not be told from a stranger's.
     "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "geolocation=(), microphone=(), payment=()",
 }
+#: Sent besides, where the browser heeds it: over plain HTTP from another machine it only complains.
+_ON_LOOPBACK: Mapping[str, str] = {"Cross-Origin-Opener-Policy": "same-origin"}
 
 
 class Guard:
@@ -56,6 +69,8 @@ class Guard:
         Tells whether a token belongs to a paired device that may write.
     admits : callable
         Tells from (client address, token, method) whether somebody may be answered at all.
+    cookie : str
+        Name of the cookie that carries the token.
     """
 
     def __init__(
@@ -64,11 +79,13 @@ class Guard:
         hosts: Callable[[], frozenset[str]],
         paired: Callable[[str], bool],
         admits: Callable[[str, str, str], bool],
+        cookie: str = COOKIE,
     ) -> None:
         self.app = app
         self.hosts = hosts
         self.paired = paired
         self.admits = admits
+        self.cookie = cookie
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request pass, or answer it."""
@@ -76,26 +93,31 @@ class Guard:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        refusal = self._refusal(scope["method"], scope["path"], headers)
+        refusal = self._refusal(scope, headers) or await self._nameless(scope["method"], headers)
         if refusal is not None:
             status, words = refusal
             await PlainTextResponse(words, status, dict(HEADERS))(scope, receive, send)
             return
         client = scope.get("client") or ("", 0)
-        token = cookie_parser(headers.get("cookie", "")).get(COOKIE, "") or headers.get("x-device-token", "")
-        if not scope["path"].startswith(OPEN) and not self.admits(client[0], token, scope["method"]):
+        token = cookie_parser(headers.get("cookie", "")).get(self.cookie, "") or headers.get("x-device-token", "")
+        if not scope["path"].startswith(OPEN) and not await self._admitted(client[0], token, scope["method"]):
             await RedirectResponse("/pair", 303, dict(HEADERS))(scope, receive, send)
             return
         limit = LARGEST_UPLOAD if scope["path"].startswith(UPLOADS) else LARGEST
-        await self.app(scope, _limited(receive, limit), _with_headers(send))
+        await self.app(scope, _limited(receive, limit), _with_headers(send, host_of(headers) in LOOPBACK))
 
-    def _refusal(self, method: str, path: str, headers: Headers) -> tuple[int, str] | None:
-        host = headers.get("host", "")
-        name = host.rsplit(":", 1)[0] if not host.endswith("]") else host
-        if name.lower() not in self.hosts():
+    async def _admitted(self, client: str, token: str, method: str) -> bool:
+        """Tell whether somebody is answered; a token is looked up beside the loop that serves everybody."""
+        if not token:
+            return self.admits(client, token, method)
+        return await run_in_threadpool(self.admits, client, token, method)
+
+    def _refusal(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
+        method, path, host = scope["method"], scope["path"], headers.get("host", "")
+        if host_of(headers) not in self.hosts():
             return 421, "This app does not answer to that name. Open it by the address it printed when it was started."
-        if _BEYOND.search(path):
-            return 404, "There is no such page."
+        if _unreadable(path, scope.get("query_string", b"")):
+            return 404, "There is no such page: its address holds a number or a sign no record has."
         limit = LARGEST_UPLOAD if path.startswith(UPLOADS) else LARGEST
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > limit:
@@ -105,9 +127,40 @@ class Guard:
         origin, site = headers.get("origin"), headers.get("sec-fetch-site")
         if site not in {None, "same-origin"} or (origin is not None and not _same(origin, host)):
             return 403, "This came from another page, so nothing was changed. Open the app itself and try again."
-        if origin is None and site is None and not self.paired(headers.get("x-device-token", "")):
-            return 403, "Nothing was changed: a program that writes must name a paired device."
         return None
+
+    async def _nameless(self, method: str, headers: Headers) -> tuple[int, str] | None:
+        """Refuse a write that names neither a page it comes from nor a paired device."""
+        if method in READING or "origin" in headers or "sec-fetch-site" in headers:
+            return None
+        token = headers.get("x-device-token", "")
+        known: bool = await run_in_threadpool(self.paired, token)
+        if known:
+            return None
+        return 403, (
+            "Nothing was changed: a program that writes sends the token of a paired device as X-Device-Token, "
+            "or the address of the app as Origin."
+        )
+
+
+def host_of(headers: Headers) -> str:
+    """Return the host name a request is sent to, without its port."""
+    host = headers.get("host", "").lower()
+    return host if host.endswith("]") else host.rsplit(":", 1)[0]
+
+
+def _unreadable(path: str, query: bytes) -> bool:
+    """Tell whether an address holds what no database can look for: the sign zero, or a number beyond every row."""
+    if len(path) + len(query) > _LONGEST_ADDRESS or "\x00" in path or _beyond(path):
+        return True
+    told = parse_qsl(query.decode("latin-1"), keep_blank_values=True)
+    return any("\x00" in key + value or (key not in _TYPED and _beyond(value)) for key, value in told)
+
+
+def _beyond(text: str) -> bool:
+    most = len(str(LARGEST_ROW))
+    found = (one.lstrip("0") for one in _NUMBER.findall(text))
+    return any(len(one) > most or (len(one) == most and int(one) > LARGEST_ROW) for one in found)
 
 
 def _same(origin: str, host: str) -> bool:
@@ -115,8 +168,11 @@ def _same(origin: str, host: str) -> bool:
     return parts.scheme in {"http", "https"} and parts.netloc.lower() == host.lower()
 
 
-class TooLarge(Exception):
-    """More arrived than was announced or allowed."""
+class TooLarge(HTTPException):
+    """More arrived than was announced or allowed; an HTTP error, so that whoever reads the body lets it through."""
+
+    def __init__(self) -> None:
+        super().__init__(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "this is too large.")
 
 
 def _limited(receive: Receive, limit: int) -> Receive:
@@ -134,13 +190,15 @@ def _limited(receive: Receive, limit: int) -> Receive:
     return counting
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, on_loopback: bool) -> Send:
+    told = {**HEADERS, **_ON_LOOPBACK} if on_loopback else HEADERS
+
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             present = {name.lower() for name, _ in message["headers"]}
             message["headers"] = [
                 *message["headers"],
-                *((k.lower().encode(), v.encode()) for k, v in HEADERS.items() if k.lower().encode() not in present),
+                *((k.lower().encode(), v.encode()) for k, v in told.items() if k.lower().encode() not in present),
             ]
             if b"cache-control" not in present:
                 message["headers"].append((b"cache-control", b"no-store"))

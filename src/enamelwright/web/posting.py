@@ -11,16 +11,23 @@ from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import Depends, Request
+from sqlalchemy import select
 from starlette.datastructures import FormData
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.errors import InputError
+from enamelwright.records.errors import RecordError
+from enamelwright.records.schema.house import device_entry
 from enamelwright.web import moments
+from enamelwright.web.guard import LARGEST_ROW
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
+from enamelwright.workshop.studio import Studio
 
 #: What one tap wrote: noun, row, and the version written of what is kept (0 of what happened).
 Written = tuple[str, int, int]
+#: Longest id of a form; a browser sends what the page gave it.
+LONGEST_ENTRY = 64
 #: Longest word of the address that is looked at.
 _LONGEST = 2000
 
@@ -146,9 +153,13 @@ class Filled:
         text = self.text(key)
         if not text and default is not None:
             return default
-        if not text.lstrip("-").isdecimal() or len(text) > len(str(10**9)):
+        if not text.lstrip("-").isdecimal() or not is_row(text.lstrip("-")):
             raise InputError(f"'{text[:20]}' is no whole number.", "Write digits only.", key.replace("_", " "))
         return int(text)
+
+    def version(self, key: str = "version") -> int | None:
+        """Return the version that was shown when the form was filled in; None when it does not say."""
+        return self.whole(key) if self.text(key) else None
 
     def fingerprint(self) -> str:
         """Return a hash of everything that was sent."""
@@ -157,7 +168,15 @@ class Filled:
 
 
 async def _read(request: Request) -> Filled:
-    return Filled(await request.form())
+    form = await request.form()
+    if any("\x00" in key or (isinstance(value, str) and "\x00" in value) for key, value in form.multi_items()):
+        raise InputError("a sign in this form cannot be kept.", "Type it again.")
+    return Filled(form)
+
+
+def is_row(text: str) -> bool:
+    """Tell whether text is a whole number a record may have given to a row."""
+    return text.isdecimal() and len(text) <= len(str(LARGEST_ROW)) and int(text) <= LARGEST_ROW
 
 
 #: Parameter of a route that takes a form.
@@ -181,7 +200,7 @@ def written(text: str) -> list[Written]:
     for word in text[:_LONGEST].split():
         noun, _, rest = word.partition(":")
         row, _, version = rest.partition(":")
-        if not (row.isdecimal() and version.isdecimal()):
+        if not (is_row(row) and is_row(version)):
             raise InputError("this cannot be taken back.", "Correct it in the record of the piece.")
         found.append((noun, int(row), int(version)))
     return found
@@ -207,8 +226,10 @@ def address(path: str, said: str = "", undo: Iterable[Written] = ()) -> str:
     return f"{page}{join}{urlencode(asked)}" + (f"#{place}" if place else "")
 
 
-def once(request: Request, form: Filled, work: Callable[[], str]) -> RedirectResponse:
+def once(request: Request, form: Filled, work: Callable[[], str], more: str = "") -> RedirectResponse:
     """Do what a form asks, once however often the same form is sent, and go where `work` says.
+
+    A form that was sent already and comes back with something else in it is refused: its page is out of date.
 
     Parameters
     ----------
@@ -218,15 +239,33 @@ def once(request: Request, form: Filled, work: Callable[[], str]) -> RedirectRes
         Its `entry` was made with the page.
     work : callable
         Does it in one transaction and returns an address.
+    more : str
+        What was sent besides the words of the form, as hashes of the files.
+
+    Raises
+    ------
+    RecordError
+        When the form was sent before with something else in it.
     """
     studio = studio_of(request)
-    entry = form.text("entry")[:64]
+    entry = form.text("entry")[:LONGEST_ENTRY]
     if not entry:
         with studio.writing():
             return RedirectResponse(work(), 303)
-    key = hashlib.sha256(f"{entry} {request.url.path} {form.fingerprint()}".encode()).hexdigest()[:32]
-    done = studio.once(f"page-{key}", lambda: {"to": work()})
+    told = hashlib.sha256(f"{request.url.path} {form.fingerprint()} {more}".encode()).hexdigest()
+    before = sent_before(studio, f"page-{entry}")
+    if before is not None and before != told:
+        remedy = "Open the page again and fill it in."
+        raise RecordError("this form was sent before and says something else now.", remedy)
+    done = studio.once(f"page-{entry}", lambda: {"to": work()}, fingerprint=told)
     return RedirectResponse(str(done["to"]), 303)
+
+
+def sent_before(studio: Studio, entry: str) -> str | None:
+    """Return the hash of what arrived under an id before; None when nothing did."""
+    with studio.reading() as view:
+        found = view.execute(select(device_entry.c.fingerprint).where(device_entry.c.entry == entry)).one_or_none()
+    return None if found is None else found.fingerprint or ""
 
 
 def note_of(request: Request) -> Note | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import secrets
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from enamelwright import units
 from enamelwright.craft.verdict import Level
 from enamelwright.figure import Figure
 from enamelwright.pictures.lights import LEVEL_WORDS
+from enamelwright.web.guard import BESIDE
 from enamelwright.web.page import pages
 
 HERE = Path(__file__).parent
@@ -64,6 +66,11 @@ def asset(name: str) -> str:
     return f"/static/{name}?v={digest}"
 
 
+def fresh() -> str:
+    """Return an id for one form of one page, so that sending it twice is one entry."""
+    return secrets.token_hex(16)
+
+
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """Return the one template environment."""
@@ -75,13 +82,18 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing}
-    made.globals |= {"asset": asset}
+    made.globals |= {"asset": asset, "fresh": fresh}
     return made
+
+
+def light_cookie(request: Request) -> str:
+    """Return the name of the cookie that carries the light; the invented workshop beside the studio has its own."""
+    return f"{BESIDE if request.app.state.invented else ''}light"
 
 
 def light_of(request: Request) -> str:
     """Return the light this device chose, or nothing for the system's."""
-    chosen = request.cookies.get("light", "")
+    chosen = request.cookies.get(light_cookie(request), "")
     return chosen if chosen in CHOSEN else ""
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import OrderedDict
 from dataclasses import dataclass
 from threading import Lock
+from weakref import WeakKeyDictionary
 
 from markupsafe import Markup
 
@@ -15,6 +17,7 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures import svg
 from enamelwright.pictures.lights import metal_colour
 from enamelwright.pictures.section import section_svg
+from enamelwright.records.store import Store
 from enamelwright.web.drawings import lit
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import version_row
@@ -33,8 +36,12 @@ _OPEN = re.compile(r"<svg [^>]*?(viewBox=\"[^\"]*\")[^>]*>")
 _NAMES = re.compile(r"<title.*?</title><desc.*?</desc>", re.DOTALL)
 
 _plans: OrderedDict[tuple[int, int, str], tuple[Plan | None, str]] = OrderedDict()
-_drawings: OrderedDict[tuple[int, int, str, int], Markup] = OrderedDict()
-_lock, _working = Lock(), Lock()
+#: With the plan each was drawn of, so that no other plan can stand at its place in memory while its drawing is kept.
+_drawings: OrderedDict[tuple[int, int, str, int], tuple[Plan, Markup]] = OrderedDict()
+#: A number for each open record, never given twice: a place in memory is, once a record is closed.
+_records: WeakKeyDictionary[Store, int] = WeakKeyDictionary()
+_next_record = itertools.count()
+_lock, _working, _numbering = Lock(), Lock(), Lock()
 
 
 @dataclass(frozen=True)
@@ -82,6 +89,14 @@ def shown(version: int | None, fired: int, state: str, metal: str | None = "") -
     return Shown(version, fired if state in {"planned", "in work", "spoilt", "study", "lost"} else FINISHED)
 
 
+def _record(studio: Studio) -> int:
+    """Return the number of an open record; called without or within the lock that guards what is remembered."""
+    with _numbering:
+        if studio.store not in _records:
+            _records[studio.store] = next(_next_record)
+        return _records[studio.store]
+
+
 def at_hand(studio: Studio, version: int, known: Bench) -> Plan | None:
     """Return the plan of a version when it is worked out already.
 
@@ -95,7 +110,7 @@ def at_hand(studio: Studio, version: int, known: Bench) -> Plan | None:
         The bench of this moment.
     """
     with _lock:
-        return _plans.get((id(studio.store), version, known.revision), (None, ""))[0]
+        return _plans.get((_record(studio), version, known.revision), (None, ""))[0]
 
 
 def work_out(studio: Studio, version: int, known: Bench | None = None) -> tuple[Plan | None, str]:
@@ -111,7 +126,7 @@ def work_out(studio: Studio, version: int, known: Bench | None = None) -> tuple[
         The bench of this moment, when it is at hand.
     """
     known = bench(studio) if known is None else known
-    key = (id(studio.store), version, known.revision)
+    key = (_record(studio), version, known.revision)
     with _lock:
         if key in _plans:
             _plans.move_to_end(key)
@@ -148,7 +163,7 @@ def symbol(plan: Plan, which: Shown, known: Bench) -> Markup:
     key = (which.version, which.firing, known.revision, id(plan))
     with _lock:
         if key in _drawings:
-            return _drawings[key]
+            return _drawings[key][1]
     last = plan.firings[-1].number if plan.firings else 0
     firing = which.firing if which.firing < last else None
     drawn = section_svg(
@@ -158,7 +173,7 @@ def symbol(plan: Plan, which: Shown, known: Bench) -> Markup:
     made = Markup(_OPEN.sub(rf'<symbol id="{which.key}" \1 preserveAspectRatio="xMinYMid meet">', text, count=1))
     made = Markup(str(made).removesuffix("</svg>") + "</symbol>")
     with _lock:
-        _drawings[key] = made
+        _drawings[key] = (plan, made)
         while len(_drawings) > MOST_DRAWINGS:
             _drawings.popitem(last=False)
     return made

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import logging
 import signal
 import socket
 import threading
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.errors import InputError
 
 if TYPE_CHECKING:
     from enamelwright.workshop.studio import Studio
@@ -48,6 +49,36 @@ def free_port(host: str, first: int, tries: int = TRIES) -> int:
     raise InputError(f"ports {first} to {first + tries - 1} are all taken.", "Choose another with --port.")
 
 
+def listening(host: str, first: int = 0, tries: int = TRIES) -> socket.socket:
+    """Return a socket that holds its port, so that nobody can take it before the app listens.
+
+    Parameters
+    ----------
+    host : str
+        Address to listen on.
+    first : int
+        Port wished for, the next free one is taken; 0 for any.
+    tries : int
+        How many to try.
+
+    Raises
+    ------
+    InputError
+        When all are taken.
+    """
+    for port in range(first, first + tries) if first else (0,):
+        door = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            door.bind((host, port))
+            door.listen()
+        except OSError:
+            door.close()
+            continue
+        return door
+    raise InputError(f"ports {first} to {first + tries - 1} are all taken.", "Choose another with --port.")
+
+
 class DayEnd(threading.Thread):
     """Takes the day's snapshot: when the app is opened, when a day is over, and when the app is closed.
 
@@ -80,13 +111,14 @@ class DayEnd(threading.Thread):
         self.take()
 
     def take(self) -> None:
-        """Take a snapshot when something was written since the last; say so once when there is no room for it."""
+        """Take a snapshot when something was written since the last; say once why none could be taken, and go on."""
         from enamelwright.records.snapshots import close_of_day
 
         try:
             close_of_day(self.studio.store)
             self.trouble = ""
-        except EnamelwrightError as error:
+        except Exception as error:  # whatever it was, tomorrow's snapshot must still be tried
+            logging.getLogger(__name__).warning("no snapshot was taken", exc_info=error)
             if str(error) != self.trouble:
                 self.trouble = str(error)
                 print(f"No snapshot was taken: {error}", flush=True)
@@ -115,8 +147,8 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     from enamelwright.web.sharing import Sharing
 
     host = "0.0.0.0" if share else "127.0.0.1"
-    chosen = free_port(host, port)
-    sharing = Sharing(studio, shared=share, port=chosen)
+    door = listening(host, port)
+    sharing = Sharing(studio, shared=share, port=door.getsockname()[1])
     for line in sharing.words():
         print(line, flush=True)
     day, ahead = DayEnd(studio), PlansAhead(studio)
@@ -125,7 +157,9 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     signal.signal(signal.SIGTERM, _leave)  # the server hands the signal on when it is done; the day still ends
     try:
         with suppress(KeyboardInterrupt):
-            uvicorn.run(create_app(studio, sharing), host=host, port=chosen, log_level="warning", server_header=False)
+            config = uvicorn.Config(create_app(studio, sharing), log_level="warning", server_header=False)
+            uvicorn.Server(config).run(sockets=[door])
     finally:
+        door.close()
         ahead.end()
         day.end()

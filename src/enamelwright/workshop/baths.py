@@ -10,7 +10,7 @@ from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.records.schema.baths import bath_entry, waste_container, waste_entry
 from enamelwright.records.writing import current
 from enamelwright.workshop.firings import load_row
-from enamelwright.workshop.named import Which, named
+from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity
@@ -38,8 +38,7 @@ def open_bath(studio: Studio, name: str, kind: str = "pickle", *, volume: Quanti
 
 def bath_row(studio: Studio, which: Which) -> Row[Any]:
     """Return a bath by row or name."""
-    with studio.reading() as connection:
-        return named(connection, bath_table, which, "name")
+    return studio.called(bath_table, which, "name")
 
 
 def change_bath(studio: Studio, which: Which, version: int | None = None, **changes: Any) -> int:
@@ -56,8 +55,7 @@ def change_bath(studio: Studio, which: Which, version: int | None = None, **chan
     **changes
         Columns of a bath.
     """
-    with studio.writing():
-        return studio.change(bath_table, bath_row(studio, which).id, version, **changes)
+    return studio.change_called(bath_table, which, "name", version, **changes)
 
 
 def note_bath(
@@ -150,8 +148,7 @@ def keep_container(studio: Studio, label: str, **more: Any) -> int:
 
 def container_row(studio: Studio, which: Which) -> Row[Any]:
     """Return a waste container by row or label."""
-    with studio.reading() as connection:
-        return named(connection, waste_container, which, "label")
+    return studio.called(waste_container, which, "label")
 
 
 def known_container(studio: Studio, label: str) -> Row[Any] | None:
@@ -198,7 +195,7 @@ def into_waste(
         )
 
 
-def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None) -> int:
+def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None, version: int | None = None) -> int:
     """Say that a container was handed in, and return its new version.
 
     Parameters
@@ -211,11 +208,11 @@ def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None) ->
         Who took it.
     on : date, optional
         The day; today when left out.
+    version : int, optional
+        The version that was shown when it was handed in.
     """
-    with studio.writing():
-        return studio.change(
-            waste_container, container_row(studio, container).id, handed_in_on=on or studio.today(), handed_to=handed_to
-        )
+    handed = {"handed_in_on": on or studio.today(), "handed_to": handed_to}
+    return studio.change_called(waste_container, container, "label", version, **handed)
 
 
 def containers(studio: Studio) -> list[Row[Any]]:

@@ -113,7 +113,7 @@ def lay_coat(
         return row
 
 
-def correct_coat(studio: Studio, row: int, why: str, **changes: Any) -> int:
+def correct_coat(studio: Studio, row: int, why: str, *, seen: int | None = None, **changes: Any) -> int:
     """Correct a coat and what it took from the stock, and return the new row.
 
     Parameters
@@ -124,6 +124,8 @@ def correct_coat(studio: Studio, row: int, why: str, **changes: Any) -> int:
         Any row of the coat.
     why : str
         Said in the history.
+    seen : int, optional
+        The row that was the newest when somebody was shown it.
     **changes
         Columns that differ.
     """
@@ -133,7 +135,7 @@ def correct_coat(studio: Studio, row: int, why: str, **changes: Any) -> int:
             weighings = {name: getattr(old, name) for name in ("weighed_before", "weighed_after")}
             difference = _weighed({**weighings, **fields(coat_laid, changes)})["on_piece"]
             changes = {**changes, "on_piece": difference}
-        new = work.one(coat_laid, studio.correct(coat_laid, row, why, **changes))
+        new = work.one(coat_laid, studio.correct(coat_laid, row, why, seen=seen, **changes))
         first = new.first or new.id
         moved = _movement(studio, first)
         taken = _taken(dict(new._mapping))
@@ -146,7 +148,7 @@ def correct_coat(studio: Studio, row: int, why: str, **changes: Any) -> int:
         return int(new.id)
 
 
-def withdraw_coat(studio: Studio, row: int, why: str) -> int:
+def withdraw_coat(studio: Studio, row: int, why: str, *, seen: int | None = None) -> int:
     """Say that a coat was never laid; its powder is back in the stock. Returns the new row.
 
     Parameters
@@ -157,9 +159,11 @@ def withdraw_coat(studio: Studio, row: int, why: str) -> int:
         Any row of the coat.
     why : str
         Said in the history.
+    seen : int, optional
+        The row that was the newest when somebody was shown it.
     """
     with studio.writing() as work:
-        gone = work.one(coat_laid, studio.withdraw(coat_laid, row, why))
+        gone = work.one(coat_laid, studio.withdraw(coat_laid, row, why, seen=seen))
         moved = _movement(studio, gone.first)
         if moved is not None:
             studio.withdraw(stock_movement, moved.id, why)

@@ -99,7 +99,9 @@ def device_row(studio: Studio, row: int) -> Row[Any]:
     return found
 
 
-def change_device(studio: Studio, row: int, *, label: str = "", may: str = "", revoked: bool | None = None) -> int:
+def change_device(
+    studio: Studio, row: int, *, label: str = "", may: str = "", revoked: bool | None = None, version: int | None = None
+) -> int:
     """Rename a device, change what it may do, or turn it away, and return its new version.
 
     Parameters
@@ -112,11 +114,15 @@ def change_device(studio: Studio, row: int, *, label: str = "", may: str = "", r
         Its new name, and ``write`` or ``read``; as before when empty.
     revoked : bool, optional
         True turns it away from its next request on.
+    version : int, optional
+        The version that was shown when the change was made.
 
     Raises
     ------
     InputError
         When another device is called so.
+    Conflict
+        When it was changed since `version`.
     """
     changes: dict[str, Any] = {}
     if label.strip():
@@ -132,7 +138,7 @@ def change_device(studio: Studio, row: int, *, label: str = "", may: str = "", r
             raise InputError("another device is called so.", "Choose another name.", "label")
         if all(getattr(before, key) == value for key, value in changes.items()):
             return int(before.version)
-        return studio.change(device_table, row, **changes)
+        return studio.change(device_table, row, version, **changes)
 
 
 def saw(studio: Studio, token: str) -> None:
@@ -152,5 +158,5 @@ def saw(studio: Studio, token: str) -> None:
         ).one_or_none()
     if found is None or (found.seen_at or "")[:_MINUTE] == now[:_MINUTE]:
         return
-    with studio.writing() as work:
-        work.connection.execute(update(device_table).where(device_table.c.id == found.id).values(seen_at=now))
+    with studio.store.keeping_house() as connection:  # nothing was told, and nothing is to be taken back
+        connection.execute(update(device_table).where(device_table.c.id == found.id).values(seen_at=now))

@@ -26,6 +26,7 @@ from enamelwright.workshop.firings import firing_rows
 from enamelwright.workshop.kilns import epoch_of, kiln_row
 from enamelwright.workshop.named import Which, in_use
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.plan_firings import next_firings
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
 
@@ -123,7 +124,7 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
         done = firing_rows(connection, row.id)
         if firing is None:
             still_in = next((one for one in done if one.closed_at is None), None)
-            firing = int(still_in.firing) if still_in is not None else len(done) + 1
+            firing = _coming(studio, row, still_in)
         if row.design_version is None:
             return Comparison(row.number, firing, why_none="this piece has no design, so there is none of its kind")
         design = version_row(studio, row.design_version).design
@@ -137,6 +138,13 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
     return Comparison(
         row.number, firing, good.number, then.piece.number, good.at, tuple(differs), tuple(same), tuple(unknown)
     )
+
+
+def _coming(studio: Studio, piece: Row[Any], still_in: Row[Any] | None) -> int:
+    """Return the firing a piece is in, else the one it comes to."""
+    if still_in is not None and still_in.firing is not None:
+        return int(still_in.firing)
+    return next_firings(studio, [piece.id])[piece.id].number
 
 
 def _last_good(connection: Connection, design: int, firing: int, other_than: int) -> Row[Any] | None:
@@ -196,7 +204,7 @@ def _left_a_mark(connection: Connection, load: int, piece: int) -> bool:
 
 def _of(studio: Studio, connection: Connection, piece: Row[Any], number: int, done: list[Row[Any]]) -> _Firing:
     """Gather what is known of one of the firings of a piece; of one to come, how things stand now."""
-    load = next((one for one in done if one.firing == number), None)
+    load = next((one for one in reversed(done) if one.firing == number), None)
     before = [one.at for one in done if one.firing is not None and one.firing < number]
     at = load.at if load is not None else studio.now()
     laid = current(coat_laid).where(coat_laid.c.piece == piece.id, coat_laid.c.at <= at).subquery()

@@ -52,6 +52,7 @@ def take(
     device: str = "",
     device_at: str = "",
     sent_at: str = "",
+    sent: str = "",
 ) -> dict[str, Any]:
     """Do what one entry of a device tells, once.
 
@@ -71,6 +72,8 @@ def take(
         The device's clock when it happened, ISO 8601; now when empty.
     sent_at : str
         The device's clock when it was sent: a clock that goes wrong by hours is put right by it.
+    sent : str
+        What a form sent, when parts of `body` were made of it on arrival; the entry is known again by it.
 
     Returns
     -------
@@ -91,7 +94,7 @@ def take(
         raise InputError(f"'{kind[:40]}' is no kind of entry.", f"Known: {', '.join(KINDS)}.", "kind")
     when = _moment(studio, device_at, sent_at)
     mine = replace(studio.telling(when), device=device.strip()[:60] or studio.device)
-    told = hashlib.sha256(json.dumps([kind, body], sort_keys=True, default=str).encode()).hexdigest()
+    told = hashlib.sha256(json.dumps([kind, sent or body], sort_keys=True, default=str).encode()).hexdigest()
     if kind == "put in" and known(studio, entry) is None:
         _foretell_first(mine, body)
 

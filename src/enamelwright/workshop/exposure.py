@@ -9,7 +9,7 @@ from sqlalchemy import Row, func, select
 
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.people import exposure as exposure_table
-from enamelwright.records.writing import current
+from enamelwright.records.writing import between
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity
 
@@ -101,11 +101,7 @@ def sifted(studio: Studio, first: str, last: str) -> list[Sifted]:
     first, last : str
         As the record writes moments; `last` does not belong.
     """
-    laid = (
-        current(coat_laid)
-        .where(coat_laid.c.at >= first, coat_laid.c.at < last, coat_laid.c.method.in_(DUSTY))
-        .subquery()
-    )
+    laid = between(coat_laid, first, last).where(coat_laid.c.method.in_(DUSTY)).subquery()
     grams = func.coalesce(laid.c.weighed_out, laid.c.on_piece)
     with studio.reading() as connection:
         rows = connection.execute(
@@ -129,11 +125,4 @@ def exposures(studio: Studio, first: str, last: str) -> list[Row[Any]]:
     first, last : str
         As the record writes moments; `last` does not belong.
     """
-    with studio.reading() as connection:
-        return list(
-            connection.execute(
-                current(exposure_table)
-                .where(exposure_table.c.at >= first, exposure_table.c.at < last)
-                .order_by(exposure_table.c.at, exposure_table.c.id)
-            )
-        )
+    return studio.between(exposure_table, first, last)

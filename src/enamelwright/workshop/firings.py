@@ -131,11 +131,4 @@ def loads_between(studio: Studio, first: str, last: str) -> list[Row[Any]]:
     first, last : str
         As the record writes moments; `last` does not belong.
     """
-    with studio.reading() as connection:
-        return list(
-            connection.execute(
-                current(load_table)
-                .where(load_table.c.at >= first, load_table.c.at < last)
-                .order_by(load_table.c.at.desc(), load_table.c.id.desc())
-            )
-        )
+    return studio.between(load_table, first, last, newest_first=True)

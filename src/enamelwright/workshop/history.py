@@ -38,6 +38,16 @@ OF_A_PIECE = {
     "coat": coat_laid, "fault": fault_seen, "measure": measure, "finish": finish, "mishap": mishap, "time": hand_time,
     "colour": colour_reading, "whereabouts": whereabouts, "payment": payment,
 }  # fmt: skip
+#: What is written of a load in the ordinary course of it; none of this puts anything right.
+ORDINARY = frozenset({"closed", "how it came out", "taken back at the kiln"})
+#: Names the commands have for what a column is called otherwise.
+SAID = {
+    "stage": "stage_seen", "set": "set_point", "shown": "shown_at_load", "from": "start", "gloss": "to_gloss",
+    "before": "weighed_before", "after": "weighed_after", "grams": "on_piece", "note": "words", "gum": "gum_ratio",
+    "weight": "metal_mass", "as": "state",
+}  # fmt: skip
+#: Units of bare numbers, as the commands take them.
+BARE = {"time": "s", "mass": "g"}
 #: Columns that say how a row was written, not what it says.
 _OWN = frozenset(
     {"id", "entry", "first", "corrects", "withdrawn", "why", "recorded_at", "version", "made_at", "changed_at",
@@ -166,7 +176,7 @@ def value_words(noun: str, column: str, value: Any) -> str:
     return str(value)
 
 
-def correct(studio: Studio, noun: str, which: Which, why: str, **changes: Any) -> int:
+def correct(studio: Studio, noun: str, which: Which, why: str, *, seen: int | None = None, **changes: Any) -> int:
     """Correct what happened, or change what is kept, and return the new row or version.
 
     A coat takes its stock movement along.
@@ -181,28 +191,35 @@ def correct(studio: Studio, noun: str, which: Which, why: str, **changes: Any) -
         Row; a load or a piece also by its number.
     why : str
         Said in the history; needed for what happened.
+    seen : int, optional
+        What was the newest when somebody was shown it: a row of what happened, a version of what is kept.
     **changes
         Columns that differ.
 
     Raises
     ------
+    Conflict
+        When somebody corrected or changed it since `seen`; carries both values.
     InputError
         When nothing changes, or no reason is given.
     """
     table = noun_table(noun)
     if not changes:
         raise InputError("nothing was said that differs.", "Name a field and what it should say.")
+    changes = _as_columns(table, changes)
     row = row_of(studio, table, which)
     if table.info["kind"] == "kept":
-        return studio.change(table, row, **changes)
+        return studio.change(table, row, seen, **changes)
     _expect_reason(why)
     if table is coat_laid:
-        return correct_coat(studio, row, why, **changes)
-    return studio.correct(table, row, why, **changes)
+        return correct_coat(studio, row, why, seen=seen, **changes)
+    return studio.correct(table, row, why, seen=seen, **changes)
 
 
-def withdraw(studio: Studio, noun: str, which: Which, why: str) -> int:
+def withdraw(studio: Studio, noun: str, which: Which, why: str, *, seen: int | None = None) -> int:
     """Say that something never happened, and return the new row; it stays in the history.
+
+    What is kept rather than happened is put away instead, and a piece only while nothing was done to it.
 
     Parameters
     ----------
@@ -214,16 +231,47 @@ def withdraw(studio: Studio, noun: str, which: Which, why: str) -> int:
         Row; a load also by its number.
     why : str
         Said in the history.
+    seen : int, optional
+        The row that was the newest when somebody was shown it.
     """
     table = noun_table(noun)
-    _expect_reason(why)
     row = row_of(studio, table, which)
+    if table.info["kind"] == "kept":
+        return _put_away(studio, table, row, noun, seen)
+    _expect_reason(why)
     if table is coat_laid:
-        return withdraw_coat(studio, row, why)
+        return withdraw_coat(studio, row, why, seen=seen)
     with studio.writing() as work:
         if table.name == "load":
             _withdraw_parts(studio, work.connection, row, why)
-        return studio.withdraw(table, row, why)
+        return studio.withdraw(table, row, why, seen=seen)
+
+
+def _as_columns(table: Table, changes: dict[str, Any]) -> dict[str, Any]:
+    """Return changes by column: options of the commands are known too, and bare numbers get their unit."""
+    result: dict[str, Any] = {}
+    for name, value in changes.items():
+        column = name if name in table.c else SAID.get(name, name)
+        if column not in table.c:
+            noun = table.name.replace("_", " ")
+            known = sorted(one.name.replace("_", " ") for one in table.c if one.name not in _OWN)
+            raise InputError(f"a {noun} has no '{name[:40]}'.", f"It has: {', '.join(known)}.")
+        unit = "min" if column == "dried" else BARE.get(table.c[column].info.get("dimension", ""))
+        bare = isinstance(value, str) and value.strip()[-1:].isdigit() and value.strip().replace(".", "").isdecimal()
+        result[column] = f"{value.strip()} {unit}" if unit and bare else value
+    return result
+
+
+def _put_away(studio: Studio, table: Table, row: int, noun: str, version: int | None) -> int:
+    """Take what is kept off the lists; a piece something was done to ends in its own way."""
+    if "put_away" not in table.c:
+        raise InputError(f"a {noun} is kept and cannot be withdrawn.", "Change what it says instead.")
+    if table.name == "piece" and story(studio, row):
+        raise InputError(
+            "something was done to this piece, so it stays.",
+            "Withdraw what never happened first, or say what became of it: piece finish NUMBER --as spoilt.",
+        )
+    return studio.change(table, row, version, put_away=True)
 
 
 def row_of(studio: Studio, table: Table, which: Which) -> int:
@@ -271,7 +319,8 @@ def story(studio: Studio, piece: Which) -> list[Told]:
         row = piece_row(studio, piece)
         jars = {one.id: one.code for one in connection.execute(select(jar_table.c.id, jar_table.c.code))}
         for fired in firing_rows(connection, row.id):
-            told.append(Told(fired.at, "load", fired.of, firing_words(fired), fired.first is not None))
+            put_right = fired.first is not None and fired.why not in ORDINARY
+            told.append(Told(fired.at, "load", fired.of, firing_words(fired), put_right))
         there = connection.execute(_what_there_is(), {"piece_row": row.id}).one()
         for noun, table in OF_A_PIECE.items():
             if there._mapping[noun] is None:

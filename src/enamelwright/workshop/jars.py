@@ -64,10 +64,20 @@ def change_jar(studio: Studio, which: Which, jar: Jar, version: int | None = Non
         return studio.change(jar_table, row.id, version, **_columns(jar))
 
 
-def put_away(studio: Studio, which: Which) -> int:
-    """Take a jar off the lists without forgetting it, and return its new version."""
+def put_away(studio: Studio, which: Which, version: int | None = None) -> int:
+    """Take a jar off the lists without forgetting it, and return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row, code or name.
+    version : int, optional
+        The version that was shown when it was put away.
+    """
     with studio.writing():
-        return studio.change(jar_table, jar_row(studio, which).id, put_away=True)
+        return studio.change(jar_table, jar_row(studio, which).id, version, put_away=True)
 
 
 def jar_row(studio: Studio, which: Which) -> Row[Any]:

@@ -40,9 +40,23 @@ def keep_kiln(studio: Studio, kiln: Kiln, version: int | None = None) -> int:
         found = work.connection.execute(select(kiln_table).where(kiln_table.c.name == kiln.name)).one_or_none()
         if found is None:
             return studio.keep(kiln_table, name=kiln.name, described=content)
-        if found.described != content:
-            studio.change(kiln_table, found.id, version, described=content)
+        if found.described != content or found.put_away:
+            studio.change(kiln_table, found.id, version, described=content, put_away=False)
         return int(found.id)
+
+
+def put_kiln_away(studio: Studio, which: Which) -> int:
+    """Put a kiln away, so that nothing is planned with it, and return its new version; its firings stay.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name.
+    """
+    with studio.writing():
+        return studio.change(kiln_table, _one_kiln(studio, which).id, put_away=True)
 
 
 def kiln_row(studio: Studio, which: Which = "") -> Row[Any] | None:
@@ -237,8 +251,7 @@ def keep_support(studio: Studio, name: str, kind: str, **more: Any) -> int:
 
 def support_row(studio: Studio, which: Which) -> Row[Any]:
     """Return a support by row or name."""
-    with studio.reading() as connection:
-        return named(connection, support_table, which, "name")
+    return studio.called(support_table, which, "name")
 
 
 def change_support(studio: Studio, which: Which, version: int | None = None, **changes: Any) -> int:
@@ -246,17 +259,10 @@ def change_support(studio: Studio, which: Which, version: int | None = None, **c
 
     Parameters
     ----------
-    studio : Studio
-        The studio.
-    which : int or str
-        Row or name.
-    version : int, optional
-        The version that was shown when the change was made.
-    **changes
-        Columns of a support.
+    studio, which, version, **changes
+        As for :meth:`enamelwright.workshop.studio.Studio.change_called`; `which` is its row or name.
     """
-    with studio.writing():
-        return studio.change(support_table, support_row(studio, which).id, version, **changes)
+    return studio.change_called(support_table, which, "name", version, **changes)
 
 
 def supports(studio: Studio) -> list[Row[Any]]:

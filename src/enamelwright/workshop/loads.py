@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -19,6 +19,7 @@ from enamelwright.workshop.firings import load_row, open_load_of, pieces_in
 from enamelwright.workshop.kilns import kiln_row, support_row
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row, start_pieces
+from enamelwright.workshop.plan_firings import make_room
 from enamelwright.workshop.predictions import Foretold, foretell, freeze
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity, fields
@@ -47,6 +48,8 @@ class Begun:
         For how many of them a prediction was frozen.
     unforetold : dict of str to str
         Number of a piece to why nothing was foretold of it.
+    again : dict of str to str
+        Number of a piece to why this is a firing it has been through before.
     """
 
     load: int
@@ -54,6 +57,7 @@ class Begun:
     pieces: tuple[str, ...]
     foretold: int
     unforetold: Mapping[str, str]
+    again: Mapping[str, str] = field(default_factory=dict)
 
 
 def begin_load(
@@ -90,11 +94,16 @@ def begin_load(
     ------
     InputError
         For no piece, a piece named twice, or a setting nobody knows.
+    RecordError
+        When a piece is in a load that is still open.
     """
     _only(settings, BEFORE)
     rows = _pieces(studio, pieces)
-    foretold = foretell(studio, rows, _asked(studio, kiln, settings))
-    return _begin(studio, rows, foretold, kiln, support_owned, each or {}, at, settings, with_outcome=False)
+    _not_inside(studio, rows)
+    told_at = _moment(studio, at) or studio.now()
+    asked = _asked(studio, kiln, settings, support_owned)
+    foretold = foretell(studio, rows, asked, _each_row(studio, each), told_at)
+    return _begin(studio, rows, foretold, kiln, support_owned, each or {}, at, settings, told_at, with_outcome=False)
 
 
 def look_in(
@@ -234,18 +243,21 @@ def fired(
             close_load(studio, row.of, each=_after_part(each), closed_at=closed_at, **told)
             inside = [piece.number for piece in pieces_in(studio, row.of)]
             return Begun(row.of, row.number, tuple(inside), 0, {})
+    told_at = _moment(studio, at)
     if at is None:  # told when it came out
         seconds = fields(load_table, {"seconds": told.get("seconds")})["seconds"]
         at = studio.clock() - timedelta(seconds=seconds or 0)
     before = {name: value for name, value in told.items() if name in BEFORE}
     after = {name: value for name, value in told.items() if name in AFTER}
-    foretold = foretell(studio, rows, _asked(studio, kiln, before))
+    asked = _asked(studio, kiln, before, support_owned)
+    foretold = foretell(studio, rows, asked, _each_row(studio, each), told_at, len(new))
     with studio.writing():
         for label in new:
             row = start_pieces(studio, 1, labels=[label])[0]
             rows.append(row)
             foretold.append(Foretold(row.id, None, 1, {}, None, why_not="it has no plan"))
-        begun = _begin(studio, rows, foretold, kiln, support_owned, each or {}, at, before, with_outcome=True)
+        room = None if after.get("interrupted") else told_at
+        begun = _begin(studio, rows, foretold, kiln, support_owned, each or {}, at, before, room, with_outcome=True)
         close_load(studio, begun.load, each=_after_part(each), closed_at=closed_at, **after)
         return begun
 
@@ -293,6 +305,7 @@ def _begin(
     each: Mapping[Which, Mapping[str, Any]],
     at: Any,
     settings: Mapping[str, Any],
+    told_at: str | None,
     *,
     with_outcome: bool,
 ) -> Begun:
@@ -313,12 +326,15 @@ def _begin(
             raise InputError("something is said of a piece that is not in this load.", "Take it out or add the piece.")
         for row, one in zip(rows, foretold, strict=True):
             own = {k: v for k, v in special.get(row.id, {}).items() if k in {"position", "face_up", "support", "words"}}
+            if told_at is not None and not one.again:
+                make_room(studio, row.id, one.firing, told_at)
             studio.add(load_piece, load=load, piece=row.id, firing=one.firing, at=at, **own)
         written = freeze(studio, load, foretold, with_outcome=with_outcome)
         names = {row.id: row.number for row in rows}
         return Begun(
             load, number, tuple(row.number for row in rows), written,
             {names[one.piece]: one.why_not for one in foretold if one.figures is None},
+            {names[one.piece]: one.again for one in foretold if one.again},
         )  # fmt: skip
 
 
@@ -333,11 +349,41 @@ def _pieces(studio: Studio, pieces: Sequence[Which]) -> list[Row[Any]]:
     return rows
 
 
-def _asked(studio: Studio, kiln: Which, settings: Mapping[str, Any]) -> dict[str, Any]:
+def _asked(
+    studio: Studio, kiln: Which, settings: Mapping[str, Any], support_owned: Which | None = None
+) -> dict[str, Any]:
     """Return the settings a prediction was made under, in SI."""
     row = kiln_row(studio, kiln)
     given = {k: v for k, v in fields(load_table, settings).items() if v is not None and k not in {"typed", "words"}}
+    if support_owned is not None and not given.get("support"):
+        given["support"] = support_row(studio, support_owned).kind
     return {"kiln": row.name if row is not None else None, "settings": given}
+
+
+def _not_inside(studio: Studio, rows: Sequence[Row[Any]]) -> None:
+    """Refuse a piece that is in a kiln already."""
+    for row in rows:
+        inside = open_load_of(studio, row.id)
+        if inside is not None:
+            raise RecordError(
+                f"{row.number} is in load {inside.number}, which is still open.",
+                f"Close {inside.number} first, or withdraw it when it never went in.",
+                inside.number,
+            )
+
+
+def _each_row(studio: Studio, each: Mapping[Which, Mapping[str, Any]] | None) -> dict[int, dict[str, Any]]:
+    """Return what differs for a piece beforehand and bears on its window, by row."""
+    telling = {"face_up", "support"}
+    own = {
+        which: {k: v for k, v in differs.items() if k in telling and v} for which, differs in (each or {}).items()
+    }  # fmt: skip
+    return {piece_row(studio, which).id: differs for which, differs in own.items() if differs}
+
+
+def _moment(studio: Studio, at: Any) -> str | None:
+    """Return when a load goes in as the record writes moments; None for now."""
+    return None if at is None else str(fields(load_table, {"at": at})["at"])
 
 
 def _only(given: Mapping[str, Any], known: Sequence[str]) -> None:

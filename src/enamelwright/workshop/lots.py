@@ -82,8 +82,17 @@ def open_lot(
     """
     with studio.writing():
         row = jar_row(studio, jar)
+        there = {str(one.label).casefold() for one in lots_of(studio, row.id) if not one.put_away}
+        if label.strip().casefold() in there:
+            raise InputError(
+                f"{row.code} has a lot '{label.strip()}' already.",
+                "Give the new one another label, or set its level with stock count.",
+            )
+        today = studio.today().isoformat()
+        days = (today, *(f"{today} ({n})" for n in range(2, len(there) + 2)))
+        free = next((day for day in days if day not in there), today)
         lot = studio.keep(
-            lot_table, jar=row.id, label=label.strip() or studio.today().isoformat(), bought_on=bought_on,
+            lot_table, jar=row.id, label=label.strip() or free, bought_on=bought_on,
             opened_on=opened_on or studio.today(), bought_grams=grams, **more,
         )  # fmt: skip
         if grams is not None:
@@ -121,6 +130,14 @@ def lot_row(studio: Studio, which: Which, jar: Which | None = None) -> Row[Any]:
             rows = connection.execute(query).all()
     if len(rows) == 1:
         return rows[0]
+    if rows and jar is not None:
+        going = [row for row in rows if not row.finished and not row.put_away]
+        if len(going) == 1:
+            return going[0]
+        ids = " and ".join(str(row.id) for row in rows)
+        raise InputError(
+            f"{jar} has more than one lot '{which}': rows {ids}.", f"Rename one: correct lot {rows[-1].id} label=..."
+        )
     if rows:
         raise InputError(f"more than one lot is labelled '{which}'.", "Name the jar as well.")
     raise InputError(f"there is no lot '{which}'" + (f" of {jar}." if jar is not None else "."), "Open it first.")

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from sqlalchemy import func, select
 
 from enamelwright.craft.kiln import Kiln
-from enamelwright.errors import EnamelwrightError
+from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.files.notebook import Complaint, Entry, Notebook
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
@@ -29,6 +29,8 @@ from enamelwright.workshop.studio import Studio
 
 #: A notebook that says only the day: the firing stands at its middle, in the workshop's zone.
 NOON = time(12)
+#: Lines named in a complaint.
+MOST_LINES = 12
 #: Fields that go into the load under their own name, and those of a coat.
 _OF_LOAD = ("set_point", "shown_at_load", "seconds", "to_gloss", "stage_seen", "support")
 _OF_COAT = ("mesh", "weighed_before", "weighed_after")
@@ -55,7 +57,20 @@ class BroughtIn:
     complaints: tuple[Complaint, ...]
 
 
-def bring_in(studio: Studio, notebook: Notebook, name: str, content: bytes) -> BroughtIn:
+def undated(notebook: Notebook) -> tuple[Entry, ...]:
+    """Return the rows of a notebook whose day is not known.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        Read with columns that were agreed.
+    """
+    return tuple(entry for entry in notebook.entries if "date" not in entry.values)
+
+
+def bring_in(
+    studio: Studio, notebook: Notebook, name: str, content: bytes, *, leave_undated: bool = False
+) -> BroughtIn:
     """Write every entry of a notebook as a closed firing; nothing is foretold of what is past.
 
     Each row becomes a load of its own with one piece, found by its exact number or label, else made.
@@ -72,7 +87,22 @@ def bring_in(studio: Studio, notebook: Notebook, name: str, content: bytes) -> B
         What the notebook is called; said in the words of every load.
     content : bytes
         The file; the same one is written once.
+    leave_undated : bool
+        Leave out rows whose day is not known.
+
+    Raises
+    ------
+    InputError
+        When the day of a row is not known: it is never written under today.
     """
+    without = undated(notebook)
+    if without and not leave_undated:
+        lines = ", ".join(str(entry.line) for entry in without[:MOST_LINES])
+        more = " and more" if len(without) > MOST_LINES else ""
+        raise InputError(
+            f"the day of these rows is not known: lines {lines}{more}.",
+            "Write it into the table, like 2024-04-14, or leave the rows out.",
+        )
     writer = _Writer(studio, notebook, name)
     fingerprint = hashlib.sha256(content).hexdigest()
     told = studio.once(f"notebook-{fingerprint}", writer.write)
@@ -92,9 +122,10 @@ class _Writer:
 
     def write(self) -> dict[str, Any]:
         self.wrote = True
-        for entry in self.notebook.entries:
+        dated = [entry for entry in self.notebook.entries if "date" in entry.values]
+        for entry in dated:
             self._entry(entry)
-        return {"firings": len(self.notebook.entries), "pieces": self.new_pieces, "kilns": self.new_kilns}
+        return {"firings": len(dated), "pieces": self.new_pieces, "kilns": self.new_kilns}
 
     def _entry(self, entry: Entry) -> None:
         values, rest = entry.values, dict(entry.rest)
@@ -115,7 +146,7 @@ class _Writer:
         with self.studio.writing() as work:
             load = self.studio.add(
                 load_table, number=work.number("load", at.year), kiln=kiln, at=at, closed_at=moment(out),
-                words="\n".join(words), typed=typed or None, **of_load,
+                words="; ".join(" ".join(one.split()) for one in words), typed=typed or None, **of_load,
             )  # fmt: skip
             self.studio.add(load_piece, load=load, piece=piece, firing=self._firing(piece), at=at)
         if coat:
@@ -126,9 +157,6 @@ class _Writer:
             take_measure(self.studio, piece, "bow", values["bow"], load=load, at=out)
 
     def _at(self, entry: Entry) -> datetime:
-        if "date" not in entry.values:
-            self._complain(entry, "date", "no day is known, so it stands under today")
-            return self.studio.clock().astimezone()
         return datetime.combine(date.fromisoformat(entry.values["date"]), NOON).astimezone()
 
     def _piece(self, entry: Entry, at: datetime) -> int:

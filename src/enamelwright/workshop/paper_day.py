@@ -21,7 +21,7 @@ from enamelwright.workshop.firings import firings_of
 from enamelwright.workshop.jars import jar_row
 from enamelwright.workshop.kilns import kiln_row
 from enamelwright.workshop.loads import Begun, fired
-from enamelwright.workshop.paper_grid import COLUMNS, DITTO, MOST_LOADS, columns_of, names_in, one_of
+from enamelwright.workshop.paper_grid import COLUMNS, DITTO, MOST_LOADS, agreed, columns_of, names_in, one_of
 from enamelwright.workshop.people import LONGEST_LABEL
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.predictions import plan_of
@@ -102,7 +102,7 @@ class PaperDay:
     columns : dict of str to str
         Heading to the field it was taken for; headings left out are not in it.
     ignored : tuple of str
-        Headings nobody understood.
+        Headings nobody understood; while there is one, nothing is written.
     """
 
     day: date
@@ -112,7 +112,8 @@ class PaperDay:
     ignored: tuple[str, ...] = ()
 
 
-def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: str = "") -> PaperDay:
+def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: str = "",
+             wishes: Mapping[str, str] | None = None) -> PaperDay:  # fmt: skip
     """Read a grid of loads; nothing is written.
 
     Parameters
@@ -125,13 +126,15 @@ def read_day(studio: Studio, sheet: Sheet, day: date, *, who: str = "", kiln: st
         The day it is of.
     who, kiln : str
         Person and kiln of lines that name none.
+    wishes : mapping of str to str, optional
+        What a column is, where its heading does not say it; ``"-"`` keeps it as words of the load.
 
     Raises
     ------
     InputError
         When no column names pieces, or there are too many lines.
     """
-    columns, ignored = columns_of(sheet)
+    columns, ignored = agreed(*columns_of(sheet), wishes or {})
     fields = {field for field, _ in columns.values()}
     if not fields & {"pieces", "new"}:
         raise InputError("no column names the pieces.", "Head one 'piece' or 'new'.")
@@ -175,6 +178,11 @@ def write_day(studio: Studio, paper: PaperDay) -> list[Begun]:
             f"not all of it is understood (complaints: {len(paper.complaints)}); the first: {first.words}",
             "Correct the grid first.",
             f"line {first.line} {first.column}".strip(),
+        )
+    if paper.ignored:
+        raise InputError(
+            f"a column is not understood: {', '.join(paper.ignored)}.",
+            f"Say what it is, or keep it as words: --column '{paper.ignored[0]}=-'.",
         )
     if not paper.loads:
         raise InputError("the grid holds no load.", "One line is one load.")
@@ -231,8 +239,10 @@ class _Line:
         above: dict[str, str],
     ) -> PaperLoad | None:
         got: dict[str, str] = {}
+        rest: list[str] = []
         for heading, cell in zip(headings, cells, strict=True):
             if heading not in columns:
+                rest += [f"{heading}: {cell}"] if cell else []
                 continue
             field, unit = columns[heading]
             text = above.get(field, "") if cell.casefold() in DITTO else cell
@@ -246,6 +256,8 @@ class _Line:
                 got[field] = self._cell(field, text, unit)
             except EnamelwrightError as error:
                 self._complain(heading, error.message, error.remedy)
+        if rest:
+            got["words"] = "; ".join([*([got["words"]] if "words" in got else []), *rest])
         at = self._when(got.pop("time", ""))
         pieces, new = self._pieces(got.pop("pieces", ""), got.pop("new", ""))
         if not pieces and not new and not self.complaints:

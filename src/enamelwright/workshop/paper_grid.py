@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from enamelwright import units
-from enamelwright.errors import InputError
+from enamelwright.errors import InputError, UnknownName
 from enamelwright.files.errors import FileError
 from enamelwright.files.sheet import MOST_BYTES, Sheet, parse_sheet
 
@@ -20,8 +20,12 @@ COLUMNS: dict[str, tuple[tuple[str, ...], str, str]] = {
     "time": (("time", "clock", "at"), "", ""),
     "pieces": (("piece", "pieces", "number", "what"), "", ""),
     "new": (("new", "no number"), "", ""),
-    "set_point": (("set", "set point", "setting", "temperature"), "temperature", "°C"),
-    "seconds": (("seconds", "sec", "s", "time in", "minutes", "min"), "time", "s"),
+    "set_point": (
+        ("set", "set point", "setting", "temperature", "temp", "heat", "degrees", "c", "f", "°c", "°f"),
+        "temperature",
+        "°C",
+    ),
+    "seconds": (("seconds", "sec", "secs", "s", "time in", "minutes", "min", "mins"), "time", "s"),
     "stage_seen": (("stage", "seen", "stage seen"), "", ""),
     "start": (("from", "start", "counted from"), "", ""),
     "face_up": (("face", "face up"), "", ""),
@@ -40,7 +44,7 @@ COLUMNS: dict[str, tuple[tuple[str, ...], str, str]] = {
 #: At the beginning of a cell: a mark that stands alone, else a whole quoted cell.
 _MARK_OR_QUOTED = re.compile(rb'(?:(?<=[;,\t|\n])|\A)(?:[ ]*"[ ]*(?=[;,\t|\r\n]|\Z)|"(?:[^"]|"")*")')
 #: Headings that name the unit themselves.
-_UNIT_HEADINGS = {"minutes": "min", "min": "min"}
+_UNIT_HEADINGS = {"minutes": "min", "min": "min", "mins": "min", "c": "°C", "f": "°F", "°c": "°C", "°f": "°F"}
 
 
 def read_grid(path: Path) -> Sheet:
@@ -99,6 +103,47 @@ def columns_of(sheet: Sheet) -> tuple[dict[str, tuple[str, str]], tuple[str, ...
         else:
             known[heading] = found
     return known, tuple(ignored)
+
+
+def agreed(
+    columns: Mapping[str, tuple[str, str]], ignored: tuple[str, ...], wishes: Mapping[str, str]
+) -> tuple[dict[str, tuple[str, str]], tuple[str, ...]]:
+    """Return columns and headings nobody understood, as a person wants them.
+
+    Parameters
+    ----------
+    columns : mapping
+        Of :func:`columns_of`.
+    ignored : tuple of str
+        Of :func:`columns_of`.
+    wishes : mapping of str to str
+        Heading to a field, a field and a unit such as ``"seconds:min"``, or ``"-"`` to keep it as words.
+
+    Raises
+    ------
+    UnknownName
+        For a heading, a field or a unit that is not there.
+    """
+    known = dict(columns)
+    for heading, wish in wishes.items():
+        if heading not in columns and heading not in ignored:
+            raise UnknownName.among("column", heading, [*columns, *ignored])
+        field, _, unit = wish.strip().partition(":")
+        known.pop(heading, None)
+        if field == "-":
+            continue
+        field = field.strip().replace(" ", "_")
+        if field not in COLUMNS:
+            named = next((one for one, (names, _, _) in COLUMNS.items() if field.replace("_", " ") in names), None)
+            if named is None:
+                raise UnknownName.among("field", field, [names[0] for names, _, _ in COLUMNS.values()])
+            field = named
+        dimension = COLUMNS[field][1]
+        if unit and unit not in units.UNITS.get(dimension, {}):
+            raise UnknownName.among(f"unit for {field}", unit, units.UNITS.get(dimension, {}))
+        known = {other: taken for other, taken in known.items() if taken[0] != field}
+        known[heading] = (field, unit)
+    return known, tuple(one for one in ignored if one not in known and one not in wishes)
 
 
 def _heading(heading: str) -> tuple[str, str] | None:

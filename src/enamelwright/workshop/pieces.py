@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, func, select
 
 from enamelwright.errors import InputError
+from enamelwright.records.errors import RecordError
 from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.pieces import batch as batch_table
 from enamelwright.records.schema.pieces import piece as piece_table
@@ -116,7 +117,40 @@ def piece_row(studio: Studio, which: Which) -> Row[Any]:
             found = connection.execute(select(piece_table).where(piece_table.c.number == serial)).one_or_none()
             if found is not None:
                 return found
+        if text and not connection.execute(select(piece_table.c.id).where(piece_table.c.number == text)).first():
+            alike = connection.execute(
+                select(piece_table).where(func.lower(piece_table.c.label) == text.lower()).order_by(piece_table.c.id)
+            ).all()
+            if len(alike) > 1:
+                return _the_one(alike, text)
         return named(connection, piece_table, which, "number", "label")
+
+
+def _the_one(alike: Sequence[Row[Any]], label: str) -> Row[Any]:
+    """Return the piece of a label that is still in work; of several, nobody knows which."""
+    going = [row for row in alike if row.state not in DONE and not row.put_away]
+    if len(going) == 1:
+        return going[0]
+    numbers = ", ".join(row.number for row in going or alike)
+    raise RecordError(f"more than one piece is called '{label[:60]}'.", f"Name it by its number: {numbers}.")
+
+
+def called_alike(studio: Studio, labels: Sequence[str]) -> dict[str, list[str]]:
+    """Return the numbers of pieces in work that are called so already, by label.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    labels : sequence of str
+        Labels that are to be given.
+    """
+    wanted = {label.strip().casefold() for label in labels}
+    found: dict[str, list[str]] = {}
+    for row in pieces_in_work(studio):
+        if row.label and row.label.casefold() in wanted:
+            found.setdefault(row.label, []).append(row.number)
+    return found
 
 
 def change_piece(studio: Studio, which: Which, version: int | None = None, **changes: Any) -> int:

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import json
 from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import Row
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.questions.answer import Answer, plain
 from enamelwright.questions.plan import answer
 from enamelwright.questions.question import engine
-from enamelwright.records.schema.loads import load_piece, prediction
+from enamelwright.records.schema.loads import prediction
 from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
+from enamelwright.workshop.load_window import for_load
+from enamelwright.workshop.plan_firings import done_so_far, next_firings
 from enamelwright.workshop.studio import Studio
 
 #: Plans kept in memory; a studio works on a handful of designs at a time.
@@ -51,6 +55,8 @@ class Foretold:
         Revision of the bench.
     why_not : str
         Why nothing is foretold.
+    again : str
+        Why it is a firing the piece has been through before; empty when it is a new one.
     """
 
     piece: int
@@ -60,6 +66,7 @@ class Foretold:
     figures: dict[str, Any] | None
     bench: str = ""
     why_not: str = ""
+    again: str = ""
 
 
 def plan_of(studio: Studio, version: Row[Any], known: Bench | None = None) -> Answer[Plan]:
@@ -95,7 +102,7 @@ def plan_of(studio: Studio, version: Row[Any], known: Bench | None = None) -> An
 
 
 def firings_so_far(studio: Studio, pieces: list[int]) -> dict[int, int]:
-    """Count the firings each piece has been through.
+    """Return how far along its plan each piece is: the last firing it went through that was not broken off.
 
     Parameters
     ----------
@@ -104,15 +111,18 @@ def firings_so_far(studio: Studio, pieces: list[int]) -> dict[int, int]:
     pieces : list of int
         Rows.
     """
-    fired = current(load_piece, load_piece.c.piece).where(load_piece.c.piece.in_(pieces)).subquery()
-    with studio.reading() as connection:
-        rows = connection.execute(select(fired.c.piece, func.count().label("times")).group_by(fired.c.piece))
-        counted = {row.piece: int(row.times) for row in rows}
-    return {piece: counted.get(piece, 0) for piece in pieces}
+    return done_so_far(studio, pieces)
 
 
-def foretell(studio: Studio, pieces: list[Row[Any]], settings: dict[str, Any]) -> list[Foretold]:
-    """Say what the plan foretells of the next firing of each piece; reads only, and may take a breath.
+def foretell(
+    studio: Studio,
+    pieces: list[Row[Any]],
+    settings: dict[str, Any],
+    each: Mapping[int, Mapping[str, Any]] | None = None,
+    at: str | None = None,
+    more: int = 0,
+) -> list[Foretold]:
+    """Say what is foretold of the next firing of each piece in this load; reads only, and may take a breath.
 
     Parameters
     ----------
@@ -121,28 +131,44 @@ def foretell(studio: Studio, pieces: list[Row[Any]], settings: dict[str, Any]) -
     pieces : list of Row
         Pieces that go into the kiln.
     settings : dict
-        How the load is fired, as far as it is known beforehand.
+        `kiln` (its name) and `settings` (`set_point` [K], `target`, `support`, `face_up`), as far as they are
+        known beforehand; what is not told is as the plan has it.
+    each : mapping, optional
+        Row of a piece to its own `support` and `face_up`.
+    at : str, optional
+        When it goes in, as the record writes moments; now when left out.
+    more : int
+        How many other pieces go in with these.
     """
-    so_far = firings_so_far(studio, [piece.id for piece in pieces])
+    coming = next_firings(studio, [piece.id for piece in pieces], at)
     known: Bench | None = None
     result = []
     for piece in pieces:
-        firing = so_far[piece.id] + 1
+        following = coming[piece.id]
         if piece.design_version is None:
-            result.append(Foretold(piece.id, None, firing, {}, None, why_not="it has no plan"))
+            result.append(Foretold(piece.id, None, following.number, {}, None, why_not="it has no plan"))
             continue
         known = bench(studio) if known is None else known
         version = version_row(studio, piece.design_version)
-        asked = {"piece": version.piece, "firing": firing, **settings}
         figures, why = None, ""
         try:
-            figures = _figures(plan_of(studio, version, known).payload, firing)
+            plan = plan_of(studio, version, known).payload
+            following = following.of_plan(plan)
+            told = {**(settings.get("settings") or {}), **((each or {}).get(piece.id) or {})}
+            figures = _figures(
+                plan, following.number, known, shape_of(version), settings.get("kiln") or "", told, len(pieces) + more
+            )
             why = "" if figures else "the plan has fewer firings"
         except EnamelwrightError as error:
             why = str(error)
         except Exception as error:  # a fault of ours must not keep a firing out of the record
             why = f"the plan broke ({type(error).__name__})"
-        result.append(Foretold(piece.id, version.of, firing, asked, figures, known.revision, why))
+        asked = {"piece": version.piece, "firing": following.number, **settings}
+        result.append(
+            Foretold(
+                piece.id, version.of, following.number, asked, figures, known.revision, why, following.again
+            )
+        )  # fmt: skip
     return result
 
 
@@ -190,12 +216,29 @@ def predictions_of(studio: Studio, load: int) -> list[Row[Any]]:
         return list(connection.execute(current(prediction).where(prediction.c.load == load).order_by(prediction.c.id)))
 
 
-def _figures(plan: Plan, number: int) -> dict[str, Any] | None:
-    """Return the window of one firing and the state after it as plain JSON; the picture's curves are left out."""
-    firing = next((one for one in plan.firings if one.number == number), None)
-    if firing is None:
+def _figures(
+    plan: Plan, number: int, known: Bench, shape: Shape | None, kiln: str, told: Mapping[str, Any], count: int
+) -> dict[str, Any] | None:
+    """Return the window of one firing in this load, the plan's own beside it, and the state after it, as plain JSON.
+
+    The picture's curves are left out.
+    """
+    planned = next((one for one in plan.firings if one.number == number), None)
+    if planned is None:
         return None
+    firing = for_load(plan, planned, known, shape, kiln, told, count)
     if firing.window is not None:
         firing = firing.model_copy(update={"window": firing.window.model_copy(update={"course": None})})
     state = next((one for one in plan.flatness.states if one.firing == number), None)
-    return {"firing": plain(firing), "state": plain(state) if state is not None else None}
+    window = planned.window
+    return {
+        "firing": plain(firing),
+        "state": plain(state) if state is not None else None,
+        "planned": {
+            "target": planned.target,
+            "support": planned.support,
+            "face_up": planned.face_up,
+            "set_point": plain(window.set_point) if window is not None and window.set_point is not None else None,
+            "seconds": plain(window.seconds) if window is not None and window.seconds is not None else None,
+        },
+    }

@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, func, select
+from sqlalchemy import Connection, Row, Table, func, select
 
-from enamelwright.records.errors import RecordError
+from enamelwright.records.errors import Conflict, RecordError
 from enamelwright.records.home import Home
 from enamelwright.records.store import Store
-from enamelwright.records.writing import Author, Writing, moment
+from enamelwright.records.writing import Author, Writing, between, moment
+from enamelwright.workshop.named import Which, named
 from enamelwright.workshop.typed import fields
 
 #: The transaction that is open in this thread, so that use cases inside one another share it.
@@ -216,7 +217,7 @@ class Studio:
         with self.writing() as work:
             return work.add(table, **given)
 
-    def correct(self, table: Table, row: int, why: str, **changes: Any) -> int:
+    def correct(self, table: Table, row: int, why: str, *, seen: int | None = None, **changes: Any) -> int:
         """Correct what happened by a new row and return its id.
 
         Parameters
@@ -227,15 +228,21 @@ class Studio:
             Any row of its chain; the newest is corrected.
         why : str
             Said in the history.
+        seen : int, optional
+            The row that was the newest when somebody was shown it; whatever is the newest when left out.
         **changes
             Columns that differ.
+
+        Raises
+        ------
+        Conflict
+            When it was corrected or withdrawn since `seen`; carries both values.
         """
         with self.writing() as work:
-            newest = self.newest(table, row)
-            old = work.one(table, newest)
-            return work.correct(table, newest, why, **fields(table, changes, old.typed))
+            old = self._as_seen(work, table, row, seen, changes)
+            return work.correct(table, old.id, why, **fields(table, changes, old.typed))
 
-    def withdraw(self, table: Table, row: int, why: str) -> int:
+    def withdraw(self, table: Table, row: int, why: str, *, seen: int | None = None) -> int:
         """Say that something never happened; the row stays.
 
         Parameters
@@ -246,9 +253,43 @@ class Studio:
             Any row of its chain.
         why : str
             Said in the history.
+        seen : int, optional
+            As for :meth:`correct`.
+
+        Raises
+        ------
+        Conflict
+            When it was corrected or withdrawn since `seen`.
         """
         with self.writing() as work:
-            return work.withdraw(table, self.newest(table, row), why)
+            return work.withdraw(table, self._as_seen(work, table, row, seen, {}).id, why)
+
+    def _as_seen(self, work: Writing, table: Table, row: int, seen: int | None, changes: Mapping[str, Any]) -> Row[Any]:
+        """Return the newest row of a chain, if it is the one somebody saw."""
+        newest = self.newest(table, row)
+        old = work.one(table, newest)
+        if seen is not None and seen != newest:
+            raise Conflict(
+                "somebody corrected this entry first.", "Look at both and correct the newer one.",
+                f"{table.name} {newest}", mine=fields(table, changes), theirs=dict(old._mapping),
+            )  # fmt: skip
+        return old
+
+    def between(self, table: Table, first: str, last: str, *, newest_first: bool = False) -> list[Row[Any]]:
+        """List what happened between two moments.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *happened*.
+        first, last : str
+            As the record writes moments; `last` does not belong.
+        newest_first : bool
+            Whether the newest comes first.
+        """
+        order = (table.c.at.desc(), table.c.id.desc()) if newest_first else (table.c.at, table.c.id)
+        with self.reading() as connection:
+            return list(connection.execute(between(table, first, last).order_by(*order)))
 
     def newest(self, table: Table, row: int) -> int:
         """Return the newest row of the chain a row belongs to.
@@ -311,6 +352,36 @@ class Studio:
             return work.change(
                 table, row, old.version if version is None else version, **fields(table, changes, old.typed)
             )
+
+    def called(self, table: Table, which: Which, column: str) -> Row[Any]:
+        """Return the one row people call so.
+
+        Parameters
+        ----------
+        table : Table
+            *Kept*, or *happened*, of which the newest state is returned.
+        which : int or str
+            Its row, or what stands in `column`.
+        column : str
+            Where people's name for it stands.
+        """
+        with self.reading() as connection:
+            return named(connection, table, which, column)
+
+    def change_called(self, table: Table, which: Which, column: str, version: int | None = None, **changes: Any) -> int:
+        """Change what is kept and called so, and return its new version.
+
+        Parameters
+        ----------
+        table : Table
+            Of the kind *kept*.
+        which, column
+            As for :meth:`called`.
+        version, **changes
+            As for :meth:`change`.
+        """
+        with self.writing():
+            return self.change(table, self.called(table, which, column).id, version, **changes)
 
 
 @contextmanager

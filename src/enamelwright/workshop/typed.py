@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache
@@ -18,6 +19,8 @@ from enamelwright.records.writing import moment
 Quantity = float | str | None
 #: What people write when they do not know.
 UNKNOWN = frozenset({"", "?", "-", "–", "don't know", "dont know", "unknown", "n/a"})
+#: Minutes and seconds as they are printed and said: 1:30, 1m30, 1m30s, 1 min 30 s.
+_CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?:\s*(?:s|min))?|(\d{1,3})\s*m(?:in)?\s*([0-5]?\d)\s*s?")
 YES, NO = frozenset({"yes", "y", "true", "1"}), frozenset({"no", "n", "false", "0"})
 
 
@@ -140,6 +143,10 @@ def read_quantity(text: str, dimension: str, *, gauge: bool = False) -> float:
         from enamelwright.craft.gauge import parse_thickness
 
         return parse_thickness(text)
+    if dimension == "time" and (clock := _CLOCK.fullmatch(text.strip().casefold())):
+        minutes, seconds = clock[1] or clock[3], clock[2] or clock[4]
+        # Read by the closed list of units, so that the minute is theirs.
+        return units.parse(f"{minutes} min", dimension) + units.parse(f"{seconds} s", dimension)
     return units.parse(text, dimension)
 
 

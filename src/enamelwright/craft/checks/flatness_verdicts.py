@@ -47,7 +47,10 @@ def _bow(judged: Judged) -> Found:
     if size.high <= limit:
         words = f"It comes out flat: the bow stays under {mm(limit)} over {across(chord)}."
     elif size.high <= level("bow_watch") * limit:
-        words = f"It comes out nearly flat: {at_most(size.high)} of bow over {across(chord)}, hardly to be seen."
+        words = (
+            f"It comes out nearly flat: {at_most(size.high)} of bow over {across(chord)}, hardly to be seen, though it "
+            f"may pass the {mm(limit)} of a flat piece."
+        )
     elif size.high <= level("bow_large") * limit:
         grade = "watch"
         words = f"It may bow {_reach(bow)} over {across(chord)}: laid on a flat stone you may feel it rock."

@@ -51,7 +51,9 @@ def reasons(case: Case, batch: Batch, likely: float, low: float, high: float, lo
     metal = piece.metal.replace("_", " ")
     found = [f"worked out for {sheet} of {metal} on {case.firing.support}, set {point}, {names}"]
     if len(piece.bare) == 1:
-        found.append(f"the {piece.bare[0]} is bare and takes up less heat until it darkens")
+        # Silver and gold keep the bright face they have; copper, its alloys and steel grow a dark scale.
+        until = " until it darkens" if piece.grows else ""
+        found.append(f"the {piece.bare[0]} is bare and takes up less heat{until}")
     if math.isfinite(likely):
         late = clock(high) if high < longest else f"after {clock(longest)}"
         found.append(f"{case.firing.target} likely at {clock(likely)}, between {clock(low)} and {late}")

@@ -76,7 +76,7 @@ job = housekeeping(
     instant("beat_at"),
 )
 
-#: Copies of the record that were taken, and whether they were read back.
+#: Copies of the record that were taken, whether they were read back, and how many device entries each holds.
 snapshot_taken = housekeeping(
     "snapshot_taken",
     Column("id", Integer, primary_key=True),
@@ -86,4 +86,5 @@ snapshot_taken = housekeeping(
     text("sha256"),
     yes_no("verified"),
     yes_no("outside", nullable=False),
+    whole("entries"),
 )

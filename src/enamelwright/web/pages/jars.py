@@ -16,6 +16,7 @@ from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.jars import powder_work
 from enamelwright.web import jar_view
+from enamelwright.web.conflicts import same_version
 from enamelwright.web.drawings import lit
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
@@ -175,12 +176,12 @@ def _move(studio: Any, kept: Any, form: Any) -> _Done:
 
 def _finish(studio: Any, kept: Any, form: Any) -> _Done:
     lot = _own_lot(studio, kept, form)
-    version = lots.change_lot(studio, lot, finished=form.text("finished") != "no")
+    version = lots.change_lot(studio, lot, version=form.version(), finished=form.text("finished") != "no")
     return "lot-finished" if form.text("finished") != "no" else "lot", [("lot", lot, version)], "#lots"
 
 
 def _mark(studio: Any, kept: Any, form: Any) -> _Done:
-    version = studio.change(jar_table, kept.id, reorder_below=form.maybe("reorder_below"))
+    version = studio.change(jar_table, kept.id, form.version(), reorder_below=form.maybe("reorder_below"))
     return "mark", [("jar", int(kept.id), version)], ""
 
 
@@ -197,6 +198,7 @@ def _fact(studio: Any, kept: Any, form: Any) -> _Done:
 
 
 def _away(studio: Any, kept: Any, form: Any) -> _Done:
+    same_version(studio, jar_table, int(kept.id), form.version(), put_away=form.text("back") != "yes")
     if form.text("back") == "yes":
         return "jar", [("jar", int(kept.id), studio.change(jar_table, kept.id, put_away=False))], ""
     return "jar-away", [("jar", int(kept.id), shelf.put_away(studio, kept.id))], ""
@@ -212,7 +214,7 @@ def _describe(studio: Any, kept: Any, form: Any) -> _Done:
     for facet, field in _UNSAID:  # what the form shows filled in and comes back empty is no longer said
         if not form.text(field):
             (merged.get(facet, {}) if facet else merged).pop(field, None)
-    version = shelf.change_jar(studio, kept.id, Jar.from_outside(merged, "jar"))
+    version = shelf.change_jar(studio, kept.id, Jar.from_outside(merged, "jar"), form.version())
     return "jar-changed", [("jar", int(kept.id), version)], ""
 
 

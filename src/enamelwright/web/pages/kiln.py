@@ -16,12 +16,13 @@ from enamelwright.web import entries as door
 from enamelwright.web import kiln_view
 from enamelwright.web.kiln_view import COOLED, MISHAPS, STARTS, SUPPORTS
 from enamelwright.web.page import Page
+from enamelwright.web.posting import Filled, once
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import at_kiln, entries
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
 from enamelwright.workshop.kilns import kilns, supports
-from enamelwright.workshop.photos import add_photo, photos_of_load
+from enamelwright.workshop.photos import keep_picture, photos_of_load, put_picture
 from enamelwright.workshop.studio import Studio
 
 pages = APIRouter(include_in_schema=False)
@@ -37,6 +38,10 @@ SAID = {
     "photo": "The photo is kept.",
     "back": "Taken back.",
 }
+
+
+#: Longest file name that is repeated in a message.
+LONGEST_NAME = 120
 
 
 def fresh_entry() -> str:
@@ -212,16 +217,21 @@ async def photo(request: Request, number: str) -> Response:
     if not isinstance(sent, UploadFile) or not sent.filename:
         raise InputError("no photo arrived.", "Choose one and send it again.", "photo")
     data = await sent.read()
-    return await run_in_threadpool(_photo, request, number, data, sent.filename[:120])
+    return await run_in_threadpool(_photo, request, number, form, data, sent.filename[:LONGEST_NAME])
 
 
-def _photo(request: Request, number: str, data: bytes, name: str) -> Response:
+def _photo(request: Request, number: str, form: FormData, data: bytes, name: str) -> Response:
     studio = studio_of(request)
     row = load_row(studio, number)
     inside = pieces_in(studio, row.of)
     alone = inside[0].piece if len(inside) == 1 else None
-    add_photo(studio, data, name, load=row.of, piece=alone, shows="out of the kiln")
-    return RedirectResponse(f"/kiln/{row.number}?said=photo", 303)
+    picture = put_picture(studio, data, name)
+
+    def work() -> str:
+        keep_picture(studio, picture, load=row.of, piece=alone, shows="out of the kiln")
+        return f"/kiln/{row.number}?said=photo"
+
+    return once(request, Filled(form), work, picture.sha256)
 
 
 # --- helpers -------------------------------------------------------------------------------------
@@ -272,11 +282,9 @@ def _clock_now(studio: Studio, row: Any) -> float | None:
 
 def _take(request: Request, studio: Studio, form: FormData, kind: str, body: dict[str, Any]) -> dict[str, Any]:
     entry = str(form.get("entry", "")) or fresh_entry()
-    known = entries.known(studio, entry)
-    if known is not None:  # the form was sent twice
-        return known
+    sent = f"{request.url.path} {Filled(form).fingerprint()}"  # by what was sent: the clock in it has gone on
     told = {name: value for name, value in body.items() if value is not None}
-    return entries.take(studio, entry, kind, told, device=door.device_of(request))
+    return entries.take(studio, entry, kind, told, device=door.device_of(request), sent=sent)
 
 
 def _said(request: Request) -> str:

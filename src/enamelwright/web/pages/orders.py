@@ -11,7 +11,7 @@ from enamelwright.errors import InputError
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.orders import payment as payment_table
 from enamelwright.web.page import Page
-from enamelwright.web.posting import Form, Written, address, once, show_page
+from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import designs, listing
 from enamelwright.workshop import orders as kept
@@ -98,10 +98,12 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
             changes: dict[str, Any] = {"state": form.text("state")}
             if form.text("state") == "collected":
                 changes["collected_on"] = studio.today()
-            return address(page, "order-state", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
+            version = kept.change_order(studio, row.id, form.version(), **changes)
+            return address(page, "order-state", [("order", int(row.id), version)])
         if do == "change":
             changes = dict(form.given("brief", "agreed", *_DAYS, "words"))
-            return address(page, "words", [("order", int(row.id), kept.change_order(studio, row.id, **changes))])
+            version = kept.change_order(studio, row.id, form.version(), **changes)
+            return address(page, "words", [("order", int(row.id), version)])
         if do == "pay":
             made = kept.pay(
                 studio, form.text("kind") or "deposit", form.text("money"), order=row.id, how=form.maybe("how")
@@ -119,11 +121,11 @@ def _line(studio: Studio, row: Any, form: Any, page: str) -> str:
     if not design and not form.text("what"):
         raise InputError("what is ordered?", "Choose a design, or write what it is.", "what")
     line = kept.add_line(
-        studio, row.id, form.maybe("what"), design=int(design) if design.isdecimal() else None, count=count,
+        studio, row.id, form.maybe("what"), design=int(design) if is_row(design) else None, count=count,
         each=form.maybe("each"),
     )  # fmt: skip
     wrote: list[Written] = [("order line", line, 1)]
-    if form.text("start") == "yes" and design.isdecimal():
+    if form.text("start") == "yes" and is_row(design):
         version = designs.version_row(studio, designs.design_row(studio, int(design)).name)
         started = start_pieces(studio, count, version.of, order_line=line)
         wrote += [("piece", int(one.id), 1) for one in started]

@@ -10,7 +10,8 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright import units
 from enamelwright.errors import InputError
 from enamelwright.records.schema.baths import bath as bath_table
-from enamelwright.records.schema.baths import bath_entry
+from enamelwright.records.schema.baths import bath_entry, waste_container
+from enamelwright.web.conflicts import same_version
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import studio_of
@@ -67,6 +68,7 @@ def make(request: Request, form: Form) -> RedirectResponse:
             return address("/pickle#waste", "container", [("waste container", row, 1)])
         if do == "hand in":
             container = form.whole("container")
+            same_version(studio, waste_container, container, form.version(), handed_to=form.maybe("handed_to"))
             version = kept.hand_in(studio, container, form.text("handed_to") or "not said", form.maybe("on"))
             return address("/pickle#waste", "handed", [("waste container", container, version)])
         if do == "waste":
@@ -100,11 +102,11 @@ def note(request: Request, row: int, form: Form) -> RedirectResponse:
     def work() -> str:
         page = f"/pickle/{row}"
         if form.text("do") == "close":
-            version = kept.change_bath(studio, row, closed_on=studio.today())
+            version = kept.change_bath(studio, row, form.version(), closed_on=studio.today())
             return address(page, "bath-closed", [("bath", row, version)])
         if form.text("do") == "met":
             met = form.every("met")
-            version = kept.change_bath(studio, row, **{one: one in met for one in MET})
+            version = kept.change_bath(studio, row, form.version(), **{one: one in met for one in MET})
             return address(page, "words", [("bath", row, version)])
         what = form.text("what") or "dip"
         made = kept.note_bath(studio, row, what, piece=form.maybe("piece"), **form.given(*_TOLD))

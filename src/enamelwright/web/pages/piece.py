@@ -11,8 +11,10 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.craft.verdict import in_order
 from enamelwright.errors import InputError
 from enamelwright.records.schema.pieces import fault_seen, measure
+from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import drawings, piece_view, sections
+from enamelwright.web.conflicts import same_version
 from enamelwright.web.page import Page
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
@@ -76,11 +78,12 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
         row = piece_row(studio, number)
         state = form.text("state")
         if state == "in work":
-            version = change_piece(studio, row.id, state="in work", finished_on=None)
+            version = change_piece(studio, row.id, form.version(), state="in work", finished_on=None)
         elif state:
+            same_version(studio, piece_table, int(row.id), form.version(), state=state)
             version = finish_piece(studio, row.id, state)
         else:
-            version = change_piece(studio, row.id, label=form.maybe("label"), words=form.maybe("words"))
+            version = change_piece(studio, row.id, form.version(), label=form.maybe("label"), words=form.maybe("words"))
         said = "state" if state else "words"
         return address(f"/pieces/{row.number}", said, [("piece", int(row.id), version)])
 

@@ -82,10 +82,10 @@ def change(request: Request, row: int, form: Form) -> RedirectResponse:
         page, do = f"/set-up/kilns/{found.id}", form.text("do")
         if do == "describe":
             described = _kiln(form, dict(found.described), found.name)
-            version = studio.change(kiln_table, found.id, described=described.to_outside())
+            version = studio.change(kiln_table, found.id, form.version(), described=described.to_outside())
             return address(page, "kiln-changed", [("kiln", int(found.id), version)])
         if do == "away":
-            version = studio.change(kiln_table, found.id, put_away=True)
+            version = studio.change(kiln_table, found.id, form.version(), put_away=True)
             return address("/set-up/kilns", "kiln-away", [("kiln", int(found.id), version)])
         if do == "held":
             return _held(request, found, form, page)
@@ -135,7 +135,7 @@ def keep_support(request: Request, form: Form) -> RedirectResponse:
     def work() -> str:
         if form.text("away"):
             row = form.whole("away")
-            version = studio.change(support_table, row, put_away=True)
+            version = studio.change(support_table, row, form.version(), put_away=True)
             return address("/set-up/supports", "support-away", [("support", row, version)])
         name, kind = form.text("name"), form.text("kind")
         if not name or kind not in SUPPORTS:

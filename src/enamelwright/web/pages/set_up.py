@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from fastapi import APIRouter, Request
+from sqlalchemy import select
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.craft.bench import Hands, HouseRules
 from enamelwright.errors import InputError
+from enamelwright.records.errors import Conflict
 from enamelwright.records.outside import outside_state
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.records.schema.people import person as person_table
@@ -99,7 +101,7 @@ def name_somebody(request: Request, form: Form) -> RedirectResponse:
     def work() -> str:
         if form.text("away"):
             row = form.whole("away")
-            version = studio.change(person_table, row, put_away=True)
+            version = studio.change(person_table, row, form.version(), put_away=True)
             return address("/set-up/people", "person-away", [("person", row, version)])
         role = form.maybe("role")
         if role is not None and role not in ROLES:
@@ -122,8 +124,9 @@ def name_somebody(request: Request, form: Form) -> RedirectResponse:
 def hands(request: Request) -> HTMLResponse:
     """Show how this maker lays powder, and on what balance."""
     return show_page(
-        request, "set_hands.html", hands=bench_of(request).hands, told=as_said(kept.hands(studio_of(request)))
-    )
+        request, "set_hands.html", hands=bench_of(request).hands, told=as_said(kept.hands(studio_of(request))),
+        version=_versions(studio_of(request), kept.HANDS),
+    )  # fmt: skip
 
 
 @router.post("/set-up/hands")
@@ -144,7 +147,10 @@ def change_hands(request: Request, form: Form) -> RedirectResponse:
 def house(request: Request) -> HTMLResponse:
     """Show which way this house goes where houses differ."""
     told = as_said(kept.house_rules(studio_of(request)))
-    return show_page(request, "set_house.html", rules=bench_of(request).house, told=told, sides=SIDES)
+    return show_page(
+        request, "set_house.html", rules=bench_of(request).house, told=told, sides=SIDES,
+        version=_versions(studio_of(request), kept.HOUSE),
+    )  # fmt: skip
 
 
 @router.post("/set-up/house")
@@ -168,6 +174,7 @@ def money(request: Request) -> HTMLResponse:
     return show_page(
         request, "set_money.html", name=kept.setting(studio, kept.NAME, ""), most=MOST_DECIMALS,
         currency=kept.setting(studio, kept.CURRENCY, ""), decimals=kept.setting(studio, kept.DECIMALS, USUAL_DECIMALS),
+        version=_versions(studio, kept.NAME, kept.CURRENCY, kept.DECIMALS),
     )  # fmt: skip
 
 
@@ -192,7 +199,9 @@ def _set(request: Request, form: Filled, page: str, wanted: Callable[[], list[tu
 
     def work() -> str:
         wrote = []
-        for key, value in wanted():
+        asked = wanted()
+        _same_settings(studio, form, asked)
+        for key, value in asked:
             if kept.setting(studio, key) != value:
                 if key not in kept.settings(studio):
                     kept.set_setting(studio, key, None)  # a version to go back to
@@ -202,6 +211,25 @@ def _set(request: Request, form: Filled, page: str, wanted: Callable[[], list[tu
         return address(page, "set" if wrote else "same", wrote)
 
     return once(request, form, work)
+
+
+def _versions(studio: Studio, *keys: str) -> str:
+    """Return which state of some preferences a page shows, as its form sends it back."""
+    with studio.reading() as view:
+        rows = view.execute(select(setting_table.c.key, setting_table.c.version))
+        known = {row.key: row.version for row in rows}
+    return " ".join(str(known.get(key, 0)) for key in keys)
+
+
+def _same_settings(studio: Studio, form: Filled, asked: list[tuple[str, Any]]) -> None:
+    """Refuse to set what somebody else set since it was shown."""
+    shown = form.text("version")
+    if shown and shown != _versions(studio, *(key for key, _ in asked)):
+        present = {key: kept.setting(studio, key) for key, _ in asked}
+        raise Conflict(
+            "somebody set this first.", "Look at both, open the page again and set what still is to be set.",
+            mine=dict(asked), theirs=present,
+        )  # fmt: skip
 
 
 # ---- words ---------------------------------------------------------------------------------------

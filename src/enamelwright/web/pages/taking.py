@@ -6,17 +6,19 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
-from sqlalchemy import Table
+from sqlalchemy import Table, select
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.errors import InputError
 from enamelwright.web import sections
+from enamelwright.web.conflicts import column_words, same_entry
 from enamelwright.web.page import Page
-from enamelwright.web.posting import Form, address, once, show_page, written
+from enamelwright.web.posting import Filled, Form, address, is_row, once, show_page, written
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import history
+from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.taking_back import take_back
-from enamelwright.workshop.typed import as_typed
+from enamelwright.workshop.typed import as_typed, fields
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,20 +46,12 @@ _NOT_TYPED = frozenset(
 )
 #: Most small sections asked for at once.
 MOST_SECTIONS = 60
-#: Plain words for columns whose name is short.
-_WORDS = {
-    "at": "When", "words": "Note", "on_piece": "On the piece", "to_gloss": "Time to first gloss",
-    "set_point": "Set to", "seconds": "In the kiln for", "stage_seen": "Came out at", "target": "Meant to stop at",
-    "shown_at_load": "Display when it went in", "shown_lowest": "Lowest the display fell",
-    "idle_before": "Pause before",
-    "place_on_piece": "Where on the piece", "minor": "Sum, in the smallest coin", "ph": "pH",
-    "do_not_learn": "Leave out when learning", "length": "Length", "mass": "Weight", "over": "Measured over",
-}  # fmt: skip
 
 
 def local_address(text: str) -> str:
     """Return an address of this app; the first page for anything else."""
-    return text if text.startswith("/") and not text.startswith("//") and "\\" not in text else "/"
+    plain = text.isprintable() and "\\" not in text  # a browser reads a backslash as a slash and leaves tabs out
+    return text if plain and text.startswith("/") and not text.startswith("//") else "/"
 
 
 @router.post("/take-back")
@@ -73,7 +67,7 @@ def later(request: Request, of: str = "") -> HTMLResponse:
     wanted = []
     for word in of.split(",")[:MOST_SECTIONS]:
         version, _, firing = word.partition(".")
-        if version.isdecimal() and firing.isdecimal():
+        if is_row(version) and is_row(firing):
             wanted.append(sections.Shown(int(version), int(firing)))
     drawn = sections.sheet(studio_of(request), wanted, wait=True)
     return HTMLResponse(
@@ -92,42 +86,55 @@ def entry(request: Request, noun: str, row: int) -> HTMLResponse:
     back = local_address(request.query_params.get("back", "/"))
     return show_page(
         request, "entry.html", noun=noun, row=row, name=ENTRIES[noun], states=states, back=back,
-        fields=_fields(table, newest), words=_words, withdrawn=bool(newest.withdrawn),
+        fields=_fields(table, newest), words=column_words, seen=int(newest.id), withdrawn=bool(newest.withdrawn),
         said=lambda column, value: history.value_words(noun, column, value),
     )  # fmt: skip
 
 
 @router.post("/record/{noun}/{row:int}")
 def correct(request: Request, noun: str, row: int, form: Form) -> RedirectResponse:
-    """Correct an entry, or say that it never happened."""
+    """Correct an entry, or say that it never happened, unless somebody else corrected what was shown."""
     table, studio = _table(noun), studio_of(request)
     back = local_address(form.text("back"))
 
     def work() -> str:
+        seen = form.version("seen")
         if form.text("do") == "withdraw":
+            same_entry(studio, table, row, seen, {})
             history.withdraw(studio, noun, row, form.text("why"))
             return address(back, "withdrawn")
-        with studio.reading() as connection:
-            newest = connection.execute(table.select().where(table.c.id == studio.newest(table, row))).one()
-        changes: dict[str, Any] = {}
-        for field in _fields(table, newest):
-            told = form.text(f"to-{field['name']}")
-            if told != field["value"]:
-                changes[field["name"]] = told if told or field["read"] else None
+        changes = _changes(form, _fields(table, _shown(studio, table, row, seen)))
+        same_entry(studio, table, row, seen, fields(table, changes))
         history.correct(studio, noun, row, form.text("why"), **changes)
         return address(back, "corrected")
 
     return once(request, form, work)
 
 
+def _shown(studio: Studio, table: Table, row: int, seen: int | None) -> Any:
+    """Return the row the form was filled in from: what differs from it is what a person changed."""
+    with studio.reading() as view:
+        newest = view.execute(select(table).where(table.c.id == studio.newest(table, row))).one()
+        told = view.execute(select(table).where(table.c.id == seen)).one_or_none()
+    if told is None or (told.first or told.id) != (newest.first or newest.id):
+        return newest
+    return told
+
+
+def _changes(form: Filled, asked: list[dict[str, Any]]) -> dict[str, Any]:
+    """Return the fields that say something else than they were filled in with."""
+    changes: dict[str, Any] = {}
+    for field in asked:
+        told = form.text(f"to-{field['name']}")
+        if told != field["value"]:
+            changes[field["name"]] = told if told or field["read"] else None
+    return changes
+
+
 def _table(noun: str) -> Table:
     if noun not in ENTRIES:
         raise InputError("there is no such entry.", "Open it from the page of its piece.")
     return history.noun_table(noun)
-
-
-def _words(column: str) -> str:
-    return _WORDS.get(column, column.replace("_", " ").capitalize())
 
 
 def _fields(table: Table, row: Any) -> list[dict[str, Any]]:
@@ -144,7 +151,7 @@ def _fields(table: Table, row: Any) -> list[dict[str, Any]]:
             text = "yes" if value else "no"
         choices = ("yes", "no") if "yes_no" in info else tuple(info.get("words", ()))
         found.append(
-            {"name": column.name, "words": _words(column.name), "value": text, "choices": choices, "read": read}
+            {"name": column.name, "words": column_words(column.name), "value": text, "choices": choices, "read": read}
         )
     return found
 

@@ -17,6 +17,7 @@ from enamelwright.figure import Figure
 from enamelwright.web import entries as door
 from enamelwright.web.page import Page
 from enamelwright.web.pages.kiln import fresh_entry
+from enamelwright.web.posting import Filled
 from enamelwright.web.render import environment, show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import entries, weighing_out
@@ -123,8 +124,8 @@ def _laid(request: Request, number: str, form: FormData) -> Response:
     pieces = [str(name) for name in form.getlist("piece")] or [one.number]
     grams = _grams(str(form.get("grams", "")))
     entry = str(form.get("entry", "")) or fresh_entry()
-    if entries.known(studio, entry) is None:
-        entries.take(studio, entry, "coat", coat_body(one, pieces, grams), device=door.device_of(request))
+    sent = f"{request.url.path} {Filled(form).fingerprint()}"
+    entries.take(studio, entry, "coat", coat_body(one, pieces, grams), device=door.device_of(request), sent=sent)
     follow = _next_address(one, pieces)
     return RedirectResponse(f"{follow}{'&' if '?' in follow else '?'}said=laid&undo={quote(entry)}", 303)
 
