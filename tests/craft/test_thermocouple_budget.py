@@ -139,6 +139,11 @@ def test_order_does_not_matter():
     assert (one.mean, one.sd) == pytest.approx((other.mean, other.sd))
 
 
+def test_a_bracket_is_judged_as_one_however_far_out_it_lies():
+    assert offset_after(PRIOR, [foil(795, False), foil(800, True)]).against == ()
+    assert offset_after(PRIOR, [foil(795, False)]).against == ()
+
+
 def test_tests_that_contradict_are_named_and_believed_less():
     known = offset_after(PRIOR, [foil(765, True), foil(795, False)])
     assert known.against == (1, 2)

@@ -8,6 +8,7 @@ import pytest
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.metal import metal
 from enamelwright.errors import EnamelwrightError
 from enamelwright.questions.question import question
 
@@ -80,3 +81,33 @@ def test_a_dial_cannot_recover_by_itself_and_the_load_is_not_blamed() -> None:
     assert "dial" in told
     assert "Turn it up" in told
     assert not any("too heavy" in line for line in because)
+
+
+def test_a_dial_is_told_no_display_and_no_energy_of_next_to_nothing() -> None:
+    for kiln in ({"control": "dial"}, {"kind": "electric, no read-out", "preset": "muffle small"}):
+        answer = ASK({"kiln": {"name": "k", **kiln}})
+        assert answer.payload.display_back_after_loading is None
+        assert not any("display" in line for line in answer.because)
+        assert all(one.display_back_after is None for one in answer.payload.openings)
+    dial = ASK({"kiln": {"name": "k", "control": "dial"}}).payload
+    assert dial.next_load_after_unloading is None
+    assert dial.energy_of_a_firing is None
+    assert all(one.extra_energy is None for one in dial.openings)
+
+
+def test_an_inside_that_takes_no_work_is_refused_by_the_name_of_the_kiln() -> None:
+    with pytest.raises(EnamelwrightError, match="kiln tiny"):
+        Kiln(name="tiny", width=0.02).must_hold_work()
+    with pytest.raises(EnamelwrightError, match="tiny"):
+        ASK({"kiln": {"name": "tiny", "width_mm": 12}})
+    Kiln(name="small", width=0.1, depth=0.1, height=0.08).must_hold_work()
+
+
+def test_sterling_near_its_melting_is_warned_of_at_the_hottest_the_piece_may_get() -> None:
+    # The solidus is that of the table of metals.
+    solidus = metal("sterling_silver").solidus.value
+    window = question("window").ask
+    hot = window({"metal": "sterling_silver", "set_point_c": 780})
+    assert hot.payload.window.peak.high > solidus
+    assert "begins to melt" in hot.cautions[0]
+    assert not any("begins to melt" in line for line in window({"metal": "copper", "set_point_c": 800}).cautions)

@@ -12,9 +12,10 @@ from enamelwright.errors import InputError
 from enamelwright.records.errors import RecordError
 from enamelwright.workshop import predictions
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.firings import firings_of, load_row, looks_of, open_loads, pieces_in
-from enamelwright.workshop.history import states, story, withdraw
+from enamelwright.workshop.history import correct, states, story, withdraw
 from enamelwright.workshop.jars import tell_fact
 from enamelwright.workshop.kilns import keep_kiln, keep_support
 from enamelwright.workshop.loads import begin_load, close_load, fired, look_in, mishap
@@ -157,3 +158,70 @@ def test_from_recovered_says_nothing_of_when_it_came_out(studio: Studio) -> None
     out = studio.at(MORNING + timedelta(minutes=7))
     close_load(out, begun.load, seconds="100 s")
     assert load_row(studio, begun.load).closed_at == out.now()
+
+
+def test_what_is_frozen_is_of_this_load_and_the_plan_stands_beside(studio: Studio, disc: Path) -> None:
+    keep_design(studio, disc)
+    start_pieces(studio, 2, "Test disc")
+    cool = begin_load(studio, [1], set_point="780 C", target="orange peel", support="plate")
+    hot = begin_load(studio, [2], set_point="820 C", target="orange peel", support="plate")
+    first, second = (predictions_of(studio, one.load)[0].figures for one in (cool, hot))
+    assert first["firing"]["window"]["set_point"]["value"] == pytest.approx(780 + 273.15)
+    assert (first["firing"]["support"], first["firing"]["target"]) == ("plate", "orange peel")
+    # A hotter kiln is the quicker one: common practice, no source.
+    assert second["firing"]["window"]["seconds"]["value"] < first["firing"]["window"]["seconds"]["value"]
+    assert first["planned"] == second["planned"]
+    assert first["planned"]["support"] != "plate"
+
+
+def test_a_firing_broken_off_or_without_a_new_coat_is_the_same_firing(studio: Studio, disc: Path) -> None:
+    keep_design(studio, disc)
+    start_pieces(studio, 1, "Test disc")
+
+    def after(minutes: int) -> Studio:
+        return studio.at(MORNING + timedelta(minutes=minutes))
+
+    lay_coat(studio, 1, "J21", face="back", on_piece="0.5 g")
+    broken = fired(after(5), [1], seconds="20 s", interrupted=True)
+    again = fired(after(10), [1], seconds="90 s", stage_seen="orange peel")
+    refire = fired(after(20), [1], seconds="60 s", stage_seen="gloss")
+    lay_coat(after(30), 1, "J04", face="front", on_piece="0.4 g")
+    following = fired(after(40), [1], seconds="90 s", stage_seen="gloss")
+    assert [one.firing for one in firings_of(studio, 1)] == [1, 1, 1, 2]
+    assert [bool(one.again) for one in (broken, again, refire, following)] == [False, True, True, False]
+
+
+def test_a_firing_told_late_takes_its_place_by_its_time(studio: Studio) -> None:
+    made = start_pieces(studio)[0]
+    fired(studio, [made.number], at=MORNING, stage_seen="gloss")
+    fired(studio, [made.number], at=MORNING - timedelta(days=1), stage_seen="sugar")
+    assert [(one.stage_seen, one.firing) for one in firings_of(studio, made.id)] == [("sugar", 1), ("gloss", 2)]
+
+
+def test_a_piece_is_in_one_load_at_a_time(studio: Studio) -> None:
+    start_pieces(studio, labels=["A-01"])
+    begun = begin_load(studio, ["A-01"])
+    with pytest.raises(RecordError, match=begun.number):
+        begin_load(studio, ["A-01"])
+
+
+def test_closing_a_load_is_no_correction_and_seconds_may_be_told_by_the_clock(studio: Studio) -> None:
+    start_pieces(studio, labels=["A-01"])
+    done = fired(studio, ["A-01"], seconds="1:30", stage_seen="gloss")
+    assert load_row(studio, done.load).seconds == 90
+    assert [one.corrected for one in story(studio, "A-01")] == [False]
+    correct(studio, "load", done.number, "misread", stage="orange peel", seconds="100")
+    assert [one.corrected for one in story(studio, "A-01")] == [True]
+    assert load_row(studio, done.load).seconds == 100
+    with pytest.raises(InputError, match="stage seen"):
+        correct(studio, "load", done.number, "misread", stag="gloss")
+
+
+def test_what_is_kept_is_put_away_and_a_piece_only_while_nothing_was_done_to_it(studio: Studio) -> None:
+    start_pieces(studio, labels=["A-01", "A-02"])
+    fired(studio, ["A-01"], stage_seen="gloss")
+    withdraw(studio, "kiln", "small kiln", "")
+    withdraw(studio, "piece", "A-02", "")
+    assert piece_row(studio, "A-02").put_away
+    with pytest.raises(InputError, match="something was done"):
+        withdraw(studio, "piece", "A-01", "")

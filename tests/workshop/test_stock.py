@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import random
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
 from enamelwright.errors import InputError
+from enamelwright.records.errors import RecordError
+from enamelwright.workshop.coat_checks import check_coat
 from enamelwright.workshop.coats import coat_row, coats_on, correct_coat, lay_coat, withdraw_coat
+from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.exposure import expose, exposures, sifted
 from enamelwright.workshop.jars import add_jar, change_jar, described, jar_row
 from enamelwright.workshop.lots import change_lot, levels, lot_row, move, open_lot, take_stock, to_buy, work_powder
-from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tracing import lots_in, pieces_touched
 from morning import MORNING, enamel
@@ -133,3 +137,27 @@ def test_what_was_sifted_is_told_by_the_coats(studio: Studio) -> None:
     assert sum(one.grams for one in found) == pytest.approx(0.3e-3)
     expose(studio, "open door", duration="4 min", looks=6)
     assert [row.work for row in exposures(studio, "2026-01-01", "2027-01-01")] == ["open door"]
+
+
+def test_a_lot_is_opened_once_and_a_label_in_work_names_one_piece(studio: Studio) -> None:
+    with pytest.raises(InputError, match="already"):
+        open_lot(studio, "J04", "a", grams="5 g")
+    first, second = start_pieces(studio, labels=["T-100", "T-100"])
+    with pytest.raises(RecordError, match=r"more than one piece"):
+        piece_row(studio, "T-100")
+    finish_piece(studio, first.number, "spoilt")
+    assert piece_row(studio, "t-100").id == second.id
+
+
+def test_slips_of_the_balance_are_asked_about(studio: Studio, disc: Path) -> None:
+    keep_design(studio, disc)
+    start_pieces(studio, 1, "Test disc")
+    with pytest.raises(InputError, match="lighter"):
+        check_coat(studio, 1, "J21", before="9.5 g", after="8.6 g")
+    with pytest.raises(InputError, match="planned"):
+        check_coat(studio, 1, "J21", before="9.5 g", after="85.9 g")
+    assert check_coat(studio, 1, "J21", before="9.5 g", after="85.9 g", really=True) == []
+    lay_coat(studio, 1, "J21", face="back")
+    assert "not fired yet" in check_coat(studio, 1, "J21", face="back")[0]
+    with pytest.raises(InputError, match="sift"):
+        check_coat(studio, 1, "J21", method="sifted")

@@ -182,9 +182,7 @@ def _line_words(window: Window | None) -> str:
     """Say what the line of time shows, for who cannot see it."""
     if window is None:
         return ""
-    known = [
-        f"{one.stage} from {words.clock(one.likely)}" for one in window.stages if math.isfinite(one.likely)
-    ]
+    known = [f"{one.stage} from {words.clock(one.likely)}" for one in window.stages if math.isfinite(one.likely)]
     return "Expected: " + ", ".join(known) if known else ""
 
 
@@ -230,7 +228,15 @@ def _nothing() -> dict[str, Any]:
     """Return the card of a plan without firings."""
     empty = dict.fromkeys(
         (
-            "heat", "time", "setting-words", "line-words", "load-words", "stage-alt", "target", "hot", "cold",
+            "heat",
+            "time",
+            "setting-words",
+            "line-words",
+            "load-words",
+            "stage-alt",
+            "target",
+            "hot",
+            "cold",
             "piece-words",
         ),
         "",

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+if TYPE_CHECKING:
+    from enamelwright.questions.answer import Answer
 
 #: Longest JSON read from standard input.
 LARGEST_INPUT = 1024 * 1024
@@ -19,8 +24,13 @@ def ask(
     schema_: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of the input.")] = False,
     example: Annotated[bool, typer.Option("--example", help="Print an input that works.")] = False,
     bench: Annotated[Path | None, typer.Option("--bench", help="Bench file (TOML).")] = None,
+    with_: Annotated[
+        list[str] | None,
+        typer.Option("--with", help="One thing told, instead of JSON: metal=copper, set_point=800C, diameter=32mm."),
+    ] = None,
+    text: Annotated[bool, typer.Option("--text", help="Print the answer as sentences instead of JSON.")] = False,
 ) -> None:
-    """Ask a question: JSON on standard input, the whole answer as JSON."""
+    """Ask a question: JSON on standard input, or --with; the whole answer as JSON, or sentences with --text."""
     from enamelwright.errors import InputError
     from enamelwright.questions.question import names, question
 
@@ -37,13 +47,50 @@ def ask(
     if example:
         typer.echo(json.dumps(dict(chosen.example), indent=1))
         return
+    told = _told(with_) if with_ else {} if text and sys.stdin.isatty() else _read_json()
     if bench is not None:
         from enamelwright.files.piece_file import read_bench
 
-        result = chosen.ask(_read_json(), read_bench(bench))
+        result = chosen.ask(told, read_bench(bench))
     else:
-        result = chosen.ask(_read_json())
+        result = chosen.ask(told)
+    if text:
+        for line in _sentences(result):
+            typer.echo(line)
+        return
     typer.echo(json.dumps(result.to_json(), ensure_ascii=False, indent=1))
+
+
+def _told(pairs: list[str]) -> dict[str, Any]:
+    """Read what options tell: field=value, a number as a number and anything else as it is typed."""
+    from enamelwright.errors import InputError
+
+    told: dict[str, Any] = {}
+    for pair in pairs:
+        name, sign, value = (part.strip() for part in pair.partition("="))
+        if not sign or not name or not value:
+            raise InputError(f"'{pair[:60]}' tells nothing.", "Write it like set_point=800C.", "--with")
+        told[name] = int(value) if re.fullmatch(r"[0-9]{1,9}", value) else value
+    return told
+
+
+def _sentences(answer: Answer[Any]) -> Iterator[str]:
+    """Say an answer: its figures, why, what was taken as given, and what to take care of."""
+    from enamelwright.figure import Figure
+
+    for name in type(answer.payload).model_fields:
+        value = getattr(answer.payload, name)
+        if isinstance(value, Figure):
+            yield f"{name.replace('_', ' ')}: {value.shown()}"
+        elif isinstance(value, str) and value:
+            yield f"{name.replace('_', ' ')}: {value}"
+    yield from answer.because
+    if answer.assumptions:
+        yield "Taken as given:"
+        yield from (f"  - {line}" for line in answer.assumptions)
+    if answer.cautions:
+        yield "Take care:"
+        yield from (f"  - {line}" for line in answer.cautions)
 
 
 def _read_json() -> dict[str, Any]:

@@ -21,7 +21,7 @@ from enamelwright.cli.at_bench import (
     say,
     with_unit,
 )
-from enamelwright.errors import InputError
+from enamelwright.errors import InputError, UnknownName
 
 jar = typer.Typer(help="Jars: one enamel as bought.", no_args_is_help=True)
 lot = typer.Typer(help="Lots: what a jar was filled from.", no_args_is_help=True)
@@ -93,8 +93,13 @@ def add(
         if grams_ or lot_:
             open_lot(studio, code, lot_, grams=with_unit(grams_, "g"))
     say(f"{code} {name} is on the shelf.")
-    if lead == "unknown" or cadmium == "unknown":
-        say("Lead or cadmium is not known of it: see its safety data sheet; until then take it to hold both.")
+    open_ = [metal for metal, said in (("lead", lead), ("cadmium", cadmium)) if said == "unknown"]
+    if open_:
+        take = "both" if len(open_) > 1 else open_[0]
+        say(
+            f"{' and '.join(open_).capitalize()} not known of it: see its safety data sheet; until then take it to "
+            f"hold {take}."
+        )
 
 
 @jar.command("list")
@@ -126,7 +131,9 @@ def show(code: JarArgument, home: HomeOption = None) -> None:
     say(f"{one.id} {one.name}: {one.kind}, {one.optics.family or 'colour family not told'}")
     if one.synthetic:
         say("Invented demonstration data: every value of it is synthetic.")
-    say(f"lead {one.hazards.lead}, cadmium {one.hazards.cadmium}, as its papers say")
+    best = {k.fact: fact_words(k.fact, k.value) for k in known if k.wins}
+    lead, cadmium = best.get("hazards.lead", one.hazards.lead), best.get("hazards.cadmium", one.hazards.cadmium)
+    say(f"lead {lead}, cadmium {cadmium}, by what it goes by now")
     listing(
         ("lot", "left", "used up"),
         ((level.label, grams(level.grams), "yes" if level.finished else "no") for level in left),
@@ -151,9 +158,13 @@ def fact(
     who: WhoOption = "",
 ) -> None:
     """Tell a fact about a jar; earlier ones stay, and the strongest is gone by."""
-    from enamelwright.workshop.jars import fact_dimension, tell_fact
+    from enamelwright.workshop.jars import fact_choices, fact_dimension, fact_names, tell_fact
 
-    dimension = fact_dimension(name)
+    if name not in fact_names():
+        raise UnknownName.among("fact of a jar", name, fact_names())
+    dimension, choices = fact_dimension(name), fact_choices(name)
+    if choices and not dimension and value not in choices:
+        raise InputError(f"'{value[:40]}' is no answer to {name}.", f"Say one of: {', '.join(choices)}.")
     with at_bench(home, who) as studio:
         tell_fact(
             studio, code, name, value if dimension else None, origin=origin, dimension=dimension,

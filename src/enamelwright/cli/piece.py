@@ -274,6 +274,27 @@ def tiles_(json_: JsonOption = False, home: HomeOption = None) -> None:
     listing(("tile", "number", "kind", "metal", "made"), rows, json_, "No tile yet.")
 
 
+@tile.command("control")
+def control_(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the firings of the control tiles in order, with the seconds to the first gloss."""
+    from enamelwright.workshop.firings import firings_of
+    from enamelwright.workshop.tiles import tiles
+    from enamelwright.workshop.typed import as_typed
+
+    with at_bench(home) as studio:
+        found = sorted(
+            ((fired.at, row.label or row.number, fired) for row in tiles(studio, "control tile")
+             for fired in firings_of(studio, row.id)),
+            key=lambda one: one[:2],
+        )  # fmt: skip
+    rows = [
+        (name, local(at), fired.number, as_typed(fired, "set_point"), fired.piece_to_gloss or fired.to_gloss,
+         fired.piece_stage or fired.stage_seen)
+        for at, name, fired in found
+    ]  # fmt: skip
+    listing(("tile", "when", "load", "set", "seconds to gloss", "stage"), rows, json_, "No control tile was fired yet.")
+
+
 @tile.command("read")
 def tile_read(
     which: PieceArgument,

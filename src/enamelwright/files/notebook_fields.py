@@ -66,8 +66,8 @@ FIELDS: dict[str, Field] = {
     ),
     "seconds": Field(
         "quantity",
-        ("seconds", "secs", "sec", "time", "firing time", "duration", "minutes", "mins", "in kiln", "zeit", "dauer", "brennzeit",
-         "temps", "duree", "tiempo", "tempo", "how long"),
+        ("seconds", "secs", "sec", "time", "firing time", "duration", "minutes", "mins", "in kiln", "zeit",
+         "dauer", "brennzeit", "temps", "duree", "tiempo", "tempo", "how long"),
         "time",
     ),
     "to_gloss": Field("quantity", ("to gloss", "time to gloss", "gloss after"), "time"),

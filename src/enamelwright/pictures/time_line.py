@@ -15,6 +15,8 @@ WIDE, TALL = 92.0, 11.6
 LEFT, RIGHT = 1.0, 91.0
 BAR, HIGH = 3.0, 2.8
 WORD, STROKE = 2.2, 0.25
+#: Words beside the first look and where it is out: their foot and their size.
+BESIDE, SMALL = 9.0, 1.8
 #: The line goes on this far past the last time shown.
 TAIL = 1.12
 #: Seconds between ticks, the first that gives no more than this many.
@@ -65,6 +67,8 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
         looks = [window.looks.first + n * window.looks.every for n in range(window.looks.looks)]
         body += [_mark(at(one), ink) for one in looks if one < end]
         body += _out_by(at(window.looks.out_by), ink)
+        body.append(svg.text(at(window.looks.first) - 1.2, BESIDE, "look", SMALL, ink, "end"))
+        body.append(svg.text(at(window.looks.out_by) + 1.2, BESIDE, "out", SMALL, ink))
     said = "; ".join(f"{stage} from about {_clock(value)}" for stage, value in begun)
     words = f"Expected: {said}. Window {_clock(window.seconds.low)} to {_clock(window.seconds.high)}."
     if window.looks is not None:

@@ -181,9 +181,9 @@ def _because(use: KilnUse, asked: KilnInput, day: Figure, control: Control, read
             "whatever the heat. Turn it up when you load and back when the colour is right, or wait longer between "
             "pieces"
         )
-    elif use.recovers is None and control != "dial":
+    elif use.recovers is None and asked.load != "none":
         lines.append(f"from a {asked.load} it does not recover within 20 minutes: the load is too heavy for this kiln")
-    elif asked.load != "none" and degrees and control != "dial":
+    elif asked.load != "none" and degrees and use.recovers is not None:
         lines.append(f"after loading a {asked.load} the display is back within 10 °C in {use.recovers.shown()}")
     if use.next_load is None or control == "dial":
         lines.append("after a piece is taken out, wait until the chamber has its colour again before the next goes in")

@@ -126,7 +126,10 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
             still_in = next((one for one in done if one.closed_at is None), None)
             firing = _coming(studio, row, still_in)
         if row.design_version is None:
-            return Comparison(row.number, firing, why_none="this piece has no design, so there is none of its kind")
+            why = "this piece has no design, so there is none of its kind"
+            if row.kind == "control tile":
+                why = "a control tile is compared with the control tiles before it: tile control"
+            return Comparison(row.number, firing, why_none=why)
         design = version_row(studio, row.design_version).design
         good = _last_good(connection, design, firing, row.id)
         if good is None:

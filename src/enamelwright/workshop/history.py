@@ -356,6 +356,9 @@ def firing_words(fired: Row[Any]) -> str:
     if fired.seconds is not None:
         start = " once recovered" if fired.start == "recovered" else ""
         parts.append(f"{as_typed(fired, 'seconds')}{start}")
+    gloss = (fired.piece_to_gloss if of_piece else None) or fired.to_gloss
+    if gloss is not None:
+        parts.append(f"first gloss after {units.show(gloss, 'time')}")
     if fired.closed_at is None:
         parts.append("still in the kiln")
     elif fired.interrupted:

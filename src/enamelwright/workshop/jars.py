@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, get_args, get_type_hints
+from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from sqlalchemy import Row, select
 
@@ -188,6 +188,42 @@ def fact_dimension(fact: str) -> str:
             return ""
         hint = get_type_hints(model, include_extras=True)[step]
     return next((part.name for part in _parts(hint) if isinstance(part, Dimension)), "")
+
+
+def fact_names() -> tuple[str, ...]:
+    """Return every fact a jar has a field for, as ``facet.field``."""
+    return tuple(sorted(_leaves(Jar)))
+
+
+def fact_choices(fact: str) -> tuple[str, ...]:
+    """Return the words a fact may have; empty when it is a quantity or free words.
+
+    Parameters
+    ----------
+    fact : str
+        Facet and field, e.g. ``hazards.lead``.
+    """
+    hint: Any = Jar
+    for step in fact.split("."):
+        model = next((part for part in _parts(hint) if isinstance(part, type) and issubclass(part, Described)), None)
+        if model is None or step not in model.model_fields:
+            return ()
+        hint = get_type_hints(model, include_extras=True)[step]
+    return tuple(
+        word for part in _parts(hint) if get_origin(part) is Literal for word in get_args(part) if isinstance(word, str)
+    )
+
+
+def _leaves(model: type[Described], before: str = "") -> Iterator[str]:
+    hints = get_type_hints(model, include_extras=True)
+    for name in model.model_fields:
+        inner = next(
+            (part for part in _parts(hints[name]) if isinstance(part, type) and issubclass(part, Described)), None
+        )
+        if inner is None:
+            yield f"{before}{name}"
+        else:
+            yield from _leaves(inner, f"{before}{name}.")
 
 
 def fact_words(fact: str, value: Any) -> str:

@@ -368,7 +368,6 @@ def _not_inside(studio: Studio, rows: Sequence[Row[Any]]) -> None:
             raise RecordError(
                 f"{row.number} is in load {inside.number}, which is still open.",
                 f"Close {inside.number} first, or withdraw it when it never went in.",
-                inside.number,
             )
 
 

@@ -16,7 +16,7 @@ from enamelwright.web import entries as door
 from enamelwright.web import kiln_view
 from enamelwright.web.kiln_view import COOLED, MISHAPS, STARTS, SUPPORTS
 from enamelwright.web.page import Page
-from enamelwright.web.posting import Filled, once
+from enamelwright.web.posting import LONGEST_ENTRY, Filled
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import at_kiln, entries
@@ -231,7 +231,9 @@ def _photo(request: Request, number: str, form: FormData, data: bytes, name: str
         keep_picture(studio, picture, load=row.of, piece=alone, shows="out of the kiln")
         return f"/kiln/{row.number}?said=photo"
 
-    return once(request, Filled(form), work, picture.sha256)
+    # One page sends several pictures under one id: each is kept once, however often it is sent.
+    entry = f"{Filled(form).text('entry')[:LONGEST_ENTRY]}-{picture.sha256}" if form.get("entry") else fresh_entry()
+    return RedirectResponse(str(studio.once(f"page-{entry}", lambda: {"to": work()})["to"]), 303)
 
 
 # --- helpers -------------------------------------------------------------------------------------
