@@ -280,7 +280,7 @@ def test_every_table_a_maker_writes_is_written(studio: Studio) -> None:
 def without_plans(monkeypatch: pytest.MonkeyPatch) -> None:
     """Plans take most of the time, and are the product's, not the script's."""
 
-    def nothing(_studio: Studio, rows: list[Any], _settings: object) -> list[Any]:
+    def nothing(_studio: Studio, rows: list[Any], *_load: object) -> list[Any]:
         return [predictions.Foretold(row.id, None, 1, {}, None) for row in rows]
 
     class NoPlan:

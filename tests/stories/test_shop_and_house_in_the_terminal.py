@@ -92,7 +92,10 @@ def test_what_is_done_to_the_kiln_begins_anew_and_an_anchor_is_kept(bench: Bench
     assert "no longer" not in bench.says("kiln", "event", "kiln wash", "--at", "2026-03-02 07:10")
     bench.says("kiln", "anchor", "silver-copper foil", "--shown", "771C", "--melted", "--known", "779C")
     log = bench.tells("kiln", "log")
-    assert [(row["what"], row["compared_from_here_on"]) for row in log] == [("kiln wash", ""), ("thermocouple moved", "yes")]
+    assert [(row["what"], row["compared_from_here_on"]) for row in log] == [
+        ("kiln wash", ""),
+        ("thermocouple moved", "yes"),
+    ]
     assert bench.tells("kiln", "list")[0]["comparable_since"] == "2026-03-02 07:00"
     one_sentence(bench, "kiln", "event", "painted")
 

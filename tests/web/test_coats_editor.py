@@ -113,7 +113,9 @@ def test_the_section_and_every_coat_are_on_the_page(client: TestClient, studio: 
 
 def test_a_change_is_a_draft_and_undo_goes_back(client: TestClient, studio: Studio) -> None:
     before = piece_on(studio, PENDANT)
-    answer = client.post(f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": "0,4"})
+    answer = client.post(
+        f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": "0,4"}
+    )
     assert answer.status_code == 303
     assert piece_on(studio, PENDANT).coats[1].powder_depth == pytest.approx(0.4e-3)
     assert designs.version_row(studio, before.name).number == 1
@@ -127,7 +129,15 @@ def test_a_change_is_a_draft_and_undo_goes_back(client: TestClient, studio: Stud
 def test_everything_can_be_undone(client: TestClient, studio: Studio, do: str) -> None:
     before = piece_on(studio, PENDANT)
     at = before.coats_on("front")[1 if do == "in" else 0][0]
-    data = {"do": do, "at": at, "face": "front", "by": "powder_depth", "amount": "0.5", "rule": "BACK", "note": "a trial"}
+    data = {
+        "do": do,
+        "at": at,
+        "face": "front",
+        "by": "powder_depth",
+        "amount": "0.5",
+        "rule": "BACK",
+        "note": "a trial",
+    }
     answer = client.post(f"/designs/{PENDANT}/coats", data=data)
     assert answer.status_code == 303
     assert client.get(answer.headers["location"]).status_code == 200
@@ -173,7 +183,9 @@ def test_a_drawing_stays_with_the_version(client: TestClient, studio: Studio) ->
 
 
 def test_somebody_elses_change_is_not_run_over(client: TestClient, studio: Studio) -> None:
-    client.post(f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": "0.4", "seen": 0})
+    client.post(
+        f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": "0.4", "seen": 0}
+    )
     second = {"do": "change", "at": 1, "by": "powder_depth", "amount": "0.6", "seen": 0}
     answer = client.post(f"/designs/{PENDANT}/coats", data=second)
     assert answer.status_code == 409
@@ -239,13 +251,20 @@ def test_a_live_change_answers_with_the_draft_it_made(client: TestClient, studio
 
 @pytest.mark.parametrize(
     ("amount", "words"),
-    [("nonsense", "nonsense"), ("", "empty"), ("99", "outside what this can be"), ("<script>alert(1)</script>", "&lt;script&gt;")],
+    [
+        ("nonsense", "nonsense"),
+        ("", "empty"),
+        ("99", "outside what this can be"),
+        ("<script>alert(1)</script>", "&lt;script&gt;"),
+    ],
 )
 def test_a_bad_amount_is_refused_in_a_sentence_and_nothing_is_lost(
     client: TestClient, studio: Studio, amount: str, words: str
 ) -> None:
     before = piece_on(studio, PENDANT)
-    answer = client.post(f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": amount})
+    answer = client.post(
+        f"/designs/{PENDANT}/coats", data={"do": "change", "at": 1, "by": "powder_depth", "amount": amount}
+    )
     assert answer.status_code == 422
     assert words in answer.text
     assert "<script>alert" not in answer.text

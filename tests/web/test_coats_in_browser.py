@@ -39,7 +39,10 @@ def page(browser: Browser, app_url: str) -> Iterator[Page]:
     wrong: list[str] = []
     made.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
     made.on("pageerror", lambda error: wrong.append(str(error)))
-    made.on("request", lambda request: wrong.append(request.url) if not request.url.startswith((app_url, "blob:", "data:")) else None)
+    made.on(
+        "request",
+        lambda request: wrong.append(request.url) if not request.url.startswith((app_url, "blob:", "data:")) else None,
+    )
     yield made
     context.close()
     assert wrong == []
@@ -145,7 +148,9 @@ def test_cells_get_a_coat_by_pointing(page: Page, studio: Studio) -> None:
     assert editing.of_design(studio, REEDBED).piece.coats[1].cells == ("reeds", "dusk")
 
 
-def test_a_wrong_number_is_said_and_the_right_one_still_goes_through(browser: Browser, app_url: str, studio: Studio) -> None:
+def test_a_wrong_number_is_said_and_the_right_one_still_goes_through(
+    browser: Browser, app_url: str, studio: Studio
+) -> None:
     made = browser.new_page(base_url=app_url)  # a refused change is an error in the console, and meant to be
     made.goto(f"/designs/{PENDANT}/coats?at=1")
     made.locator("#amount").fill("thick")

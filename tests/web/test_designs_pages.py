@@ -67,7 +67,13 @@ def test_what_cannot_be_begun_is_said_and_the_form_stays_filled(
     client: TestClient, studio: Studio, changes: dict[str, str], words: str
 ) -> None:
     before = len(designs.designs(studio))
-    form = {"name": "Heath <b>brooch</b>", "technique": "stencil", "metal": "copper", "thickness": "1", "across": ""} | changes
+    form = {
+        "name": "Heath <b>brooch</b>",
+        "technique": "stencil",
+        "metal": "copper",
+        "thickness": "1",
+        "across": "",
+    } | changes
     answered = client.post("/designs/new", data=form)
     assert answered.status_code == 422
     assert words in answered.text

@@ -157,7 +157,7 @@ def test_a_piece_that_is_still_in_is_said(client: TestClient, studio: Studio) ->
 def test_laid_pieces_go_in_with_one_tap(client: TestClient, studio: Studio) -> None:
     pieces = of_example(studio, "sifted-pendant", 3)
     for number in pieces[:2]:
-        lay_coat(studio, number, coat=1, face="back")
+        lay_coat(studio, number, coat=2, face="front")
     page = client.get("/kiln/ready?all=laid").text
     assert hidden(page, "ready-form")["piece"] == pieces[:2]
 

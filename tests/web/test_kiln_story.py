@@ -45,7 +45,7 @@ def pieces(studio: Studio) -> list[str]:
     version = keep_design(studio, EXAMPLES / "clear-over-flux.toml").version
     numbers = [row.number for row in start_pieces(studio, 2, version)]
     for number in numbers:
-        lay_coat(studio, number, coat=1, face="back")
+        lay_coat(studio, number, coat=2, face="front")
     return numbers
 
 

@@ -68,7 +68,9 @@ def test_a_weighed_blank_gives_its_area(client: TestClient, studio: Studio) -> N
 
 def test_the_preview_of_numbers_is_to_scale_and_keeps_nothing(client: TestClient, studio: Studio) -> None:
     before = board(studio, PENDANT).piece
-    answer = client.post(f"/designs/{PENDANT}/shape/preview", data={"do": "numbers", "shape": "circle", "diameter": "20"})
+    answer = client.post(
+        f"/designs/{PENDANT}/shape/preview", data={"do": "numbers", "shape": "circle", "diameter": "20"}
+    )
     assert answer.status_code == 200
     assert "20.0 mm wide" in answer.text
     assert board(studio, PENDANT).piece == before
@@ -117,7 +119,9 @@ def test_a_drawing_without_units_asks_for_its_width_and_is_not_asked_for_again(c
         (b"0\nSECTION\n", "a.dxf"),
     ],
 )  # fmt: skip
-def test_what_is_no_drawing_is_refused_in_a_sentence(client: TestClient, studio: Studio, data: bytes, name: str) -> None:
+def test_what_is_no_drawing_is_refused_in_a_sentence(
+    client: TestClient, studio: Studio, data: bytes, name: str
+) -> None:
     before = board(studio, PENDANT).piece
     answer = upload(client, data, name)
     assert answer.status_code in {422, 413}

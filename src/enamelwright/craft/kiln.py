@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from enamelwright import units
 from enamelwright.craft.description import (
     Described,
     Dimension,
@@ -124,7 +125,7 @@ class Kiln(Described):
             told = getattr(self, side)
             if told is not None and told < SMALLEST_INSIDE:
                 raise InputError(
-                    f"an inside {side} of {told * 1e3:.0f} mm takes no work.",
+                    f"an inside {side} of {units.show(told, 'length', 'mm')} takes no work.",
                     "Check the unit: 240x190x150 is in mm, 24x19x15cm in cm.",
                     f"kiln {self.name}",
                 )
