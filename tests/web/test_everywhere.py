@@ -114,7 +114,8 @@ def test_the_light_is_chosen_and_stays_on_this_device(browser: Any, demo_url: st
     page.goto(f"{demo_url}/jars")
     before = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     page.locator(".lights summary").click()
-    page.get_by_role("button", name="Lamp").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Lamp").click()
     after = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     assert before != after
     assert page.url == f"{demo_url}/jars"
