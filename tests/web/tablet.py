@@ -42,6 +42,7 @@ def fire(url: str, token: str, piece: str) -> None:
         )
         page.clock.install()
         page.goto(f"{url}/kiln/ready?piece={piece}")
+        page.wait_for_selector("#main[data-scripted]", state="attached")
         have = page.evaluate(
             "[isSecureContext, 'serviceWorker' in navigator, 'wakeLock' in navigator, 'mediaDevices' in navigator]"
         )

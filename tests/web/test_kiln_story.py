@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from sqlalchemy import func, select
 
 from enamelwright.craft.kiln import Kiln
 from enamelwright.records.schema.loads import load as load_table
@@ -22,20 +21,20 @@ from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
 from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.pieces import start_pieces
+from kiln_browser import axe, begun, count, opened, passes, settle, tap, until
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser
 
     from enamelwright.workshop.studio import Studio
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 #: A name that leads to this machine and that no browser counts as secure.
 BENCH_NAME = "bench.invalid"
 #: Time of one pointing and one tap, and of one decision [s]. Source: Card, Moran & Newell, Communications of the ACM 23
 #: (1980) 396, keystroke-level model: P 1.1 s, K 0.2 s, M 1.35 s.
 POINT, TAP, DECIDE = 1.1, 0.2, 1.35
-#: What the issue of a firing's record may cost of touch [s].
+#: What writing a firing down may cost of touch [s].
 TOUCH = 15.0
 
 
@@ -47,61 +46,6 @@ def pieces(studio: Studio) -> list[str]:
     for number in numbers:
         lay_coat(studio, number, coat=2, face="front")
     return numbers
-
-
-@contextmanager
-def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) -> Iterator[Page]:
-    """Open a page that fails the test for any error of its console and any request that leaves the machine."""
-    context = browser.new_context(**options)
-    page = context.new_page()
-    wrong: list[str] = []
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on(
-        "console", lambda line: wrong.append(line.text) if line.type == "error" and "ERR_" not in line.text else None
-    )
-    page.on(
-        "request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None
-    )
-    if clock:
-        page.clock.install()
-    yield page
-    context.close()
-    assert not wrong
-
-
-def settle(page: Page) -> None:
-    """Let the script of the page begin, and everything it told be taken."""
-    page.wait_for_selector("#waiting[data-waiting='0']", state="attached")
-
-
-def until(page: Page, expression: str) -> None:
-    """Wait until an expression holds; the page's policy forbids what the driver would use."""
-    for _ in range(100):
-        if page.evaluate(expression):
-            return
-        page.wait_for_timeout(50)
-    raise AssertionError(expression)
-
-
-def passes(page: Page, seconds: float) -> None:
-    page.clock.run_for(int(seconds * 1000))
-
-
-def tap(page: Page, what: str) -> None:
-    page.click(what)
-    passes(page, 1)
-
-
-def count(studio: Studio, table: Any) -> int:
-    with studio.reading() as connection:
-        return int(connection.execute(select(func.count()).select_from(table)).scalar() or 0)
-
-
-def axe(page: Page) -> list[str]:
-    if page.evaluate("typeof window.axe") == "undefined":
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
-    return [f"{one['id']}: {one['nodes'][0]['html'][:160]}" for one in found["violations"]]
 
 
 # --- one firing -----------------------------------------------------------------------------------
@@ -119,6 +63,7 @@ def test_a_load_in_six_taps(browser: Browser, app_url: str, studio: Studio, piec
 
         touch("text=All 2 of these go in")
         page.wait_for_selector("[data-main=put-in]")
+        begun(page)
         touch("[data-main=put-in]")
         passes(page, 130)
         touch(".stage[value=cleared]")
@@ -141,6 +86,7 @@ def test_several_looks_and_back_in_and_an_exception(
 ) -> None:
     with opened(browser, app_url, viewport={"width": 1280, "height": 800}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}&piece={pieces[1]}")
+        begun(page)
         tap(page, "[data-main=put-in]")
         passes(page, 60)
         for stage in ("orange peel", "gloss"):
@@ -175,7 +121,7 @@ def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, piece
     """A foot switch sends a space or an enter: put in, look, back in; only what was seen takes a finger or a tab."""
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.wait_for_selector("#waiting", state="attached")
+        begun(page)
         page.keyboard.press("Space")
         passes(page, 100)
         page.keyboard.press("Enter")  # look
@@ -205,7 +151,7 @@ def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, piece
 def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     with opened(browser, app_url, viewport={"width": 390, "height": 844}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.wait_for_selector("#waiting", state="attached")
+        begun(page)
         page.dblclick("[data-main=put-in]")
         passes(page, 2)
         settle(page)
@@ -217,6 +163,7 @@ def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, 
 def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        begun(page)
         tap(page, "[data-main=put-in]")
         passes(page, 30)
         tap(page, "#second-act")  # out now, by mistake
@@ -232,7 +179,7 @@ def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Stu
 def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.wait_for_selector("#waiting", state="attached")
+        begun(page)
         page.evaluate("document.querySelector('.what-differs').open = true")
         page.check("input[name=start][value=recovered]", force=True)
         passes(page, 1)
@@ -258,6 +205,7 @@ def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: St
 def test_three_bells_that_differ_and_words_for_each(browser: Browser, app_url: str, pieces: list[str]) -> None:
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        begun(page)
         page.evaluate(
             "window.heard = []; document.addEventListener('bell', (e) => window.heard.push([e.detail, document.querySelector('#flash p').textContent]))"
         )
@@ -282,6 +230,7 @@ def test_the_sheet_brightens_less_than_three_times_a_second_and_rests_when_asked
     for motion, moves in (("no-preference", True), ("reduce", False)):
         with opened(browser, app_url, reduced_motion=motion, clock=False) as page:
             page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+            begun(page)
             shown = page.evaluate(
                 "() => { const f = document.getElementById('flash'); f.hidden = false; const s = getComputedStyle(f);"
                 " return [s.animationName, parseFloat(s.animationDuration)]; }"
@@ -298,7 +247,7 @@ def test_nothing_is_lost_when_the_bench_machine_is_away(
 ) -> None:
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.wait_for_selector("#waiting", state="attached")
+        begun(page)
         page.route("**/api/v1/entries", lambda route: route.abort())
         tap(page, "[data-main=put-in]")
         passes(page, 100)
@@ -335,7 +284,7 @@ def test_an_answer_that_is_lost_is_asked_for_again_and_one_row_stays(
     """The machine takes the entry and the answer is lost on the way back: the worst of cases."""
     with opened(browser, app_url) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
-        page.wait_for_selector("#waiting", state="attached")
+        begun(page)
         lost: list[int] = []
 
         def lose(route: Any) -> None:
@@ -360,6 +309,7 @@ def test_sleep_is_no_trouble(browser: Browser, app_url: str, pieces: list[str]) 
     """Timers that did not run while the device slept change nothing: what counts is the clock."""
     with opened(browser, app_url) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        begun(page)
         tap(page, "[data-main=put-in]")
         page.clock.fast_forward(90_000)
         until(page, "document.getElementById('digits').textContent.startsWith('1:3')")
@@ -368,6 +318,7 @@ def test_sleep_is_no_trouble(browser: Browser, app_url: str, pieces: list[str]) 
 def test_another_device_shows_the_same_clock(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     with opened(browser, app_url, clock=False) as page, opened(browser, app_url, clock=False) as other:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        begun(page)
         page.click("[data-main=put-in]")
         settle(page)
         page.wait_for_url("**/kiln/2026-F001")
@@ -456,6 +407,7 @@ def test_every_step_on_every_screen(
         page.goto(f"{app_url}/kiln")
         sound()
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}&piece={pieces[1]}")
+        begun(page)
         page.evaluate("document.querySelector('.what-differs').open = true")
         sound()
         tap(page, "[data-main=put-in]")
@@ -489,8 +441,8 @@ def test_weighed_out_and_laid_while_the_bench_machine_is_away(
     from enamelwright.workshop.coats import coats_on
 
     with opened(browser, app_url) as page:
-        page.goto(f"{app_url}/weigh/{pieces[0]}?coat=2")
-        page.wait_for_selector("#waiting", state="attached")
+        page.goto(f"{app_url}/weigh/{pieces[0]}?coat=1")
+        begun(page)
         page.route("**/api/v1/entries", lambda route: route.abort())
         page.fill("#grams", "0.61")
         page.click(".main-action")
@@ -501,4 +453,4 @@ def test_weighed_out_and_laid_while_the_bench_machine_is_away(
         page.click("#waiting .waits button")
         settle(page)
         laid = sorted(coats_on(studio, pieces[0]), key=lambda one: one.coat)
-        assert [(one.coat, one.weighed_out) for one in laid] == [(2, None), (2, pytest.approx(0.61e-3))]
+        assert [(one.coat, one.weighed_out) for one in laid] == [(1, pytest.approx(0.61e-3)), (2, None)]

@@ -120,7 +120,7 @@ def thin_film_gloss(
     return np.asarray(top / (4 * np.pi * np.e * below))
 
 
-def whole_gloss(
+def gloss_work(
     grain: npt.ArrayLike,
     coat_depth: npt.ArrayLike,
     melt_depth: npt.ArrayLike,
@@ -141,10 +141,19 @@ def whole_gloss(
         Of the melt [kg/m3]; gravity helps a little.
     slope : array_like
         Slope the eye just sees [rad].
+
+    Raises
+    ------
+    InputError
+        If an entry is not a positive number; a density may be 0, without gravity.
     """
-    arrays = [np.asarray(x, dtype=np.float64)[..., np.newaxis] for x in (grain, coat_depth, melt_depth, tension)]
-    d, own, depth, gamma = arrays
-    rho, seen = (np.asarray(x, dtype=np.float64)[..., np.newaxis] for x in (density, slope))
+    positive = (grain, coat_depth, melt_depth, tension, slope)
+    given = np.broadcast_arrays(*(np.asarray(x, dtype=np.float64) for x in (*positive, density)))
+    if not (all(np.all(np.isfinite(x)) for x in given) and all(np.all(x > 0) for x in given[:-1])):
+        raise InputError("the levelling of a coat needs positive numbers")
+    if np.any(given[-1] < 0):
+        raise InputError("the melt cannot be lighter than nothing")
+    d, own, depth, gamma, seen, rho = (x[..., np.newaxis] for x in given)
     # ln(s0 / s) = 2 ln(limiting wave / wave): each wave scanned stands so far above being seen.
     wave = limiting_wave(d, own, seen) * np.exp(-SCANNED)
     work = 2 * SCANNED / decay(wave, depth, gamma, rho)
@@ -155,38 +164,3 @@ def whole_gloss(
     with np.errstate(divide="ignore", invalid="ignore"):
         peak = top - (right - left) ** 2 / (8 * bend)
     return np.asarray(np.where(bend < 0, np.maximum(peak, top), top))
-
-
-def gloss_work(
-    grain: npt.ArrayLike,
-    coat_depth: npt.ArrayLike,
-    melt_depth: npt.ArrayLike,
-    *,
-    tension: npt.ArrayLike,
-    density: npt.ArrayLike,
-    slope: npt.ArrayLike,
-) -> Array:
-    """Work until a sifted coat is level to the eye [1/Pa]: the whole law, for a coat of any depth.
-
-    Parameters
-    ----------
-    grain, coat_depth, melt_depth : array_like
-        Diameter of grains or clumps; the thickness they melt to; that of all glass flowing with them [m].
-    tension : array_like
-        Surface tension [N/m].
-    density : array_like
-        Of the melt [kg/m3].
-    slope : array_like
-        Slope the eye just sees [rad].
-
-    Raises
-    ------
-    InputError
-        If an entry is not a positive number.
-    """
-    given = (grain, coat_depth, melt_depth, tension, density, slope)
-    arrays = np.broadcast_arrays(*(np.asarray(x, dtype=np.float64) for x in given))
-    if not all(np.all(np.isfinite(x) & (x > 0)) for x in arrays):
-        raise InputError("the levelling of a coat needs positive numbers")
-    d, own, depth, gamma, rho, seen = arrays
-    return whole_gloss(d, own, depth, tension=gamma, density=rho, slope=seen)

@@ -295,7 +295,7 @@ function tick() {
 // --- hands, feet and the bench machine ------------------------------------------------------------
 
 const acts = { "put-in": putIn, "back-up": backUp, look: () => openDoor(), shut: () => shutDoor(), out, after: written, undo };
-let lastAct = 0;
+let lastAct = -Infinity; // the first tap always counts, however soon it comes
 function act(name) {
   const now = performance.now();
   if (now - lastAct < BOUNCE) return; // a second tap of a wet glove is the same tap
@@ -357,3 +357,5 @@ if (load.step === "after") fillAfter();
 if (load.number && load.key) history.replaceState(null, "", `/kiln/${load.number}`);
 if (load.step !== "ready" || load.key) show();
 setInterval(tick, TICK);
+// Every button answers from here on; before, the page works as a plain form.
+document.getElementById("main").dataset.scripted = "yes";

@@ -83,3 +83,5 @@ if (form) {
     }
   });
 }
+// Every button answers from here on; before, the page works as a plain form.
+document.getElementById("main").dataset.scripted = "yes";

@@ -1,0 +1,77 @@
+"""What the stories at the kiln do in a browser: open, tap, let time pass, look for faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, select
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+    from enamelwright.workshop.studio import Studio
+
+AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
+
+
+@contextmanager
+def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) -> Iterator[Page]:
+    """Open a page that fails the test for any error of its console and any request that leaves the machine."""
+    context = browser.new_context(**options)
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on(
+        "console", lambda line: wrong.append(line.text) if line.type == "error" and "ERR_" not in line.text else None
+    )
+    page.on(
+        "request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None
+    )
+    if clock:
+        page.clock.install()
+    yield page
+    context.close()
+    assert not wrong
+
+
+def settle(page: Page) -> None:
+    """Let the script of the page begin, and everything it told be taken."""
+    page.wait_for_selector("#waiting[data-waiting='0']", state="attached")
+
+
+def begun(page: Page) -> None:
+    """Let the script of the page take hold of every button; before that a tap sends the plain form."""
+    page.wait_for_selector("#main[data-scripted]", state="attached")
+
+
+def until(page: Page, expression: str) -> None:
+    """Wait until an expression holds; the page's policy forbids what the driver would use."""
+    for _ in range(100):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(expression)
+
+
+def passes(page: Page, seconds: float) -> None:
+    page.clock.run_for(int(seconds * 1000))
+
+
+def tap(page: Page, what: str) -> None:
+    page.click(what)
+    passes(page, 1)
+
+
+def count(studio: Studio, table: Any) -> int:
+    with studio.reading() as connection:
+        return int(connection.execute(select(func.count()).select_from(table)).scalar() or 0)
+
+
+def axe(page: Page) -> list[str]:
+    if page.evaluate("typeof window.axe") == "undefined":
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [f"{one['id']}: {one['nodes'][0]['html'][:160]}" for one in found["violations"]]
