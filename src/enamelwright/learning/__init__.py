@@ -1,0 +1,1 @@
+"""What the record teaches: fits of jars, kilns, bow and tiles; faults; control charts; the next tile."""
