@@ -13,7 +13,10 @@ import pytest
 from tree import PACKAGE, ROOT, name_of, package_files, tree_of
 
 #: Libraries that take long to load and that no bare start needs.
-HEAVY = {"numba", "scipy", "pint", "ezdxf", "fluids", "ht", "typst", "shapely", "svgelements", "segno"}
+HEAVY = {
+    "babel", "coloraide", "ezdxf", "fluids", "ht", "numba", "ortools", "phreeqc", "pint", "scipy", "segno", "shapely", "spyrrow",
+    "svgelements", "typst",
+}  # fmt: skip
 
 #: The pure folders: what stands below `files`, and the folders that think.
 PURE = {"errors", "units", "figure", "reference", "physics", "craft", "planning", "learning", "questions"}
