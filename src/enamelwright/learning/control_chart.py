@@ -1,0 +1,204 @@
+"""Does the kiln still do what it did? Charts of single values and of their slow drift, with two run rules.
+
+A chart has few rules on purpose: each further one adds false alarms. The limits come from a stretch that is taken as
+good (`base`), never from the values that are being judged.
+
+Source: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals) and 6.3.2.4 (EWMA); ISO 7870-2:2023.
+Checked in tests/published/test_nist_control_charts.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.errors import InputError
+from enamelwright.learning.chart_constants import chart_constants
+
+Array = npt.NDArray[np.float64]
+Rule = Literal["beyond the limits", "eight on one side", "drifting"]
+
+RUN = 8
+"""So many values in a row on one side of the middle are no chance: 2 (1/2)^8 = 0.8 %."""
+MEMORY = 0.3
+"""Weight of the newest value in the drifting mean; 0.2 to 0.3 is customary."""
+LIMIT = 3.0
+"""Limits in standard deviations."""
+FEWEST = 3
+"""Values a base needs; with three the limits are wide of the mark by a third, and the chart says so."""
+
+
+@dataclass(frozen=True)
+class Signal:
+    """One alarm: what kind, and at which value (0 = the first) it was raised."""
+
+    rule: Rule
+    at: int
+
+
+@dataclass(frozen=True, eq=False)
+class ControlChart:
+    """Values in order with their limits and alarms.
+
+    Attributes
+    ----------
+    values : ndarray
+        In order of time, any unit.
+    middle, sd : float
+        Mean and standard deviation of the base; the latter from its moving ranges, so that a slow drift within the
+        base does not widen it.
+    drift, drift_half : ndarray
+        Drifting mean after each value, and half the width of its limits.
+    base : int
+        How many of the first values the limits come from.
+    signals : tuple of Signal
+        The first of each kind, in order.
+    """
+
+    values: Array
+    middle: float
+    sd: float
+    drift: Array
+    drift_half: Array
+    base: int
+    signals: tuple[Signal, ...]
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """Limits of single values."""
+        return self.middle - LIMIT * self.sd, self.middle + LIMIT * self.sd
+
+
+def moving_range_sd(values: Sequence[float] | Array, known: float | None = None, worth: float = 0.0) -> float:
+    """Standard deviation from the mean moving range of two neighbours.
+
+    Parameters
+    ----------
+    values : sequence of float
+        At least two.
+    known : float, optional
+        Standard deviation expected beforehand, such as the person's own repeatability.
+    worth : float
+        How many moving ranges that expectation is worth; both are mixed as variances.
+
+    Raises
+    ------
+    InputError
+        With fewer than two values and nothing expected.
+    """
+    x = np.asarray(values, dtype=np.float64)
+    ranges = np.abs(np.diff(x))
+    if not len(ranges) and known is None:
+        raise InputError("one value tells no spread", "Record at least two.")
+    own = float(np.mean(ranges)) / chart_constants(2).d2 if len(ranges) else 0.0
+    if known is None or worth <= 0:
+        return own
+    return float(np.sqrt((len(ranges) * own**2 + worth * known**2) / (len(ranges) + worth)))
+
+
+def drifting_mean(values: Sequence[float] | Array, start: float, memory: float = MEMORY) -> Array:
+    """Exponentially weighted mean after each value.
+
+    Parameters
+    ----------
+    values : sequence of float
+        In order.
+    start : float
+        Where it begins.
+    memory : float
+        Weight of the newest, 0 to 1.
+    """
+    mean, out = start, []
+    for value in np.asarray(values, dtype=np.float64):
+        mean = memory * float(value) + (1 - memory) * mean
+        out.append(mean)
+    return np.asarray(out)
+
+
+def drift_limits(count: int, sd: float, memory: float = MEMORY) -> Array:
+    """Half the width of the drifting mean's limits after 1 .. count values.
+
+    Parameters
+    ----------
+    count : int
+        Values.
+    sd : float
+        Standard deviation of one.
+    memory : float
+        As in `drifting_mean`.
+    """
+    after = np.arange(1, count + 1)
+    return np.asarray(LIMIT * sd * np.sqrt(memory / (2 - memory) * (1 - (1 - memory) ** (2 * after))))
+
+
+def control_chart(
+    values: Sequence[float] | Array,
+    base: int | None = None,
+    *,
+    known_sd: float | None = None,
+    worth: float = 0.0,
+    memory: float = MEMORY,
+) -> ControlChart:
+    """Judge values in order of time.
+
+    Parameters
+    ----------
+    values : sequence of float
+        At least `base` of them.
+    base : int, optional
+        How many of the first are taken as good; all when left out (limits of a past stretch).
+    known_sd, worth
+        What was expected of the spread, and how many moving ranges that is worth.
+    memory : float
+        Weight of the newest value in the drifting mean.
+
+    Returns
+    -------
+    ControlChart
+        Alarms are only raised on values after the base, unless all values are the base.
+
+    Raises
+    ------
+    InputError
+        When the base is too short or a value is no number.
+    """
+    x = np.asarray(values, dtype=np.float64)
+    first = len(x) if base is None else base
+    if not np.all(np.isfinite(x)):
+        raise InputError("a value of the chart is no number", "Leave it out or write it again.")
+    if first < FEWEST or len(x) < first:
+        raise InputError(f"{min(len(x), first)} values are too few for a chart", f"Record at least {FEWEST}.")
+    middle = float(np.mean(x[:first]))
+    sd = moving_range_sd(x[:first], known_sd, worth)
+    begin = 0 if first == len(x) else first
+    judged = x[begin:]
+    drift = np.full(len(x), middle)
+    half = np.zeros(len(x))
+    drift[begin:] = drifting_mean(judged, middle, memory)
+    half[begin:] = drift_limits(len(judged), sd, memory)
+    signals: list[Signal] = []
+    out = np.abs(judged - middle) > LIMIT * sd
+    if np.any(out):
+        signals.append(Signal("beyond the limits", begin + int(np.argmax(out))))
+    run = _run(judged - middle)
+    if run is not None:
+        signals.append(Signal("eight on one side", begin + run))
+    off = np.abs(drift[begin:] - middle) > half[begin:]
+    if np.any(off):
+        signals.append(Signal("drifting", begin + int(np.argmax(off))))
+    return ControlChart(x, middle, sd, drift, half, first, tuple(sorted(signals, key=lambda one: one.at)))
+
+
+def _run(offsets: Array) -> int | None:
+    """Where the first run of `RUN` values on one side is complete; a value on the middle breaks it."""
+    length, side = 0, 0.0
+    for at, sign in enumerate(np.sign(offsets)):
+        length = length + 1 if sign == side and sign != 0 else int(sign != 0)
+        side = float(sign)
+        if length >= RUN:
+            return at
+    return None

@@ -1,0 +1,238 @@
+"""What a fault goes with, from few pieces: logistic fits that stay finite when the data separate.
+
+Firth's penalty and a weak normal prior both do. Neither gives a verdict: what is reported is the chance that an effect
+has a sign, and how often the fault is to be expected, with its spread. Pieces of one load are no replicates of what
+belongs to the load: count by load there.
+
+Source: D. Firth, Biometrika 80 (1993) 27; G. Heinze, M. Schemper, Stat. Med. 21 (2002) 2409; A. Gelman et al., Ann.
+Appl. Stat. 2 (2008) 1360 (weak priors on scaled inputs). Checked in tests/learning/test_rare_faults.py.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import comb
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.errors import InputError, OutOfReach
+
+Array = npt.NDArray[np.float64]
+
+STOP, ITERATIONS, LONGEST_STEP = 1e-12, 200, 5.0
+"""When a fit is done, how long it may take, and how far one step may go."""
+WEAK = 2.5
+"""Standard deviation of the weak prior on coefficients of inputs scaled to about one."""
+GRID, WIDE = 201, 6.0
+"""Points per coefficient of the grid, and how many standard deviations it reaches."""
+
+
+@dataclass(frozen=True, eq=False)
+class Effects:
+    """Coefficients in log odds with their covariance.
+
+    Attributes
+    ----------
+    coefficients : ndarray, shape (k,)
+        Most likely ones.
+    covariance : ndarray, shape (k, k)
+        By the curvature there.
+    """
+
+    coefficients: Array
+    covariance: Array
+
+    @property
+    def deviations(self) -> Array:
+        """Standard deviations."""
+        return np.asarray(np.sqrt(np.diag(self.covariance)))
+
+    def chance_positive(self) -> Array:
+        """Chance of each coefficient to be above zero, by the curvature."""
+        from scipy.special import ndtr
+
+        return np.asarray(ndtr(self.coefficients / self.deviations))
+
+    def probability(self, at: npt.ArrayLike) -> Array:
+        """How often the fault is to be expected at given inputs, the spread of the coefficients counted in.
+
+        Parameters
+        ----------
+        at : array_like, shape (..., k)
+            Inputs.
+
+        Source
+        ------
+        D. J. C. MacKay, Neural Comput. 4 (1992) 720: the logistic of a normal argument.
+        """
+        from scipy.special import expit
+
+        x = np.asarray(at, dtype=np.float64)
+        middle = x @ self.coefficients
+        spread = np.einsum("...i,ij,...j->...", x, self.covariance, x)
+        return np.asarray(expit(middle / np.sqrt(1 + np.pi * spread / 8)))
+
+
+def firth(inputs: npt.ArrayLike, fault: npt.ArrayLike) -> Effects:
+    """Logistic fit with Firth's penalty.
+
+    Parameters
+    ----------
+    inputs : array_like, shape (n, k)
+        One row a piece or load; a column of ones for the intercept.
+    fault : array_like, shape (n,)
+        1 where it was seen, else 0.
+
+    Raises
+    ------
+    InputError
+        When the columns repeat each other or the shapes differ.
+    OutOfReach
+        When the fit does not settle.
+    """
+    x, y = _data(inputs, fault)
+    beta = np.zeros(x.shape[1])
+    for _ in range(ITERATIONS):
+        p = _logistic(x @ beta)
+        weight = p * (1 - p)
+        information = x.T @ (weight[:, np.newaxis] * x)
+        root = np.sqrt(weight)[:, np.newaxis] * x
+        hat = np.einsum("ij,jk,ik->i", root, np.linalg.inv(information), root)
+        step = np.linalg.solve(information, x.T @ (y - p + hat * (0.5 - p)))
+        longest = float(np.max(np.abs(step)))
+        beta = beta + step * min(1.0, LONGEST_STEP / max(longest, STOP))
+        if longest < STOP * max(1.0, float(np.max(np.abs(beta)))):
+            return Effects(beta, np.asarray(np.linalg.inv(information), dtype=np.float64))
+    raise OutOfReach("the fit of this fault does not settle", "Record a few more loads with and without it.")
+
+
+def weak_prior(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: npt.ArrayLike = WEAK) -> Effects:
+    """Logistic fit under independent normal priors about zero, with the curvature at the top as its spread.
+
+    Parameters
+    ----------
+    inputs, fault
+        As in `firth`; inputs scaled to about one.
+    sd : array_like
+        Standard deviation of each prior, one for all or one a column.
+
+    Raises
+    ------
+    InputError, OutOfReach
+        As in `firth`; a single row is enough here.
+    """
+    x, y = _data(inputs, fault, ranked=False)
+    precision = np.diag(1 / np.broadcast_to(np.asarray(sd, dtype=np.float64), x.shape[1]) ** 2)
+    beta = np.zeros(x.shape[1])
+    for _ in range(ITERATIONS):
+        p = _logistic(x @ beta)
+        curvature = x.T @ ((p * (1 - p))[:, np.newaxis] * x) + precision
+        step = np.linalg.solve(curvature, x.T @ (y - p) - precision @ beta)
+        longest = float(np.max(np.abs(step)))
+        beta = beta + step * min(1.0, LONGEST_STEP / max(longest, STOP))
+        if longest < STOP:
+            return Effects(beta, np.asarray(np.linalg.inv(curvature), dtype=np.float64))
+    raise OutOfReach("the fit of this fault does not settle", "Record a few more loads with and without it.")
+
+
+@dataclass(frozen=True, eq=False)
+class GridEffect:
+    """One effect and an intercept by direct summing: no bell shape assumed.
+
+    Attributes
+    ----------
+    mean, sd : float
+        Of the effect in log odds.
+    chance_positive : float
+        That it makes the fault more frequent.
+    without, with_it : float
+        How often the fault is to be expected at input 0 and at input 1.
+    """
+
+    mean: float
+    sd: float
+    chance_positive: float
+    without: float
+    with_it: float
+
+
+def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) -> GridEffect:
+    """Weigh one input by summing over intercept and slope.
+
+    Parameters
+    ----------
+    inputs : array_like, shape (n,)
+        0 and 1, or scaled to about one.
+    fault : array_like, shape (n,)
+        1 where seen.
+    sd : float
+        Of the normal priors on both.
+
+    Raises
+    ------
+    InputError
+        When the shapes differ.
+    """
+    column = np.asarray(inputs, dtype=np.float64).reshape(-1, 1)
+    x, y = _data(np.hstack([np.ones_like(column), column]), fault, ranked=False)
+    axis = np.linspace(-WIDE * sd, WIDE * sd, GRID)
+    a, b = axis[:, np.newaxis], axis[np.newaxis, :]
+    logs = -(a**2 + b**2) / (2 * sd**2)
+    for (_, value), seen in zip(x, y, strict=True):
+        argument = a + b * value
+        logs = logs - np.logaddexp(0.0, -argument if seen else argument)
+    weight = np.exp(logs - np.max(logs))
+    weight /= np.sum(weight)
+    over_b = np.sum(weight, axis=0)
+    mean = float(np.sum(over_b * axis))
+    spread = float(np.sqrt(np.sum(over_b * (axis - mean) ** 2)))
+    middle = float(np.sum(over_b[axis > 0]) + np.sum(over_b[axis == 0]) / 2)
+    return GridEffect(
+        mean, spread, middle, float(np.sum(weight * _logistic(a + 0 * b))), float(np.sum(weight * _logistic(a + b)))
+    )
+
+
+def fisher_one_sided(with_fault: int, with_good: int, without_fault: int, without_good: int) -> float:
+    """Chance of as many faults or more among those with the cause, if it made no difference.
+
+    Parameters
+    ----------
+    with_fault, with_good, without_fault, without_good : int
+        The four counts.
+
+    Raises
+    ------
+    InputError
+        For a negative count.
+
+    Source
+    ------
+    R. A. Fisher, Statistical Methods for Research Workers (1934), the hypergeometric law.
+    """
+    if min(with_fault, with_good, without_fault, without_good) < 0:
+        raise InputError("a count cannot be negative", "Count again.")
+    with_all, faults = with_fault + with_good, with_fault + without_fault
+    everything = with_all + without_fault + without_good
+    ways = sum(
+        comb(with_all, k) * comb(everything - with_all, faults - k)
+        for k in range(with_fault, min(with_all, faults) + 1)
+    )
+    return ways / comb(everything, faults)
+
+
+def _logistic(x: Array) -> Array:
+    from scipy.special import expit
+
+    return np.asarray(expit(x))
+
+
+def _data(inputs: npt.ArrayLike, fault: npt.ArrayLike, *, ranked: bool = True) -> tuple[Array, Array]:
+    x, y = np.asarray(inputs, dtype=np.float64), np.asarray(fault, dtype=np.float64)
+    if x.ndim != 2 or y.shape != (len(x),) or not len(x):
+        raise InputError("inputs and faults do not belong together", "Give one row of inputs for each piece.")
+    if not (np.all(np.isfinite(x)) and np.all((y == 0) | (y == 1))):
+        raise InputError("inputs must be numbers and faults 0 or 1", "Leave unknown rows out.")
+    if ranked and np.linalg.matrix_rank(x) < x.shape[1]:
+        raise InputError("two causes always came together", "Fire one with the one and without the other.")
+    return x, y

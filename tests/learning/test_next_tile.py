@@ -1,0 +1,83 @@
+"""The window of good tiles and the next tile, on an invented truth."""
+
+import numpy as np
+import pytest
+from scipy.special import expit
+
+from enamelwright.errors import InputError
+from enamelwright.learning.next_tile import TileTried, good_window, next_batch
+from enamelwright.learning.rare_faults import weak_prior
+
+CENTRE = (790 + 273.15, 120.0)
+TEMPERATURES = [t + 273.15 for t in range(740, 851, 10)]
+SECONDS = [60.0 * t for t in np.arange(1, 3.51, 0.25)]
+
+
+def truth(kelvin: float, seconds: float) -> tuple[float, float]:
+    """Chance of short and of burnt in an invented world: a ridge in temperature and time."""
+    x = (kelvin - CENTRE[0]) / 20 + 1.6 * (seconds / 60 - 2)
+    return float(expit(2 * (-x - 2))), float(expit(2 * (x - 2)))
+
+
+def fire(kelvin: float, seconds: float, rng: np.random.Generator) -> TileTried:
+    short, burnt = truth(kelvin, seconds)
+    u = rng.random()
+    return TileTried(kelvin, seconds, "short" if u < short else "burnt" if u > 1 - burnt else "good")
+
+
+def test_a_small_fit_worked_out_independently() -> None:
+    """Five tiles, one law with squares about 790 C, 2 min (time in minutes): computed by an independent implementation."""
+    a = (np.array([770, 810, 770, 810, 790]) - 790) / 40
+    b = np.array([1.5, 2.5, 2.5, 1.5, 2.0]) - 2.0
+    x = np.stack([np.ones(5), a, b, a * b, a * a, b * b], axis=1)
+    got = weak_prior(x, [0, 0, 1, 1, 1], [2.5, 2.5, 2.5, 2.0, 2.5, 2.5])
+    assert got.coefficients == pytest.approx([0.525731, 0, 0, -1.611116, -0.449056, -0.449056], abs=1e-5)
+    assert got.deviations == pytest.approx([1.033747, 1.591332, 1.591332, 1.799862, 2.386061, 2.386061], abs=1e-5)
+
+
+def test_learning_beats_ignorance_and_both_tails_are_told_apart() -> None:
+    found, by_chance = [], []
+    for seed in range(25):
+        rng = np.random.default_rng(seed)
+        tiles = [fire(t + 273.15, 60.0 * m, rng) for t, m in ((770, 1.5), (810, 2.5), (770, 2.5), (810, 1.5))]
+        while len(tiles) < 16:
+            for kelvin, seconds in next_batch(good_window(tiles, CENTRE), TEMPERATURES, SECONDS, 3, seed=seed):
+                tiles.append(fire(kelvin, seconds, rng))
+        window = good_window(tiles, CENTRE)
+        t, s = np.meshgrid(TEMPERATURES, SECONDS, indexing="ij")
+        best = int(np.argmax(window.good(t, s)))
+        short, burnt = truth(t.ravel()[best], s.ravel()[best])
+        found.append((1 - short) * (1 - burnt))
+        by_chance.append(np.mean([(1 - p) * (1 - q) for p, q in map(truth, t.ravel(), s.ravel())]))
+    assert np.mean(found) > 0.87  # the best setting of this world gives 0.964, a setting at random 0.45
+    assert np.mean(found) > 1.5 * np.mean(by_chance)
+
+
+def test_nothing_fired_says_even_odds_and_no_setting_is_better() -> None:
+    window = good_window([], CENTRE)
+    assert window.good(*CENTRE) == pytest.approx(0.5)
+    assert window.tiles == 0
+
+
+def test_ten_good_tiles_at_one_setting_teach_little_elsewhere() -> None:
+    window = good_window([TileTried(*CENTRE, "good")] * 10, CENTRE)
+    assert window.good(*CENTRE) > 0.8
+    far = window.teaches(CENTRE[0] + 60, CENTRE[1] + 60)
+    assert far > 3 * window.teaches(*CENTRE)
+
+
+def test_a_batch_is_repeatable_and_has_no_setting_twice() -> None:
+    window = good_window([TileTried(CENTRE[0] - 20, 90, "short"), TileTried(CENTRE[0] + 20, 150, "burnt")], CENTRE)
+    batch = next_batch(window, TEMPERATURES, SECONDS, 6, seed=3)
+    assert batch == next_batch(window, TEMPERATURES, SECONDS, 6, seed=3)
+    assert len(set(batch)) == 6
+    assert len(set(next_batch(window, TEMPERATURES[:1], SECONDS[:2], 5))) == 2
+
+
+def test_bad_input_is_refused() -> None:
+    with pytest.raises(InputError):
+        TileTried(1000.0, 60.0, "fine")
+    with pytest.raises(InputError):
+        TileTried(float("nan"), 60.0, "good")
+    with pytest.raises(InputError):
+        next_batch(good_window([], CENTRE), [], SECONDS, 1)
