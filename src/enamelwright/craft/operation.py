@@ -35,11 +35,15 @@ class StageBand(_Frozen):
         Seconds, counted as the window counts; None where it is not reached in the longest time worked out.
     open_ended : bool
         Whether the late end lies beyond the longest time worked out, at which `begins` is cut.
+    clock : float or None
+        Decades of the gloss clock by which this stage lies after gloss; negative before it. What firings teach is
+        told in these decades, so that a record can be read against what was foretold.
     """
 
     stage: Stage
     begins: Figure | None
     open_ended: bool = False
+    clock: float | None = None
 
     @property
     def likely(self) -> float:

@@ -78,4 +78,10 @@ def stage_band(stage: Stage, times: Array, clocks: list[CoatClock], shift: float
     low, high = band(times, chances)
     middle, longest = nominal_time(times, clocks, mark, every=last), float(times[-1])
     begins = time_figure(middle, low, high, longest, _CLOCK, shift)
-    return StageBand(stage=stage, begins=begins, open_ended=begins is not None and open_ended(middle, high, longest))
+    clock = float(np.mean([one.marks[stage] - one.marks["gloss"] for one in clocks])) if clocks else None
+    return StageBand(
+        stage=stage,
+        begins=begins,
+        open_ended=begins is not None and open_ended(middle, high, longest),
+        clock=clock,
+    )
