@@ -39,7 +39,7 @@ UNITS: dict[str, dict[str, str]] = {
     "density": {"g/cm3": "g/cm**3", "g/cm³": "g/cm**3", "kg/m3": "kg/m**3"},
     "stress": {"MPa": "MPa", "GPa": "GPa", "Pa": "Pa"},
     "curvature": {"1/m": "1/m", "1/mm": "1/mm"},
-    "areal_mass": {"g/cm2": "g/cm**2", "g/cm²": "g/cm**2", "kg/m2": "kg/m**2"},
+    "areal_mass": {"g/cm2": "g/cm**2", "g/cm²": "g/cm**2", "mg/cm2": "mg/cm**2", "kg/m2": "kg/m**2"},
     "energy_release": {"J/m2": "J/m**2"},
     "specific_heat": {"J/kg/K": "J/kg/K"},
     "conductivity": {"W/m/K": "W/m/K"},
@@ -59,6 +59,14 @@ UNITS: dict[str, dict[str, str]] = {
     "control_rate": {"1/K/s": "1/K/s"},
     "toughness": {"MPa m0.5": "MPa*m**0.5"},
     "molar_mass": {"g/mol": "g/mol"},
+    "molar_volume": {"L/mol": "L/mol"},
+    "concentration": {"g/L": "g/L", "g/l": "g/L", "mg/L": "mg/L", "mg/l": "mg/L", "µg/L": "ug/L", "kg/m3": "kg/m**3"},
+    "acidity": {"": "1", "pH": "1"},
+    "attenuation": {"1/mm": "1/mm", "1/m": "1/m"},
+    "dust": {"µg/m3": "ug/m**3", "ug/m3": "ug/m**3", "mg/m3": "mg/m**3", "kg/m3": "kg/m**3"},
+    "speed": {"m/s": "m/s", "m/min": "m/min"},
+    "air_flow": {"m3/h": "m**3/h", "m3/min": "m**3/min", "m3/s": "m**3/s"},
+    "rate": {"/h": "1/h", "1/h": "1/h", "/s": "1/s", "1/s": "1/s"},
     "angle": {"deg": "deg", "°": "deg", "rad": "rad"},
     "ratio": {"": "1", "%": "0.01", "1": "1"},
     "count": {"": "1", "1": "1"},
@@ -73,7 +81,8 @@ SI_UNITS: dict[str, str] = {
     "voltage": "V", "diffusivity": "m2/s",
     "heat_flux": "W/m2", "free_convection": "W/m2/K^(4/3)", "volume_heat": "J/m3/K", "mass_flow": "kg/s",
     "acceleration": "m/s2", "control_gain": "1/K", "control_rate": "1/K/s",
-    "molar_mass": "kg/mol", "angle": "rad", "ratio": "1", "count": "1",
+    "molar_mass": "kg/mol", "molar_volume": "m3/mol", "concentration": "kg/m3", "acidity": "1", "attenuation": "1/m", "angle": "rad", "ratio": "1", "count": "1",
+    "dust": "kg/m3", "speed": "m/s", "air_flow": "m3/s", "rate": "1/s",
 }  # fmt: skip
 
 #: key suffix -> unit, so that ``thickness_mm`` and ``set_c`` say what they are in.
@@ -84,7 +93,8 @@ SUFFIXES: dict[str, str] = {
     "s": "s", "min": "min", "h": "h", "days": "d",
     "ppm_per_k": "ppm/K", "e7_per_k": "e-7/K", "g_per_cm3": "g/cm3", "kg_per_m3": "kg/m3",
     "mpa": "MPa", "gpa": "GPa", "percent": "%", "deg": "deg", "w": "W", "kw": "kW",
-    "g_per_cm2": "g/cm2", "w_per_m2_k": "W/m2/K",
+    "g_per_cm2": "g/cm2", "w_per_m2_k": "W/m2/K", "g_per_l": "g/L", "per_mm": "1/mm",
+    "m3": "m3", "ug_per_m3": "µg/m3", "per_h": "1/h", "m_per_s": "m/s", "m3_per_h": "m3/h",
 }  # fmt: skip
 
 #: Nothing a studio handles is outside these bounds; they catch slips of the unit, in SI.

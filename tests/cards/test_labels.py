@@ -12,6 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from enamelwright.cards import press
+from enamelwright.cards.hazard_signs import sign_words
 from enamelwright.cards.labels import (
     JARS,
     LARGE,
@@ -95,4 +96,30 @@ def test_a_bath_label_is_a6_tells_what_it_met_and_defers_to_local_rules():
     assert "has met lead, cadmium" in text
     assert "local rules and the safety data sheet" in text
     assert "handed in on, to" in text
+    assert press.cut_off(LARGE, bath_labels_data([made], "Baths")) == 0
+
+
+def test_a_label_with_hazards_draws_their_signs_and_names_what_never_meets_it():
+    warned = tuple(
+        (sign, f"warning {n}") for n, sign in enumerate(("exclamation", "environment", "corrosion", "health"))
+    )
+    made = LargeLabel(
+        "June", "spent bath, waste", (("contents", "vinegar, copper 3 g/L"),), ("lead",), hazards=warned,
+        never="Never with bleach.",
+    )  # fmt: skip
+    data = bath_labels_data([made], "Baths")
+    assert [told for _, told in data["labels"][0]["signs"]] == [sign_words(sign) for sign, _ in warned]
+    text = pages_of(bath_labels([made], "Baths"))[0]
+    assert "warning 3" in text
+    assert "Never with bleach." in text
+    assert press.cut_off(LARGE, data) == 0
+    assert bath_labels([made], "Baths") == bath_labels([made], "Baths")
+
+
+def test_a_full_label_is_cut_nowhere():
+    made = LargeLabel(
+        "x" * 60, "waste, until it is handed in", tuple((f"noun {n}", "some words of it " * 5) for n in range(8)),
+        ("lead", "cadmium", "chromium"), hazards=tuple(("health", "a long warning of many words " * 3) for _ in range(4)),
+        never="Never with a great many things that stand here in a row, one after the other, until it is full.",
+    )  # fmt: skip
     assert press.cut_off(LARGE, bath_labels_data([made], "Baths")) == 0

@@ -112,6 +112,25 @@ def test_a_bath_is_made_up_used_and_handed_in(bench: Bench) -> None:
     one_sentence(bench, "bath", "note", "no such bath", "dip")
 
 
+def test_a_bath_is_counted_and_what_may_be_done_with_it_is_said(bench: Bench) -> None:
+    bench.says(
+        "bath", "open", "June", "--made", "vinegar and salt", "--volume", "0.5L", "--strength", "5 %", "--salt", "15"
+    )
+    bench.says("bath", "note", "June", "dip", "--before", "42", "--after", "40", "--area", "500 cm2")
+    (now, after) = bench.tells("bath", "show", "June", "--area", "500 cm2", "--loads", "3")
+    assert (now["state"], after["state"]) == ("working", "exhausted")
+    assert bench.tells("bath", "log", "June")[0]["known_by"] == "weighed"
+    assert "nobody has said" in bench.says("bath", "spent", "June")
+    bench.says("bath", "met", "June")
+    assert "23 g of soda ash" in bench.says("bath", "spent", "June", "--allowed")
+    assert "soda ash" not in bench.says("bath", "spent", "June", "--not-allowed")
+    bench.says("bath", "close", "June", "--into", "drum 2", "--volume", "0.5L")
+    assert "county" in bench.says("bath", "hand-in", "drum 2", "--to", "county collecting point")
+    assert "bleach" in bench.says("bath", "never")
+    one_sentence(bench, "bath", "met", "June", "gold")
+    one_sentence(bench, "bath", "open", "tea", "--made", "tea")
+
+
 def test_an_order_is_taken_paid_collected_and_its_customer_forgotten(bench: Bench) -> None:
     said = bench.says(
         "order", "take", "two white discs", "--for", "Customer A", "--agreed", "76 EUR", "--due", "2026-05-01"

@@ -454,3 +454,84 @@ def test_weighed_out_and_laid_while_the_bench_machine_is_away(
         settle(page)
         laid = sorted(coats_on(studio, pieces[0]), key=lambda one: one.coat)
         assert [(one.coat, one.weighed_out) for one in laid] == [(1, pytest.approx(0.61e-3)), (2, None)]
+
+
+# --- photos while the bench machine is away ---------------------------------------------------------
+
+
+def picture(colour: str) -> dict[str, Any]:
+    import io
+
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", (64, 48), colour).save(out, "JPEG")
+    return {"name": f"{colour}.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
+
+
+def test_photos_wait_for_the_bench_machine_and_arrive_once(
+    browser: Browser, app_url: str, studio: Studio, pieces: list[str]
+) -> None:
+    """Taken while the machine is away, kept over a reload, sent when it answers; a lost answer leaves one photo."""
+    from enamelwright.workshop.photos import photos_of_load
+
+    with opened(browser, app_url, clock=False) as page:
+        page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+        begun(page)
+        for path in ("**/api/v1/entries", "**/photos/of-load/*"):
+            page.route(path, lambda route: route.abort())
+        for what in ("[data-main=put-in]", "#second-act", "[data-main=after]"):
+            page.click(what)
+            page.wait_for_timeout(700)  # longer than a second tap of a wet glove
+        page.set_input_files("input[name=photo]", picture("teal"))
+        page.click("#photo-form button")
+        page.wait_for_selector("#waiting[data-waiting='4']")
+        assert "1 photo wait" in page.inner_text("#waiting")
+        page.reload()
+        page.wait_for_selector("#waiting[data-waiting='4']")
+        lost: list[int] = []
+
+        def lose(route: Any) -> None:
+            if lost:
+                route.continue_()
+            else:
+                lost.append(route.fetch().status)
+                route.abort()
+
+        page.unroute("**/api/v1/entries")
+        page.unroute("**/photos/of-load/*")
+        page.route("**/photos/of-load/*", lose)
+        page.click("#waiting .waits button")
+        settle(page)
+        assert lost == [200]
+        assert len(photos_of_load(studio, load_row(studio, "2026-F001").of)) == 1
+        # With the machine there it goes at once.
+        page.goto(f"{app_url}/kiln/2026-F001")
+        begun(page)
+        page.set_input_files("input[name=photo]", picture("navy"))
+        page.click("#photo-form button")
+        page.get_by_text("The photo is kept.").wait_for()
+        settle(page)
+        assert len(photos_of_load(studio, load_row(studio, "2026-F001").of)) == 2
+
+
+def test_a_picture_that_cannot_be_read_is_said_and_left_out(
+    browser: Browser, app_url: str, studio: Studio, pieces: list[str]
+) -> None:
+    context = browser.new_context()
+    page = context.new_page()  # a refused picture is an error in the console, and meant to be
+    page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
+    begun(page)
+    for what in ("[data-main=put-in]", "#second-act", "[data-main=after]"):
+        page.click(what)
+        page.wait_for_timeout(700)
+    settle(page)
+    page.set_input_files("input[name=photo]", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"})
+    page.click("#photo-form button")
+    page.get_by_text("This photo was not taken").wait_for()
+    page.get_by_role("button", name="Leave it out").click()
+    page.wait_for_function("() => !document.querySelector('#waiting .trouble')")
+    page.reload()
+    settle(page)
+    assert page.locator("#waiting .trouble").count() == 0
+    context.close()

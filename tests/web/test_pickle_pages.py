@@ -84,9 +84,93 @@ def test_what_a_bath_has_met_is_ticked(client: TestClient, studio: Studio, bath:
 
 
 def test_the_page_promises_nothing(client: TestClient, bath: int) -> None:
-    for page in ("/pickle", f"/pickle/{bath}"):
+    for page in ("/pickle", f"/pickle/{bath}", f"/pickle/{bath}/spent?allowed=yes"):
         told = words(client.get(page).text).casefold().split()
         assert not {"safe", "legal", "safely", "harmless"} & set(told)
+
+
+VINEGAR = {"do": "bath", "made": "vinegar and salt", "volume": "0.5 l", "strength": "5 %", "salt": "15 g"}
+
+
+def page_of(client: TestClient, path: str) -> str:
+    return words(client.get(path).text)
+
+
+def test_a_bath_that_is_described_is_counted(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    send(client, f"/pickle/{row}", {"what": "dip", "before": "42 g", "after": "40 g", "copper_area": "500 cm2"})
+    page = page_of(client, f"/pickle/{row}")
+    assert "working" in page
+    assert "12 to 13% of the acid" in page
+    assert "pH 3.3 to 3.5" in page
+    assert "weighed" in page
+    # forms answer without a script
+    ahead = page_of(client, f"/pickle/{row}?area=500+cm2&loads=2")
+    assert "After it: Stop exhausted" in ahead
+    assert page_of(client, "/pickle").count("working") == 1
+
+
+@pytest.mark.parametrize("asked", ["area=much", "loads=some", "loads=0", "oxide=-1+g", "loads=99999999"])
+def test_an_impossible_load_is_refused_beside_its_form(client: TestClient, studio: Studio, asked: str) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    answer = client.get(f"/pickle/{row}?{asked}")
+    assert answer.status_code == 200
+    assert 'role="alert"' in answer.text
+
+
+def test_what_is_made_up_wrongly_is_refused_and_not_kept(client: TestClient, studio: Studio) -> None:
+    for bad in ({"strength": "strong"}, {"made": "tea"}, {"acid": "-5 g", "strength": ""}):
+        assert client.post("/pickle", data={**VINEGAR, "name": "June", **bad}).status_code == 422
+    assert baths.baths(studio) == []
+
+
+def test_an_etching_liquor_is_its_own_container_and_only_held(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {"do": "bath", "name": "mordant", "made": "ferric chloride", "volume": "1 l"})
+    row = baths.bath_row(studio, "mordant")
+    assert row.kind == "etching liquor"
+    assert "keep it by itself" in page_of(client, f"/pickle/{row.id}")
+    page = page_of(client, f"/pickle/{row.id}/spent?allowed=yes")
+    assert "Hold and hand in" in page
+    assert "Work it out" not in page
+    send(client, f"/pickle/{row.id}", {"do": "met", "met": []})
+    assert "Work it out" not in page_of(client, f"/pickle/{row.id}/spent?allowed=yes")
+
+
+def test_a_top_up_of_another_kind_ends_a_bath(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    send(client, f"/pickle/{row}", {"do": "met"})
+    location = send(client, f"/pickle/{row}", {"what": "top up", "volume": "0.1 l", "with": "citric acid"})
+    assert "two chemistries" in page_of(client, f"/pickle/{row}")
+    assert "Hold and hand in" in page_of(client, f"/pickle/{row}/spent?allowed=yes")
+    undo(client, location)
+    assert "two chemistries" not in page_of(client, f"/pickle/{row}")
+
+
+def test_soda_is_told_only_where_it_is_allowed_and_the_strength_is_known(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    send(client, f"/pickle/{row}", {"do": "met"})
+    assert "23 g" not in page_of(client, f"/pickle/{row}/spent")
+    assert "23 g" not in page_of(client, f"/pickle/{row}/spent?allowed=no")
+    assert "23 g" in page_of(client, f"/pickle/{row}/spent?allowed=yes")
+    assert "38 g" in page_of(client, f"/pickle/{row}/spent?allowed=yes&soda=baking+soda")
+    for bad in ("soda=lye", "standing=boiled", "dose=9", "dose=x"):
+        answer = client.get(f"/pickle/{row}/spent?allowed=yes&{bad}")
+        assert answer.status_code == 200
+        assert 'role="alert"' in answer.text
+    send(client, f"/pickle/{row}", {"do": "made", "made": "vinegar and salt", "volume": "0.5 l"})
+    assert "read it off the bottle" in page_of(client, f"/pickle/{row}/spent?allowed=yes")
+
+
+def test_the_standing_caution_is_told_in_full_once_a_day(client: TestClient, bath: int) -> None:
+    assert "not a ruling" in page_of(client, "/pickle")
+    assert "not a ruling" not in page_of(client, f"/pickle/{bath}")
+    client.cookies.clear()
+    client.cookies.set("told-pickle", "2020-01-01")
+    assert "not a ruling" in page_of(client, "/pickle")
 
 
 @pytest.mark.parametrize("data", [{"do": "bath"}, {"do": "drink"}, {"do": "waste", "container": "x"}])

@@ -247,7 +247,7 @@ def test_names_with_markup_are_shown_as_text(client: TestClient, studio: Studio)
 
 def test_a_twin_is_offered_on_the_page_of_a_piece(client: TestClient, studio: Studio, number: str) -> None:
     design = design_row(studio, listing_name(studio))
-    assert f'/pieces/new?design={design.id}"' in client.get(f"/pieces/{number}").text
+    assert f'/pieces/new?like={number}"' in client.get(f"/pieces/{number}").text
     offered = client.get(f"/pieces/new?design={design.id}").text
     assert re.search(rf'value="{design.id}" checked', offered)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from enamelwright.cards import words
+from enamelwright.cards.hazard_signs import sign_svg, sign_words
 from enamelwright.cards.press import press
 from enamelwright.cards.qr import qr_svg
 from enamelwright.craft.verdict import Level
@@ -94,6 +95,10 @@ class LargeLabel:
         Metals it has met that somebody has to be told of.
     blanks : tuple of str
         What is written on it by hand later.
+    hazards : tuple of (str, str)
+        Sign of :mod:`enamelwright.cards.hazard_signs` (empty for none), and what it warns of.
+    never : str
+        What it may never come together with.
     invented : bool
         Whether it belongs to a demonstration.
     """
@@ -103,6 +108,8 @@ class LargeLabel:
     lines: tuple[tuple[str, str], ...] = ()
     met: tuple[str, ...] = ()
     blanks: tuple[str, ...] = BLANKS
+    hazards: tuple[tuple[str, str], ...] = ()
+    never: str = ""
     invented: bool = False
 
 
@@ -169,11 +176,18 @@ def bath_labels_data(labels: Sequence[LargeLabel], title: str) -> dict[str, Any]
                 "lines": [[words.plain(noun), words.plain(told, LONGEST_WORDS)] for noun, told in one.lines if told],
                 "met": [words.plain(metal) for metal in one.met],
                 "blanks": list(one.blanks),
+                "signs": [[sign_svg(sign), sign_words(sign)] for sign in _signs(one)],
+                "warned": [words.plain(told, LONGEST_WORDS) for _, told in one.hazards],
+                "never": words.plain(one.never, LONGEST_WORDS),
             }
             for one in labels
         ],
         "caution": ACID,
     }
+
+
+def _signs(label: LargeLabel) -> list[str]:
+    return list(dict.fromkeys(sign for sign, _ in label.hazards if sign))
 
 
 def _small(label: Label) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""`enamelwright kiln`, `bath`: what was done to kiln and baths, and what their readings say."""
+"""`enamelwright kiln`: what was done to a kiln, and what its readings say."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from enamelwright.cli.at_bench import (
     WhoOption,
     WordsOption,
     at_bench,
-    grams,
     listing,
     local,
     say,
@@ -27,10 +26,8 @@ if TYPE_CHECKING:
     from enamelwright.craft.kiln import Kiln
 
 kiln = typer.Typer(help="Kilns: what they are and what was done to them.", no_args_is_help=True)
-bath = typer.Typer(help="Pickle baths and etching liquors, and waste.", no_args_is_help=True)
 
 KilnOption = Annotated[str, typer.Option("--kiln", help="Which kiln, when there are several.")]
-BathArgument = Annotated[str, typer.Argument(help="Name of the bath.")]
 
 
 @kiln.command("keep")
@@ -197,87 +194,3 @@ def log(kiln_: KilnOption = "", json_: JsonOption = False, home: HomeOption = No
             (local(row.at), row.what, "yes" if row.new_epoch else "", row.words) for row in kiln_events(studio, kiln_)
         ]
     listing(("when", "what", "compared from here on", "note"), rows, json_)
-
-
-@bath.command("open")
-def open_(
-    name: BathArgument,
-    kind: Annotated[str, typer.Option("--kind", help="pickle, etching liquor or rinse.")] = "pickle",
-    volume: Annotated[str, typer.Option("--volume", help="How much, e.g. 1L.")] = "",
-    recipe: Annotated[str, typer.Option("--recipe", help="What it was made of.")] = "",
-    note: WordsOption = "",
-    home: HomeOption = None,
-    who: WhoOption = "",
-) -> None:
-    """Make up a bath."""
-    from enamelwright.workshop.baths import open_bath
-
-    with at_bench(home, who) as studio:
-        open_bath(studio, name, kind, volume=volume or None, recipe=recipe or None, words=note or None)
-    say(f"{name} is made up. Acid into water, never water into acid; follow its safety data sheet.")
-
-
-@bath.command("note")
-def note_(
-    name: BathArgument,
-    what: Annotated[
-        str, typer.Argument(help="dip, top up, acidity, colour, temperature, drawn off, spill, settled or other.")
-    ] = "dip",
-    piece: Annotated[str, typer.Option("--piece", help="What was dipped.")] = "",
-    pieces: Annotated[int | None, typer.Option("--pieces", help="How many were dipped.")] = None,
-    ph: Annotated[float | None, typer.Option("--ph", help="Acidity as read.")] = None,
-    mass: Annotated[str, typer.Option("--grams", help="Grams added or taken.")] = "",
-    volume: Annotated[str, typer.Option("--volume", help="How much, e.g. 200mL.")] = "",
-    minutes: Annotated[str, typer.Option("--minutes", help="How long.")] = "",
-    note: WordsOption = "",
-    at: AtOption = "",
-    home: HomeOption = None,
-    who: WhoOption = "",
-) -> None:
-    """Record a dip, a top-up, a reading or a spill."""
-    from enamelwright.workshop.baths import note_bath
-
-    with at_bench(home, who, at) as studio:
-        note_bath(
-            studio, name, what, piece=piece or None, pieces=pieces, ph=ph, mass=with_unit(mass, "g"),
-            volume=volume or None, duration=with_unit(minutes, "min"), words=note or None,
-        )  # fmt: skip
-    say(f"{name}: {what}.")
-
-
-@bath.command("close")
-def close(
-    name: BathArgument,
-    into: Annotated[str, typer.Option("--into", help="Label of the waste container it went into.")] = "",
-    volume: Annotated[str, typer.Option("--volume", help="How much went into it.")] = "",
-    home: HomeOption = None,
-    who: WhoOption = "",
-) -> None:
-    """Close a bath, and say where it went."""
-    from enamelwright.workshop.baths import change_bath, into_waste, keep_container, known_container
-
-    with at_bench(home, who) as studio, studio.writing():
-        if into:
-            if known_container(studio, into) is None:
-                keep_container(studio, into, contents=f"spent {name}")
-            into_waste(studio, into, f"spent {name}", bath=name, volume=volume or None)
-        change_bath(studio, name, closed_on=studio.today())
-    say(f"{name} is closed{f'; it is in {into}' if into else ''}.")
-    say("Spent baths hold metal salts: hand them in as your local rules for waste say.")
-
-
-@bath.command("list")
-def baths_(json_: JsonOption = False, home: HomeOption = None) -> None:
-    """List the open baths and waste containers."""
-    from enamelwright.units import show
-    from enamelwright.workshop.baths import baths, containers
-
-    with at_bench(home) as studio:
-        rows = [(row.name, row.kind, row.opened_on, row.dips) for row in baths(studio)]
-        waste = [
-            (row.label, row.contents, grams(row.mass), show(row.volume, "volume", "L") if row.volume else None)
-            for row in containers(studio)
-        ]
-    listing(("bath", "kind", "opened", "dips"), rows, json_, "No bath is open.")
-    if waste and not json_:
-        listing(("container", "holds", "grams", "volume"), waste)

@@ -10,6 +10,7 @@ import typer
 
 from enamelwright.cli import (
     ask,
+    bath,
     demo,
     design,
     firing,
@@ -65,7 +66,7 @@ app.command("differs")(record.differs)
 app.command("history")(record.history)
 app.command("correct")(record.correct)
 app.add_typer(kiln.kiln, name="kiln")
-app.add_typer(kiln.bath, name="bath")
+app.add_typer(bath.bath, name="bath")
 app.add_typer(metal.sheet, name="sheet")
 app.add_typer(house.support, name="support")
 app.add_typer(house.rules, name="rules")

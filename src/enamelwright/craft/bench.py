@@ -12,6 +12,8 @@ from pydantic import Field
 from enamelwright.craft.description import Described, Length, Mass, Name, Temperature
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.craft.metal_coupon import MetalCoupon
 from enamelwright.errors import UnknownName
 
 
@@ -43,6 +45,8 @@ class Bench(Described):
     kilns: tuple[Kiln, ...] = ()
     hands: Hands = Hands()
     house: HouseRules = HouseRules()
+    coupons: Annotated[tuple[MetalCoupon, ...], Field(max_length=200)] = ()
+    learned_clocks: Annotated[tuple[LearnedClock, ...], Field(max_length=20_000)] = ()
 
     @classmethod
     @lru_cache(maxsize=1)
@@ -63,7 +67,7 @@ class Bench(Described):
             Copy the parts too.
         """
         copy = super().model_copy(update=update, deep=deep)
-        for name in ("_by_name", "revision"):
+        for name in ("_by_name", "_clocks", "revision"):
             copy.__dict__.pop(name, None)
         return copy
 
@@ -91,10 +95,41 @@ class Bench(Described):
         UnknownName
             With the nearest names.
         """
-        found = self._by_name.get(name.strip().casefold())
+        found = self.find_jar(name)
         if found is None:
             raise UnknownName.among("jar", name, self._by_name)
         return found
+
+    def find_jar(self, name: str) -> Jar | None:
+        """Find a jar by id or name; None when nobody has described it."""
+        return self._by_name.get(name.strip().casefold())
+
+    def jar_in(self, name: str, kiln: str = "") -> Jar:
+        """Find a jar as this kiln has taught to know it; what is told of the jar itself wins.
+
+        Parameters
+        ----------
+        name : str
+            Id or name of the jar.
+        kiln : str
+            Name of the kiln; the first when empty.
+
+        Raises
+        ------
+        UnknownName
+            With the nearest names.
+        """
+        jar = self.jar(name)
+        ours = kiln or (self.kilns[0].name if self.kilns else "")
+        learned = self._clocks.get((ours.casefold(), jar.id.casefold()))
+        if learned is None or jar.fusing.gloss_clock is not None:
+            return jar
+        fusing = jar.fusing.model_copy(update={"gloss_clock": learned.decades, "gloss_clock_sd": learned.sd})
+        return jar.model_copy(update={"fusing": fusing})
+
+    @cached_property
+    def _clocks(self) -> dict[tuple[str, str], LearnedClock]:
+        return {(one.kiln.casefold(), one.jar.casefold()): one for one in self.learned_clocks}
 
     def kiln(self, name: str = "") -> Kiln | None:
         """Find a kiln by name; the first when no name is given, None when there is none.

@@ -60,6 +60,7 @@ Time = Annotated[float, Dimension("time", "s")]
 Expansion = Annotated[float, Dimension("expansion", "ppm_per_k")]
 Density = Annotated[float, Dimension("density", "g_per_cm3")]
 Modulus = Annotated[float, Dimension("stress", "gpa")]
+Attenuation = Annotated[float, Dimension("attenuation", "per_mm")]
 
 #: Longest text a person may give for a name or a note.
 LONGEST_NAME = 120
@@ -428,6 +429,8 @@ def _quantity_schema(hint: Any, bare: bool, dimension: Dimension) -> dict[str, A
     if bare:
         leaf["examples"] = [f"1 {units.default_unit(dimension.name)}".strip()]
     origin = get_origin(hint)
+    if origin is Annotated:
+        return _quantity_schema(get_args(hint)[0], bare, dimension)
     if origin in (tuple, list):
         return {"type": "array", "items": _quantity_schema(get_args(hint)[0], bare, dimension)}
     if origin in (Union, types.UnionType):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from enamelwright.craft.description import (
+    Attenuation,
     Density,
     Described,
     Expansion,
@@ -17,6 +18,7 @@ from enamelwright.craft.description import (
     Temperature,
     Time,
 )
+from enamelwright.errors import InputError
 
 Kind = Literal["opaque", "transparent", "opal", "flux", "counter", "ground", "liquid", "painting", "placed"]
 Family = Literal[
@@ -74,12 +76,47 @@ class FusingFacet(Described):
     gloss_clock_sd: Annotated[float, Field(gt=0, le=2)] | None = Field(None, description="how well that is learned")
 
 
+#: Bands of a fitted curve, and the numbers fitted: one a band, the scattering and the power it falls with.
+BANDS_FITTED = 36
+FITTED = BANDS_FITTED + 2
+#: Absorption [1/m] no glass reaches; a slip of the unit.
+MOST_ABSORBING = 1e9
+
+
 class OpticsFacet(Described):
-    """What it looks like; swatches and fits add to it later."""
+    """What it looks like; a fit of fired tiles adds its curves."""
 
     family: Family | None = None
     words: Annotated[str, Field(max_length=120)] = ""
-    lab: tuple[float, float, float] | None = None
+    lab: tuple[float, float, float] | None = Field(
+        None, description="Lab of a thick fired coat, daylight D65, 2 degrees"
+    )
+    index: Annotated[float, Field(ge=1.3, le=2.5)] | None = Field(None, description="refractive index")
+    absorption: Annotated[tuple[Attenuation, ...], Field(min_length=BANDS_FITTED, max_length=BANDS_FITTED)] | None = (
+        Field(None, description="K of diffuse light at 380 to 730 nm by 10 nm, fitted from tiles")
+    )
+    scattering: Annotated[Attenuation, Field(ge=0, le=1e7)] | None = Field(None, description="S at 550 nm, fitted")
+    scattering_power: Annotated[float, Field(ge=0, le=6)] | None = Field(
+        None, description="how steeply S falls with wavelength"
+    )
+    covariance: Annotated[tuple[tuple[float, ...], ...], Field(max_length=FITTED)] | None = Field(
+        None, description="rows F of ln K at the bands, ln S and the power; their covariance is F'F"
+    )
+    fitted_from: Annotated[tuple[Annotated[str, Field(max_length=60)], ...], Field(max_length=400)] = Field(
+        (), description="tiles behind the fit"
+    )
+    unseen_error: Annotated[float, Field(ge=0, le=100)] | None = Field(
+        None, description="CIEDE2000 by which foretold tiles were missed, root mean square"
+    )
+    unseen_tiles: Annotated[int, Field(ge=0, le=100000)] = Field(0, description="how many were foretold")
+
+    @model_validator(mode="after")
+    def _whole_fit(self) -> OpticsFacet:
+        if self.absorption is not None and not all(0 <= one < MOST_ABSORBING for one in self.absorption):
+            raise InputError("absorption cannot be less than nothing.", "Fit the jar again.", "absorption")
+        if self.covariance is not None and any(len(row) != FITTED for row in self.covariance):
+            raise InputError(f"a row of the covariance needs {FITTED} numbers.", "Fit the jar again.", "covariance")
+        return self
 
 
 class HazardFacet(Described):

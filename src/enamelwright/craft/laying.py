@@ -93,7 +93,7 @@ def lay_up(piece: Piece, bench: Bench, drawn: Shape | None = None) -> Layup:
     for number, coat in enumerate(piece.coats):
         where = f"coats[{number + 1}]"
         try:
-            jar = known.jar(coat.jar)
+            jar = known.jar_in(coat.jar, piece.firing.kiln)
         except UnknownName as error:
             raise error.at(where) from error
         if jar.id not in glasses:

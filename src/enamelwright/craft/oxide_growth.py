@@ -18,7 +18,7 @@ from enamelwright.craft.metal import Metal
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics.oxide import ParabolicLaw, flaking_thickness, growth, metal_lost
-from enamelwright.reference.loader import Fact, facts_of
+from enamelwright.reference.loader import Fact, fact, facts_of
 
 Array = npt.NDArray[np.float64]
 Cleaning = Literal["wipe", "pickle", "scrub", "brush first"]
@@ -26,6 +26,9 @@ Rate = Literal["low", "mid", "high"]
 
 #: The three sets of the bracket; the middle one is the likely value.
 RATES: tuple[Rate, ...] = ("low", "mid", "high")
+
+#: Steps of a straight rise: one a second, and no more than an hour's worth.
+MOST_STEPS = 3600
 
 #: Members from which an ensemble is told by its 5 and 95 % points.
 MANY, TAIL = 20, 0.05
@@ -109,6 +112,28 @@ def oxide_band(times: npt.ArrayLike, temperature: npt.ArrayLike, start: Figure |
         dimension="length",
         origin=_ORIGIN,
     )
+
+
+def straight_rise(
+    temperature: float, time: float, heating_up: float | None = None
+) -> tuple[list[float], list[list[float]]]:
+    """Return times and histories of a piece that rises evenly and then holds: as likely, slowest, quickest.
+
+    Parameters
+    ----------
+    temperature : float
+        At the end [K].
+    time : float
+        In the kiln [s].
+    heating_up : float, optional
+        Of that, until it is hot; usual ones when left out.
+    """
+    rise = fact("heat/heating_time")
+    climbs = [heating_up] if heating_up is not None else [rise.value, rise.high, rise.low]
+    at = np.linspace(0.0, time, 2 + min(int(time), MOST_STEPS))
+    room = fact("heat/room").value
+    shares = [np.minimum(at / up, 1.0) if up > 0 else np.ones_like(at) for up in climbs]
+    return at.tolist(), [(room + (temperature - room) * share).tolist() for share in shares]
 
 
 def over_firings(grown: Sequence[Figure], cleaned: bool) -> tuple[Figure, Figure]:

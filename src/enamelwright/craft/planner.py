@@ -6,6 +6,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.cautions import cautions_for
 from enamelwright.craft.checks.clearance import clearance
 from enamelwright.craft.checks.flatness import judge_flatness
+from enamelwright.craft.colour_advice import colour_advice
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing, Operation
@@ -81,7 +82,9 @@ def make_plan(
     flatness, judged, remarks = judge_flatness(
         layup, weights, firings, studio, draws, known.flatness.counter if known is not None else None
     )
-    verdicts, advice = apply_rules(Case(layup, weights, sequence, studio, flatness))
+    case = Case(layup, weights, sequence, studio, flatness)
+    verdicts, advice = apply_rules(case)
+    told = {one.rule for one in (*verdicts, *advice, *sequence.advice)}
     return Plan(
         piece=piece,
         area=layup.shape.area * layup.shape.dome_area_factor(piece.dome),
@@ -97,7 +100,7 @@ def make_plan(
         + _clearances(layup, firings, studio)
         + turning_verdicts(heat, layup)
         + overfired_verdicts(heat, layup),
-        advice=sequence.advice + remarks + advice,
+        advice=sequence.advice + remarks + advice + colour_advice(case, told),
         totals=totals(weights, layup),
         cautions=cautions_for(layup, sequence.operations, studio),
         hand_time=_hand_time(sequence.operations),

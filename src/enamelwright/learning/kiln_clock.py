@@ -44,6 +44,8 @@ WILD = 5.0
 """A time noted wrongly is off by this many times as much."""
 CLASSES = 5
 """Stages between which a wrong note chooses."""
+LONG = 3.0
+"""Stages without an end are taken to be this long when it is asked on which side a record lies [decades]."""
 FAR = 1400.0
 """Squares beyond which a normal density is nought."""
 
@@ -175,7 +177,9 @@ class KilnClock:
         else:
             weights[self.names.index(at)] = 1.0
             if day is not None:
-                extra += self.spreads.drift**2 * max(0.0, day - float(at.rsplit("@", 1)[1]))
+                # However long nobody looked: it is no further off than after somebody moved the thermocouple.
+                idle = max(0.0, day - float(at.rsplit("@", 1)[1]))
+                extra += min(self.spreads.drift**2 * idle, self.spreads.jump**2)
         return float(weights @ self.mean), float(np.sqrt(weights @ self.covariance @ weights + extra))
 
     def gloss_time(self, foretold: Foretold, kiln: str, jar: str, kind: str, day: float) -> tuple[float, float, float]:
@@ -399,12 +403,22 @@ class _Seen:
 def _surprises(
     records: Sequence[StageRecord], seen: _Seen, design: Array, state: Array, covariance: Array
 ) -> tuple[tuple[int, float], ...]:
-    """Return by how many standard deviations each record stands off what all the others say, the worst first."""
-    _, slope, weight = seen.at(design @ state)
+    """Return by how many standard deviations each record stands off what all the others say, the worst first.
+
+    For a stage it is the normal deviate of its chance: a stage of one chance in twenty counts as two deviations.
+    """
+    from scipy.special import ndtr, ndtri
+
+    fitted = design @ state
+    _, slope, weight = seen.at(fitted)
     var = np.einsum("ij,jk,ik->i", design, covariance, design)
     # Without this record the variance is larger and the middle further off.
     left = np.maximum(1.0 - weight * var, LEAST_LEFT)
-    off = slope / weight / left / np.sqrt(var / left + 1 / weight)
+    without, middle = var / left, fitted - var / left * slope
+    excess, whole = seen.clock - middle, np.sqrt(seen.sd**2 + without)
+    chance = ndtr((seen.high - excess) / whole) - ndtr((seen.low - excess) / whole)
+    side = np.where(excess > (np.maximum(seen.low, -LONG) + np.minimum(seen.high, LONG)) / 2, 1.0, -1.0)
+    off = np.where(seen.timed, excess / whole, side * -ndtri(np.maximum(chance, LEAST_INFORMATION) / 2))
     order = np.argsort(-np.abs(off), kind="stable")
     return tuple((records[k].record, float(off[k])) for k in order)
 

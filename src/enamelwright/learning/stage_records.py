@@ -1,7 +1,8 @@
 """One coat's firing as a record to learn from: when each stage was foretold, and what was seen when.
 
 Times become decades of the gloss clock: at the foretold time of gloss the clock stands at nought, at that of
-over-firing so many decades above. A coat that glossed later than foretold needed more of the clock than was taken of it.
+over-firing so many decades above. A coat that glossed later than foretold needed more of the clock than was taken
+of it.
 """
 
 from __future__ import annotations

@@ -169,3 +169,27 @@ def faced(view_factor: npt.ArrayLike, solidity: npt.ArrayLike) -> Array:
     if np.any((factor < 0) | (factor > 1) | (solid < 0) | (solid > 1)):
         raise InputError("shares lie between 0 and 1")
     return factor * solid
+
+
+def patch_to_rectangle(width: npt.ArrayLike, height: npt.ArrayLike, distance: npt.ArrayLike) -> Array:
+    """Share of a small patch's view that a rectangle fills, seen squarely from before its middle.
+
+    What falls on the patch is this share times what leaves the rectangle.
+
+    Parameters
+    ----------
+    width, height : array_like
+        Sides of the rectangle [m].
+    distance : array_like
+        From its middle [m].
+
+    Raises
+    ------
+    InputError
+        When a length is not above zero.
+    """
+    a, b, d = _positive(width, height, distance)
+    x, y = a / (2 * d), b / (2 * d)
+    u, v = np.hypot(1.0, x), np.hypot(1.0, y)
+    # four equal quarters, each seen from over its corner
+    return np.asarray(2 / np.pi * (x / u * np.arctan(y / u) + y / v * np.arctan(x / v)))

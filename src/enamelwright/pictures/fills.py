@@ -1,4 +1,4 @@
-"""What a band is filled with: colour by family on a screen, black hatching on paper, a pattern in both.
+"""What a band is filled with: a colour, foretold or of its family, on a screen; hatching on paper; a pattern on both.
 
 Opaque, transparent and opalescent glass each have their own pattern, so that nothing hangs on colour.
 """
@@ -50,8 +50,22 @@ def _pattern(key: str, ink: str, colour: str) -> str:
     return opaque + transparent + opalescent
 
 
-def fill_of(coat: CoatLook | None, light: Light, key: str, metal: str) -> tuple[str, str]:
-    """Return (ground fill, pattern fill) of a coat, or of metal when `coat` is None."""
+def fill_of(coat: CoatLook | None, light: Light, key: str, metal: str, foretold: str | None = None) -> tuple[str, str]:
+    """Return (ground fill, pattern fill) of a coat, or of metal when `coat` is None.
+
+    Parameters
+    ----------
+    coat : CoatLook or None
+        The coat.
+    light : str
+        Light of the picture; paper has no colour.
+    key : str
+        Start of every id.
+    metal : str
+        What the metal is called.
+    foretold : str, optional
+        Colour foretold for the coat; that of its family stands in.
+    """
     paper = light == "paper"
     if coat is None:
         return (LIGHTS["paper"].text if paper else metal_colour(metal)), "none"
@@ -61,6 +75,6 @@ def fill_of(coat: CoatLook | None, light: Light, key: str, metal: str) -> tuple[
     family = (coat.jar.optics.family if coat.jar else None) or "mixed"
     if coat.jar and coat.jar.kind == "flux":
         family = coat.jar.optics.family or "clear"
-    colour = FAMILY_COLOURS[family]
+    colour = foretold or FAMILY_COLOURS[family]
     ink = max(INKS, key=lambda name: contrast(INKS[name], colour))
     return colour, f"url(#{svg.safe(key)}-{pattern}-{ink})"

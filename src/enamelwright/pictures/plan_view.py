@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from enamelwright import units
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.pictures import svg
-from enamelwright.pictures.lights import LIGHTS, Light
+from enamelwright.pictures.fills import INKS
+from enamelwright.pictures.lights import LIGHTS, Light, contrast
 
 # Weights of line and room for the measure [mm].
 EDGE, CELL, MARGIN, MEASURE = 0.45, 0.22, 0.6, 4.2
@@ -27,6 +28,7 @@ def plan_view_svg(
     name: str = "the piece",
     names: bool = True,
     measure: bool = True,
+    colours: Mapping[str, str] | None = None,
     key: str = "plan-view",
 ) -> str:
     """Draw the outline seen from the front.
@@ -45,6 +47,8 @@ def plan_view_svg(
         Whether cells are lettered a, b, c ...
     measure : bool
         Whether the width stands below with its arrows.
+    colours : mapping of str to str, optional
+        Colour of each cell as ``#rrggbb``, by name, and of the ground under an empty name; not used on paper.
     key : str
         Start of every id.
 
@@ -63,20 +67,24 @@ def plan_view_svg(
     def place(points: Iterable[Sequence[float]]) -> list[svg.Point]:
         return [(shift + (x - left) * scale, MARGIN + (top - y) * scale) for x, y in points]
 
+    painted = {} if light == "paper" else dict(colours or {})
+    ground = painted.get("", tokens.panel)
     dash = ' stroke-dasharray="1 0.7"' if shape.kind == "area only" else ""
     body = [
-        f'<path data-part="outline" d="{_ring(place(shape.boundary_points()))}" fill="{tokens.panel}"'
+        f'<path data-part="outline" d="{_ring(place(shape.boundary_points()))}" fill="{ground}"'
         f' stroke="{tokens.text}" stroke-width="{svg.number(EDGE)}"{dash}/>'
     ]
     for number, cell in enumerate(shape.cells.values()):
         rings = [_ring(place(ring)) for ring in (cell.boundary, *cell.islands)]
         body.append(
-            f'<path data-cell="{svg.safe(cell.name)}" d="{"".join(rings)}" fill="none" fill-rule="evenodd"'
+            f'<path data-cell="{svg.safe(cell.name)}" d="{"".join(rings)}"'
+            f' fill="{painted.get(cell.name, "none")}" fill-rule="evenodd"'
             f' stroke="{tokens.text}" stroke-width="{svg.number(CELL)}"><title>{svg.safe(cell.name)}</title></path>'
         )
         if names and number < MOST_NAMES:
             x, y = _middle(place(cell.boundary))
-            body.append(svg.text(x, y + WORD / 3, chr(ord("a") + number), WORD, tokens.text, "middle", bold=True))
+            ink = _ink(painted.get(cell.name, painted.get("", "")), tokens.text)
+            body.append(svg.text(x, y + WORD / 3, chr(ord("a") + number), WORD, ink, "middle", bold=True))
     for hole in shape.holes:
         body.append(
             f'<path data-hole="{svg.safe(hole.name)}" d="{_ring(place(hole.boundary))}" fill="{tokens.ground}"'
@@ -86,6 +94,11 @@ def plan_view_svg(
     if measure:
         body += _measure(shift, shift + wide, tall + 2 * MARGIN + 1.0, right - left, tokens.text)
     return svg.document(width_mm, height, body, f"{name}, seen from the front", _said(shape), key, tokens.text)
+
+
+def _ink(ground: str, usual: str) -> str:
+    """Return what can be read on a colour; the usual ink where there is none."""
+    return max(INKS.values(), key=lambda ink: contrast(ink, ground)) if ground else usual
 
 
 def _ring(points: list[svg.Point]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from enamelwright import units
@@ -11,6 +11,7 @@ from enamelwright.craft.plan import FiringState, Plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.pictures import svg
 from enamelwright.pictures.fills import fill_of, pattern_definitions
+from enamelwright.pictures.foretold import Foretold, coat_colours
 from enamelwright.pictures.lights import LEVEL_WORDS, LIGHTS, Light, Tokens
 from enamelwright.pictures.stack import Band, CoatLook, Stack, stack_after
 
@@ -142,12 +143,13 @@ def section_svg(
     frame = _fit(stack, plan.chord, left, room, above + GAP, body_mm)
     height = above + GAP + frame.body + GAP + below
     drawn = [pattern_definitions(light, key)]
-    drawn += _bands(plan, stack, frame, light, key)
+    colours = {} if light == "paper" else coat_colours(plan, stack.coats, firing, bench)
+    drawn += _bands(plan, stack, frame, light, key, colours)
     if labels:
         height = max(height, _labels(plan, stack, frame, tokens, drawn, above, height))
     _marks(stack, chosen, frame, tokens, drawn, words_row, above + GAP + frame.body)
     if caption:
-        for words in (_scale_words(frame, stack), bow_words(plan, firing)):
+        for words in filter(None, (_scale_words(frame, stack), bow_words(plan, firing), _colour_words(colours))):
             height += ROW
             drawn.append(svg.text(left, height - 1.0, words, SMALL, tokens.quiet))
     title = f"{plan.piece.name}, seen edge-on"
@@ -167,6 +169,18 @@ def scale_words(
     stack = stack_after(plan, firing, bench)
     left, room = _room(width_mm, labels)
     return _scale_words(_fit(stack, plan.chord, left, room, 0.0, body_mm), stack)
+
+
+def colour_words(plan: Plan, firing: int | None = None, *, bench: Bench | None = None) -> str:
+    """Say what the colours of the picture are worth; empty when none is foretold."""
+    return _colour_words(coat_colours(plan, stack_after(plan, firing, bench).coats, firing, bench))
+
+
+def _colour_words(colours: Mapping[int, Foretold]) -> str:
+    if not colours:
+        return ""
+    invented = any(one.invented for one in colours.values())
+    return "Colours foretold over the metal" + ("; invented where no tiles were fitted." if invented else ".")
 
 
 def _scale_words(frame: Frame, stack: Stack) -> str:
@@ -209,7 +223,9 @@ def _fit(stack: Stack, chord: float, left: float, room: float, top: float, body:
     return Frame(left + (room - width) / 2, width, base, up, rise, times, tall * up, lowered)
 
 
-def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> list[str]:
+def _bands(
+    plan: Plan, stack: Stack, frame: Frame, light: Light, key: str, colours: Mapping[int, Foretold]
+) -> list[str]:
     tokens = LIGHTS[light]
     stroke = f'stroke="{tokens.text}" stroke-width="{svg.number(OUTLINE)}" stroke-linejoin="round"'
     # A second, wider line in the colour of the ground parts two pale or two dark coats from each other.
@@ -219,11 +235,13 @@ def _bands(plan: Plan, stack: Stack, frame: Frame, light: Light, key: str) -> li
     drawn += [f'<path d="{frame.band(band)}" fill="{metal[0]}" {stroke}/>' for band in stack.metal]
     drawn.append("</g>")
     for coat in stack.coats:
-        base, over = fill_of(coat, light, key, "")
+        told = colours.get(coat.number)
+        base, over = fill_of(coat, light, key, "", told.colour if told else None)
+        about = f", {told.words()}" if told else ""
         drawn.append(
             f'<g id="{svg.safe(key)}-coat-{coat.number}" data-part="coat" data-coat="{coat.number}"'
             f' data-face="{coat.face}" data-thickness-mm="{units.from_si(coat.thickness, "mm", "length"):.4f}">'
-            f"<title>{svg.safe(coat.key)} {svg.safe(coat.name)}</title>"
+            f"<title>{svg.safe(coat.key)} {svg.safe(coat.name)}{about}</title>"
         )
         for band in stack.bands:
             if band.coat == coat.number:

@@ -7,9 +7,10 @@ from itertools import pairwise
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat, Face
+from enamelwright.craft.coats_laid import thickness_after as thickness_after
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.piece import CELLED, OPEN_BACKED, Piece
-from enamelwright.craft.plan import CoatWeight, Plan
+from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 
 #: Metal drawn for a form whose sheet thickness is not given [m]; said in words on the picture.
@@ -173,30 +174,6 @@ def jar_named(piece: Piece, name: str, bench: Bench | None) -> Jar | None:
         return (bench or Bench.starter()).jar(name)
     except EnamelwrightError:
         return None
-
-
-def thickness_after(plan: Plan, weight: CoatWeight, firing: int | None) -> float:
-    """Return the fired thickness of one coat after a firing [m]; 0 before it is first fired.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    weight : CoatWeight
-        The coat's amounts. A fill to level carries its final glass, any other coat that of one laying.
-    firing : int or None
-        Number of the firing; None for the finished piece.
-    """
-    coat = plan.piece.coats[weight.coat]
-    whole = weight.fired_thickness.value * (1 if coat.fill == "to level" else max(1, weight.layings))
-    if firing is None or coat.fired:
-        return whole
-    rounds = {step.number for step in plan.firings if weight.coat in step.fuses}
-    rounds |= {work.firing for work in plan.operations if work.work == "lay" and weight.coat in work.coats}
-    rounds &= {step.number for step in plan.firings}
-    if not rounds:
-        return 0.0
-    return whole * sum(1 for number in rounds if number <= firing) / len(rounds)
 
 
 def looks(plan: Plan, firing: int | None = None, bench: Bench | None = None) -> tuple[CoatLook, ...]:

@@ -27,14 +27,17 @@ class Glass:
         Colour family.
     kind : str or None
         Kind of enamel; says how it is hatched.
+    colour : str or None
+        Its own colour as ``#rrggbb`` when tiles or a measurement tell one; that of the family otherwise.
     """
 
     family: Family | None
     kind: Kind | None
+    colour: str | None = None
 
 
 def _fills(glass: Glass, key: str) -> tuple[str, str]:
-    colour = FAMILY_COLOURS[glass.family or ("clear" if glass.kind == "flux" else "mixed")]
+    colour = glass.colour or FAMILY_COLOURS[glass.family or ("clear" if glass.kind == "flux" else "mixed")]
     ink = max(INKS, key=lambda name: contrast(INKS[name], colour))
     return colour, f"url(#{svg.safe(key)}-{pattern_of(glass.kind)}-{ink})"
 

@@ -14,10 +14,6 @@ from enamelwright.craft.metal import metal
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
-from enamelwright.reference.loader import fact
-
-#: Steps of the history: one a second, and no more than an hour's worth.
-MOST_STEPS = 3600
 
 
 class OxideInput(Described):
@@ -74,7 +70,7 @@ def answer(asked: OxideInput, bench: Bench) -> Answer[OxideAnswer]:
             OxideAnswer(**dict.fromkeys(OxideAnswer.model_fields) | {"cleaning": words, "loosens": ""}),
             (words,),
         )
-    one = oxide_growth.oxide_band(*_histories(asked))
+    one = oxide_growth.oxide_band(*oxide_growth.straight_rise(asked.temperature, asked.time, asked.heating_up))
     layer, grown = oxide_growth.over_firings([one] * asked.firings, asked.cleaned)
     lost = oxide_growth.copper_lost(grown, sheet)
     area = asked.area or (np.pi * asked.diameter**2 / 4 if asked.diameter else None)
@@ -97,16 +93,6 @@ def answer(asked: OxideInput, bench: Bench) -> Answer[OxideAnswer]:
         weight_gained=oxide_growth.weight_gained(grown, area) if area else None,
     )
     return _told(asked, bench, payload, tuple(because))
-
-
-def _histories(asked: OxideInput) -> tuple[list[float], list[list[float]]]:
-    """Return a straight rise and a hold: as likely, the slowest and the quickest rise."""
-    rise = fact("heat/heating_time")
-    times = [asked.heating_up] if asked.heating_up is not None else [rise.value, rise.high, rise.low]
-    at = np.linspace(0.0, asked.time, 2 + min(int(asked.time), MOST_STEPS))
-    room = fact("heat/room").value
-    climb = [np.minimum(at / up, 1.0) if up > 0 else np.ones_like(at) for up in times]
-    return at.tolist(), [(room + (asked.temperature - room) * share).tolist() for share in climb]
 
 
 def _told(asked: OxideInput, bench: Bench, payload: OxideAnswer, because: tuple[str, ...]) -> Answer[OxideAnswer]:

@@ -43,7 +43,7 @@ STATUSES: tuple[str, ...] = (
 FACTS = "facts"
 
 _SOURCES = "sources.toml"
-_TABLE_ENDINGS = (".csv", ".json", ".toml")
+_TABLE_ENDINGS = (".csv", ".json", ".toml", ".dat")
 
 
 @dataclass(frozen=True)
@@ -173,6 +173,18 @@ def document(name: str) -> Any:
         Field and table, e.g. ``"glass/regression_meta"``.
     """
     return json.loads(_open(name, ".json"))
+
+
+@cache
+def text(name: str) -> str:
+    """Return one table that is a text of its own form, such as constants written for an engine.
+
+    Parameters
+    ----------
+    name : str
+        Field and table, e.g. ``"health/bath_species"``.
+    """
+    return _open(name, ".dat").decode("utf-8")
 
 
 @lru_cache(maxsize=1)

@@ -7,6 +7,7 @@ import threading
 
 from enamelwright.errors import EnamelwrightError
 from enamelwright.web import sections
+from enamelwright.web.memory import give_back
 from enamelwright.workshop import listing
 from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.studio import Studio
@@ -49,6 +50,8 @@ class PlansAhead(threading.Thread):
                     return
         except EnamelwrightError as error:
             logging.getLogger(__name__).info("plans ahead: %s", error)
+        finally:
+            give_back()
 
     def end(self) -> None:
         """Stop after the plan that is being worked out."""

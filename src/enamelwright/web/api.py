@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
 
 from fastapi import APIRouter, Body, Request
 from pydantic import BaseModel, ConfigDict
 from starlette.responses import JSONResponse
 
-from enamelwright.web.visit import bench_of
+from enamelwright.web.visit import bench_of, studio_of
 
 
 class Trouble(BaseModel):
@@ -58,7 +59,39 @@ def described(name: str) -> dict[str, Any]:
 
 @router.post("/ask/{name}")
 def ask(request: Request, name: str, data: dict[str, Any] = Body(...)) -> JSONResponse:  # noqa: B008 - FastAPI's form
-    """Answer one question from this studio's bench."""
+    """Answer one question from this studio's bench; one for the worker becomes a job, told by its address."""
     from enamelwright.questions.question import question
 
-    return JSONResponse(question(name).ask(data, bench_of(request)).to_json())
+    asked = question(name)
+    if not asked.needs_worker(data):
+        return JSONResponse(asked.ask(data, bench_of(request)).to_json())
+    from enamelwright.workshop.asking import ask_later
+
+    row = ask_later(studio_of(request), name, data)
+    request.app.state.worker.wake()
+    return JSONResponse(_told(request, row), HTTPStatus.ACCEPTED)
+
+
+@router.get("/jobs/{row}")
+def job(request: Request, row: int) -> JSONResponse:
+    """Say how far a job is, and its result once it is done."""
+    return JSONResponse(_told(request, row))
+
+
+@router.post("/jobs/{row}/stop")
+def stop(request: Request, row: int) -> JSONResponse:
+    """Ask a job to stop."""
+    from enamelwright.workshop import jobs
+
+    jobs.stop(studio_of(request), row)
+    return JSONResponse(_told(request, row))
+
+
+def _told(request: Request, row: int) -> dict[str, Any]:
+    from enamelwright.workshop import jobs
+
+    found = jobs.job(studio_of(request), row)
+    return {
+        "job": found.id, "state": found.state, "fraction": found.fraction, "words": found.words or "",
+        "result": found.result, "at": f"/api/v1/jobs/{found.id}",
+    }  # fmt: skip

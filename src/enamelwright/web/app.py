@@ -27,8 +27,10 @@ from enamelwright.web.pages.taking import local_address
 from enamelwright.web.render import CHOSEN, STATIC, light_cookie, light_of, show
 from enamelwright.web.sharing import Sharing
 from enamelwright.web.tokens import style
+from enamelwright.web.viewer import SCALES, Viewer, scale_cookie
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.worker import Worker
 
 #: A year; the address of a browser file changes with its content.
 KEEP = "public, max-age=31536000, immutable"
@@ -45,12 +47,13 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     sharing : Sharing, optional
         On the local network; this machine alone when left out.
     """
-    beside = Beside()
+    beside, worker = Beside(), Worker(studio)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         yield
         beside.close()
+        worker.close()
         shared.close()
 
     app = FastAPI(
@@ -61,8 +64,10 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     app.state.studio = studio
     app.state.sharing = shared
     app.state.beside = beside
+    app.state.worker = worker
     app.state.invented = bool(setting(studio, INVENTED))
     shared.cookie = f"{BESIDE if app.state.invented else ''}{COOKIE}"
+    app.add_middleware(Viewer, sharing=shared, invented=app.state.invented)
     app.add_middleware(Guard, hosts=shared.hosts, paired=shared.may_write, admits=shared.admits, cookie=shared.cookie)
     app.mount("/static", _Static(directory=STATIC), name="static")
     app.include_router(api.router, responses=api.TROUBLES)
@@ -90,6 +95,16 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
         told = str(form.get("light", ""))
         chosen = told if told in CHOSEN else ""
         answer.set_cookie(light_cookie(request), chosen, max_age=10**8, samesite="strict", httponly=True)
+        return answer
+
+    @app.post("/degrees", include_in_schema=False)
+    async def choose_scale(request: Request) -> Response:
+        form = await request.form()
+        answer = RedirectResponse(local_address(str(form.get("back", "/"))), 303)
+        told = str(form.get("degrees", ""))
+        chosen = told if told in SCALES else ""
+        name = scale_cookie(request.app.state.invented)
+        answer.set_cookie(name, chosen, max_age=10**8, samesite="strict", httponly=True)
         return answer
 
     app.add_exception_handler(EnamelwrightError, _said)

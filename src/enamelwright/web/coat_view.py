@@ -211,7 +211,11 @@ def view(
         windows=window_lines(plan),
         jars=_jars(tried, piece),
         cells=cells,
-        cells_view=drawings.plan_view(shape, piece.name, key="cells") if shape is not None and shape.cells else None,
+        cells_view=(
+            drawings.plan_view(shape, piece.name, plan=plan, bench=bench, firing=after, key="cells")
+            if shape is not None and shape.cells
+            else None
+        ),
         total=_total(plan),
         firings=len(plan.firings),
     )

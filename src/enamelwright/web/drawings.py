@@ -9,9 +9,10 @@ from markupsafe import Markup
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.plan import Plan
+from enamelwright.pictures.foretold import cell_colours
 from enamelwright.pictures.lights import LIGHTS
 from enamelwright.pictures.plan_view import plan_view_svg
-from enamelwright.pictures.section import scale_words, section_svg
+from enamelwright.pictures.section import colour_words, scale_words, section_svg
 from enamelwright.pictures.stress_view import stress_svg
 
 #: Widths the section is drawn for [mm], so that its words stay readable: a tablet or screen, and a telephone.
@@ -89,7 +90,8 @@ def section(
 def scale(plan: Plan, bench: Bench | None = None, *, firing: int | None = None, narrow: bool = False) -> str:
     """Say how the section of a page is scaled."""
     width, body = (NARROW, NARROW_BODY) if narrow else (WIDE, WIDE_BODY)
-    return scale_words(plan, firing, width, bench=bench, body_mm=body)
+    words = scale_words(plan, firing, width, bench=bench, body_mm=body)
+    return f"{words} {colour_words(plan, firing, bench=bench)}".rstrip()
 
 
 def thumbnail(plan: Plan, bench: Bench | None = None, key: str = "thumbnail", width: float = 46.0) -> Markup:
@@ -124,6 +126,36 @@ def stress(plan: Plan, bench: Bench | None = None, *, firing: int | None = None,
     return lit(stress_svg(plan, firing, STRESS, "daylight", bench=bench, key=key), inks=True)
 
 
-def plan_view(shape: Shape, name: str, *, key: str = "plan-view", width: float = 60.0, height: float = 60.0) -> Markup:
-    """Draw the outline with its cells for a page."""
-    return lit(plan_view_svg(shape, width, height, "daylight", name=name, key=key))
+def plan_view(
+    shape: Shape,
+    name: str,
+    *,
+    plan: Plan | None = None,
+    bench: Bench | None = None,
+    firing: int | None = None,
+    key: str = "plan-view",
+    width: float = 60.0,
+    height: float = 60.0,
+) -> Markup:
+    """Draw the outline with its cells for a page, in the colours foretold when there is a plan.
+
+    Parameters
+    ----------
+    shape : Shape
+        The outline.
+    name : str
+        What the piece is called.
+    plan : Plan, optional
+        Tells the coats.
+    bench : Bench, optional
+        Where jars are looked up.
+    firing : int or None
+        After which firing; None for the finished piece.
+    key : str
+        Start of every id.
+    width, height : float
+        Room for the picture [mm].
+    """
+    told = cell_colours(plan, firing, bench) if plan is not None else {}
+    colours = {cell: one.colour for cell, one in told.items()}
+    return lit(plan_view_svg(shape, width, height, "daylight", name=name, colours=colours, key=key))

@@ -26,6 +26,8 @@ LARGEST, LARGEST_UPLOAD = 2_000_000, 64_000_000
 UPLOADS = ("/photos/", "/drawings/")
 #: What an unpaired device may see: the page that pairs it.
 OPEN = ("/pair", "/static/", "/style/", "/fonts/")
+#: What a device sets for itself alone, kept in a cookie of its own: also a guest may.
+OF_THE_DEVICE = frozenset({"/light", "/degrees"})
 #: Cookie that carries the token of a paired device.
 COOKIE = "device"
 #: What stands before the names of the cookies of the invented workshop: a browser keeps cookies by machine, whatever
@@ -100,7 +102,8 @@ class Guard:
             return
         client = scope.get("client") or ("", 0)
         token = cookie_parser(headers.get("cookie", "")).get(self.cookie, "") or headers.get("x-device-token", "")
-        if not scope["path"].startswith(OPEN) and not await self._admitted(client[0], token, scope["method"]):
+        method = "GET" if scope["path"] in OF_THE_DEVICE else scope["method"]
+        if not scope["path"].startswith(OPEN) and not await self._admitted(client[0], token, method):
             await RedirectResponse("/pair", 303, dict(HEADERS))(scope, receive, send)
             return
         limit = LARGEST_UPLOAD if scope["path"].startswith(UPLOADS) else LARGEST

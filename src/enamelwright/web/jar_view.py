@@ -12,6 +12,7 @@ from enamelwright import units
 from enamelwright.craft.description import Described
 from enamelwright.craft.jar import Jar
 from enamelwright.errors import EnamelwrightError
+from enamelwright.pictures.foretold import jar_colour
 from enamelwright.pictures.swatch import Glass, jar_svg
 from enamelwright.web.drawings import lit
 from enamelwright.workshop.bench import known_of
@@ -100,7 +101,7 @@ def hazards(jar: Jar) -> str:
 
 def glass_of(jar: Jar) -> Glass:
     """Return the glass of a jar as swatches need it."""
-    return Glass(jar.optics.family, jar.kind)
+    return Glass(jar.optics.family, jar.kind, jar_colour(jar))
 
 
 def shelf(studio: Studio, *, everything: bool = False) -> list[OnShelf]:

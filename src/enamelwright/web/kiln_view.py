@@ -10,7 +10,6 @@ from typing import Any
 from markupsafe import Markup
 from sqlalchemy import Row
 
-from enamelwright import units
 from enamelwright.craft.coat import STAGES
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.plan import Plan
@@ -22,6 +21,7 @@ from enamelwright.pictures.stage_view import LOOKS, stage_svg
 from enamelwright.reference.loader import rows as reference_rows
 from enamelwright.web import drawings
 from enamelwright.web.shelf import Shelf, shelf_of
+from enamelwright.web.viewer import degrees
 from enamelwright.workshop.at_kiln import back_up_at
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import coats_without_firing
@@ -274,15 +274,11 @@ def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Plan] | None, verd
             for stage in what.seen
         ),
         standing=standing,
-        settings=tuple((_degrees(one.value), ", ".join(one.pieces)) for one in what.settings),
+        settings=tuple((degrees(one.value), ", ".join(one.pieces)) for one in what.settings),
         verdicts=verdicts,
         face_up=firing[0].face_up if firing is not None else "",
         support=firing[0].support if firing is not None else "",
     )  # fmt: skip
-
-
-def _degrees(kelvin: float) -> str:
-    return " · ".join(f"{units.from_si(kelvin, unit, 'temperature'):.0f} {unit}" for unit in ("°C", "°F"))
 
 
 def _lines(what: Expected) -> tuple[tuple[str, Markup], ...]:

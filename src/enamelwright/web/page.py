@@ -17,12 +17,15 @@ MODULES: tuple[str, ...] = (
     "piece",
     "designs",
     "coats",
+    "colour",
     "shape",
     "kiln",
     "weigh",
     "jars",
     "tiles",
+    "match",
     "pickle",
+    "air",
     "finished",
     "orders",
     "find",
@@ -52,6 +55,8 @@ class Page:
         Its routes.
     listed : bool
         Whether it stands in the navigation, or is reached from another page.
+    private : bool
+        Whether it concerns the shop and its customers, which a guest is not shown.
     """
 
     path: str
@@ -59,6 +64,7 @@ class Page:
     says: str
     router: APIRouter = field(compare=False)
     listed: bool = True
+    private: bool = False
 
 
 def pages() -> tuple[Page, ...]:

@@ -14,7 +14,7 @@ from enamelwright.craft.jar import Jar
 from enamelwright.errors import InputError
 from enamelwright.pictures.swatch import jar_svg
 from enamelwright.records.schema.baths import bath as bath_table
-from enamelwright.web import jar_view, moments, sections
+from enamelwright.web import bath_paper, jar_view, moments, sections
 from enamelwright.workshop import baths as kept_baths
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import lots, tiles
@@ -27,8 +27,6 @@ from enamelwright.workshop.typed import as_typed
 
 #: The most things one file is set for.
 MOST = 200
-#: Metals a bath may have met, by column.
-_MET = {"met_lead": "lead", "met_cadmium": "cadmium", "met_silver": "silver"}
 _ANSWERS = {"yes": "yes", "no": "no", "mixed": "in part"}
 
 
@@ -172,28 +170,38 @@ def of_baths(studio: Studio, baths: Sequence[str], containers: Sequence[str]) ->
 def _bath(studio: Studio, which: int) -> labels.LargeLabel:
     row = kept_baths.bath_row(studio, which)
     dips = sum(1 for one in kept_baths.bath_entries(studio, which) if one.what == "dip")
+    found = bath_paper.of_bath(studio, which)
     lines = (
+        ("contents", found.contents),
         ("made up on", moments.day(row.opened_on) if row.opened_on else ""),
+        ("closed on", moments.day(row.closed_on) if row.closed_on else ""),
         ("recipe", row.recipe or ""),
         ("volume", as_typed(row, "volume", "l") if row.volume is not None else ""),
+        ("acidity", found.acidity),
         ("dips so far", str(dips) if dips else ""),
         ("note", row.words or ""),
     )
-    met = tuple(metal for column, metal in _MET.items() if row._mapping[column])
-    return labels.LargeLabel(row.name, row.kind, lines, met, invented=bool(row._mapping[bath_table.c.invented.name]))
+    return labels.LargeLabel(
+        row.name, found.kind, lines, found.met, hazards=found.hazards, never=found.never,
+        invented=bool(row._mapping[bath_table.c.invented.name]),
+    )  # fmt: skip
 
 
 def _container(studio: Studio, which: int) -> labels.LargeLabel:
     row = kept_baths.container_row(studio, which)
     told = row.hazards if isinstance(row.hazards, list) else ([] if row.hazards is None else [row.hazards])
+    found = bath_paper.of_container(studio, which)
     lines = (
         ("opened on", moments.day(row.opened_on) if row.opened_on else ""),
         ("holds", row.contents or ""),
+        ("from", found.contents),
         ("can hurt by", ", ".join(str(one) for one in told)),
         ("goes to", row.destination or ""),
         ("note", row.words or ""),
     )
-    return labels.LargeLabel(row.label, "waste, until it is handed in", lines, (), ("full on", "handed in on", "to"))
+    return labels.LargeLabel(
+        row.label, found.kind, lines, found.met, bath_paper.WASTE_BLANKS, hazards=found.hazards, never=found.never
+    )
 
 
 def _some(wanted: Sequence[str], noun: str) -> list[str]:

@@ -14,7 +14,7 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
 from enamelwright.pictures.time_line import time_line_svg
 from enamelwright.web.drawings import lit
-from enamelwright.web.render import degrees
+from enamelwright.web.viewer import degrees
 from enamelwright.workshop import differs as differing
 from enamelwright.workshop import listing
 from enamelwright.workshop.faults import fault_name

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -13,12 +13,13 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from enamelwright import units
 from enamelwright.craft.verdict import Level
 from enamelwright.figure import Figure
 from enamelwright.pictures.lights import LEVEL_WORDS
 from enamelwright.web.guard import BESIDE
 from enamelwright.web.page import pages
+from enamelwright.web.viewer import degrees, is_guest, scale, scale_unit, told
+from enamelwright.workshop.settings import sieves
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
@@ -44,14 +45,9 @@ def mark(level: Level) -> Markup:
 
 def shown(figure: Figure | None, unit: str | None = None) -> str:
     """Print a figure with its band, or say that it is not known."""
-    return "not known" if figure is None else figure.shown(unit)
-
-
-def degrees(kelvin: float | None) -> str:
-    """Print a temperature on both scales."""
-    if kelvin is None:
+    if figure is None:
         return "not known"
-    return " · ".join(f"{units.from_si(kelvin, unit, 'temperature'):.0f} {unit}" for unit in ("°C", "°F"))
+    return figure.shown(unit or (scale_unit() if figure.dimension == "temperature" else None))
 
 
 def drawing(svg: str) -> Markup:
@@ -81,7 +77,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing}
+    made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told}
     made.globals |= {"asset": asset, "fresh": fresh}
     return made
 
@@ -112,14 +108,18 @@ def show(request: Request, template: str, *, status: int = 200, **context: Any) 
         What the template needs.
     """
     path = request.url.path
-    listed = [page for page in pages() if page.listed]
+    guest = is_guest(request)
+    listed = [page for page in pages() if page.listed and not (guest and page.private)]
     here = max((page for page in pages() if path.startswith(page.path)), key=lambda page: len(page.path), default=None)
     frame = {
         "request": request,
         "pages": listed,
         "here": here,
         "light": light_of(request),
+        "degrees_shown": scale(),
+        "guest": guest,
         "invented": request.app.state.invented,
         "studio": request.app.state.studio,
+        "owned_sieves": partial(sieves, request.app.state.studio),
     }
     return HTMLResponse(environment().get_template(template).render(**frame, **context), status)

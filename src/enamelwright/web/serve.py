@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import signal
 import socket
@@ -10,8 +11,12 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from enamelwright.errors import InputError
+from enamelwright.web.memory import few_arenas
 
 if TYPE_CHECKING:
+    import uvicorn
+    from fastapi import FastAPI
+
     from enamelwright.workshop.studio import Studio
 
 PORT = 8321
@@ -107,7 +112,8 @@ class DayEnd(threading.Thread):
     def end(self) -> None:
         """Stop looking, and take what was written since."""
         self._over.set()
-        self.join()
+        if self.is_alive():
+            self.join()
         self.take()
 
     def take(self) -> None:
@@ -122,6 +128,21 @@ class DayEnd(threading.Thread):
             if str(error) != self.trouble:
                 self.trouble = str(error)
                 print(f"No snapshot was taken: {error}", flush=True)
+
+
+def _server(app: FastAPI, beside: tuple[threading.Thread, ...]) -> uvicorn.Server:
+    """Return a server that lets what works beside it begin once it answers: the first page goes first."""
+    import uvicorn
+
+    class Serving(uvicorn.Server):
+        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().startup(sockets=sockets)
+            gc.collect()
+            gc.freeze()  # what was loaded stays; looking through it again and again only holds up a page
+            for one in beside:
+                one.start()
+
+    return Serving(uvicorn.Config(app, log_level="warning", server_header=False))
 
 
 def _leave(_signal: int, _frame: object) -> None:
@@ -140,8 +161,7 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     share : bool
         Whether other devices on the local network may be paired.
     """
-    import uvicorn
-
+    few_arenas()
     from enamelwright.web.ahead import PlansAhead
     from enamelwright.web.app import create_app
     from enamelwright.web.sharing import Sharing
@@ -152,13 +172,10 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     for line in sharing.words():
         print(line, flush=True)
     day, ahead = DayEnd(studio), PlansAhead(studio)
-    day.start()
-    ahead.start()
     signal.signal(signal.SIGTERM, _leave)  # the server hands the signal on when it is done; the day still ends
     try:
         with suppress(KeyboardInterrupt):
-            config = uvicorn.Config(create_app(studio, sharing), log_level="warning", server_header=False)
-            uvicorn.Server(config).run(sockets=[door])
+            _server(create_app(studio, sharing), (day, ahead)).run(sockets=[door])
     finally:
         door.close()
         ahead.end()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from enamelwright import units
 from enamelwright.craft.plan import Plan
+from enamelwright.web.viewer import degrees
 
 #: Times are told to so many seconds, since nobody pulls more exactly.
 STEP = 5
@@ -52,8 +52,7 @@ def window_lines(plan: Plan) -> tuple[WindowLine, ...]:
         heat = time = looks = start = ""
         if window is not None:
             if window.set_point is not None:
-                point = window.set_point.value
-                heat = " · ".join(f"{units.from_si(point, unit, 'temperature'):.0f} {unit}" for unit in ("°C", "°F"))
+                heat = degrees(window.set_point.value)
             if window.seconds is not None:
                 time = f"{clock(window.seconds.low)} to {clock(window.seconds.high)}"
             start = "from closing the door" if window.start == "load" else "from back up to heat"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import Row, func, select
 
+from enamelwright.errors import InputError
 from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.records.schema.baths import bath_entry, waste_container, waste_entry
 from enamelwright.records.writing import current
@@ -13,7 +15,10 @@ from enamelwright.workshop.firings import load_row
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
-from enamelwright.workshop.typed import Quantity
+from enamelwright.workshop.typed import Quantity, read_quantity
+
+#: Metals a bath has a column for.
+MET_COLUMNS = {"lead": "met_lead", "cadmium": "met_cadmium", "silver": "met_silver"}
 
 
 def open_bath(studio: Studio, name: str, kind: str = "pickle", *, volume: Quantity = None, **more: Any) -> int:
@@ -90,10 +95,63 @@ def note_bath(
         `copper_area`, `words`.
     """
     with studio.writing():
+        _weighed(more)
         row = bath_row(studio, which)
         dipped = piece_row(studio, piece).id if piece is not None else None
         from_load = load_row(studio, load).of if load is not None else None
         return studio.add(bath_entry, bath=row.id, what=what, piece=dipped, load=from_load, at=at, **more)
+
+
+def _weighed(told: dict[str, Any]) -> None:
+    """Refuse a load that is heavier after cleaning than before."""
+    before, after = (
+        read_quantity(one, "mass") if isinstance(one, str) else one for one in (told.get("before"), told.get("after"))
+    )
+    if before is not None and after is not None and after > before:
+        raise InputError(
+            "it weighs more after cleaning than before.", "Dry it well, weigh it again, or swap the two.", "after"
+        )
+
+
+def tell_met(studio: Studio, which: Which, met: Iterable[str], version: int | None = None) -> int:
+    """Say what a bath has met, and with that what it has not; return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name of the bath.
+    met : iterable of str
+        Of ``lead``, ``cadmium``, ``silver``, ``chromium``, ``nickel`` and ``unknown enamel``.
+    version : int, optional
+        The version that was shown when it was said.
+    """
+    said = set(met)
+    row = bath_row(studio, which)
+    further = sorted(said - MET_COLUMNS.keys())
+    made = {key: one for key, one in (row.made_of or {}).items() if key != "met"}
+    if further:
+        made["met"] = further
+    columns = {column: metal in said for metal, column in MET_COLUMNS.items()}
+    return change_bath(studio, which, version, made_of=made or None, **columns)
+
+
+def also_got(studio: Studio, which: Which, chemistry: str) -> int:
+    """Say that another chemistry got into a bath; return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name of the bath.
+    chemistry : str
+        A kind of bath.
+    """
+    made = dict(bath_row(studio, which).made_of or {})
+    made["also"] = sorted({*made.get("also", ()), chemistry})
+    return change_bath(studio, which, made_of=made)
 
 
 def bath_entries(studio: Studio, which: Which) -> list[Row[Any]]:
@@ -193,6 +251,16 @@ def into_waste(
         return studio.add(
             waste_entry, container=row.id, bath=drawn, what=what, mass=mass, volume=volume, at=at, words=words
         )
+
+
+def baths_in(studio: Studio, container: Which) -> list[int]:
+    """List the rows of the baths that were drawn off into a container, the first first."""
+    with studio.reading() as connection:
+        row = container_row(studio, container)
+        entries = connection.execute(
+            current(waste_entry).where(waste_entry.c.container == row.id).order_by(waste_entry.c.at, waste_entry.c.id)
+        )
+        return list(dict.fromkeys(int(one.bath) for one in entries if one.bath is not None))
 
 
 def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None, version: int | None = None) -> int:

@@ -33,10 +33,18 @@ from enamelwright.workshop.studio import Studio
 FAMILIES: tuple[str, ...] = get_args(Family)
 #: Found things of one kind that are listed.
 MOST = 200
+#: Signs of one search that are looked at.
+_LONGEST = 400
+#: Rows of loads beyond which a word is found often.
+_MANY = 1000
 #: Words of one search that are looked at.
 MOST_WORDS = 8
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _MONTH = re.compile(r"\d{4}-\d{2}")
+#: Days and months as people write them and as pages show them: 12.3.2026, 12 Mar 2026, 3.2026, March 2026.
+_POINTED = re.compile(r"(?<![\w.])(?:(\d{1,2})\.)?(\d{1,2})\.(\d{4})(?![\w.])")
+_NAMED = re.compile(r"(?<![\w.])(?:(\d{1,2})\.? +)?([A-Za-z]{3,9})\.? +(\d{4})(?![\w.-])")
+_MONTHS = tuple(date(2000, month, 1).strftime("%B").casefold() for month in range(1, 13))
 #: Signs that stand for others in a pattern.
 _OTHERS = re.compile(r"[/%_]")
 
@@ -77,8 +85,9 @@ def find(
 ) -> list[Found]:
     """Find anything; what is said of it must all hold.
 
-    In `text`, a day (2026-03-12) or month (2026-03) is a date; everything else is looked for in numbers,
-    labels, names, faults and free words. A word that is a colour family also finds what carries that colour.
+    In `text`, a day (2026-03-12, 12.3.2026, 12 Mar 2026) or month (2026-03, March 2026) is a date; everything else
+    is looked for in numbers, labels, names, faults and free words. A word that is a colour family also finds what
+    carries that colour.
 
     Parameters
     ----------
@@ -172,13 +181,18 @@ class _Search:
         def by_piece(word: str) -> ColumnElement[bool]:
             called = select(p.id).where(_numbered(word, p.number) | self._has(word, p.label))
             called_so = select(begun.c.id).where(begun.c.corrects.is_(None), _numbered(word, begun.c.number))
-            held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load)
+            held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load).distinct()
+            # asked once and mostly answered by nothing, so that no row need be held against it
             stages = [stage for stage in STAGES if word.casefold() in stage]
-            on = loads.support.in_(_values(connection, loads.support, word))
-            return or_(on, of.in_(called_so), loads.stage_seen.in_(stages), of.in_(held))
+            parts = [loads.stage_seen.in_(stages)] if stages else []
+            for these in (called_so, held):
+                some = list(connection.execute(these.limit(_MANY)).scalars())
+                if some:
+                    parts.append(of.in_(some if len(some) < _MANY else these))
+            return or_(false(), *parts)
 
         conditions = [
-            self._each_word((loads.words, loads.programme), by_piece),
+            self._each_word((loads.words, loads.programme, loads.support), by_piece),
             self._moment(loads.at),
         ]
         for wanted, column in ((self.family, "family"), (self.metal, "metal")):
@@ -193,9 +207,12 @@ class _Search:
             load_table, loads.number, loads.at, loads.set_point, loads.stage_seen, loads.support, loads.words,
             loads.typed,
         )  # fmt: skip
-        if self.words:  # every load is looked at: in the order they lie, and only what is found is put in order
-            hits = current(load_table, loads.id).where(*conditions).subquery()
-            conditions = [loads.id.in_(select(hits.c.id))]
+        if self.words:
+            # Every row is looked at in the order they lie, until many are found. Few are then put in order; many are
+            # found again from the newest on, and soon enough.
+            hits = list(connection.execute(select(loads.id).where(*conditions).limit(_MANY)).scalars())
+            if len(hits) < _MANY:
+                conditions = [loads.id.in_(hits)]
         for row in connection.execute(shown.where(*conditions).order_by(loads.at.desc()).limit(MOST)):
             set_at = f"set {(row.typed or {}).get('set_point') or ''}".strip() if row.set_point else None
             line = ", ".join(part for part in (set_at, row.stage_seen, row.support, row.words) if part)
@@ -281,6 +298,8 @@ class _Search:
 def _read(text: str, since: date | None, until: date | None) -> tuple[tuple[str, ...], date | None, date | None]:
     """Take dates out of the words."""
     words = []
+    text = _POINTED.sub(lambda told: _as_kept(told, told[2]), text[:_LONGEST])
+    text = _NAMED.sub(lambda told: _as_kept(told, _month_called(told[2])), text)
     for word in text.split()[:MOST_WORDS]:
         if _DAY.fullmatch(word) or _MONTH.fullmatch(word):
             try:
@@ -291,6 +310,20 @@ def _read(text: str, since: date | None, until: date | None) -> tuple[tuple[str,
                 pass
         words.append(word)
     return tuple(words), since, until
+
+
+def _as_kept(told: re.Match[str], month: str) -> str:
+    """Write a day or a month as the record does; what is none stays as it was typed."""
+    try:
+        day = date(int(told[3]), int(month or 0), int(told[1] or 1))
+    except ValueError:
+        return told[0]
+    return day.isoformat() if told[1] else f"{day:%Y-%m}"
+
+
+def _month_called(word: str) -> str:
+    """Return the number of a month by its name or the beginning of it; empty for another word."""
+    return next((str(n) for n, name in enumerate(_MONTHS, 1) if name.startswith(word.casefold())), "")
 
 
 def _end_of_month(day: date) -> date:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import Row, func, or_, select
 
 from enamelwright.records.schema.designs import design as design_table
 from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.finished import outlet as outlet_table
+from enamelwright.records.schema.finished import price as price_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.records.schema.house import snapshot_taken
 from enamelwright.records.schema.jars import stock_movement
@@ -85,7 +86,8 @@ def pieces_like(
     if states:
         rows = rows.where(p.state.in_(states))
     if places:
-        rows = rows.where(p.place.in_(places))
+        here = [p.place.is_(None)] if "bench" in places else []  # what never left
+        rows = rows.where(or_(p.place.in_(places), *here))
     if metal:
         rows = rows.where(p.metal == metal)
     if kind:
@@ -96,6 +98,26 @@ def pieces_like(
         rows = rows.where(design_table.c.id == design)
     with studio.reading() as connection:
         return list(connection.execute(rows.offset(skip).limit(most)))
+
+
+def counted_places(studio: Studio, states: tuple[str, ...], kind: str) -> dict[str, int]:
+    """Return how many pieces of some states and one kind are at each place.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    states : tuple of str
+        Their states.
+    kind : str
+        Their kind.
+    """
+    place = func.coalesce(piece_table.c.place, "bench")
+    rows = select(place, func.count()).where(
+        in_use(piece_table), piece_table.c.state.in_(states), piece_table.c.kind == kind
+    )
+    with studio.reading() as connection:
+        return {str(row[0]): int(row[1]) for row in connection.execute(rows.group_by(place))}
 
 
 def words_in_use(studio: Studio) -> dict[str, list[str]]:
@@ -131,8 +153,16 @@ def last_places(studio: Studio, pieces: list[int]) -> dict[int, Row[Any]]:
         return {row.piece: row for row in connection.execute(rows)}
 
 
-def orders(studio: Studio) -> list[Row[Any]]:
-    """List every order, the newest first; `customer_label` is who asked."""
+def orders(studio: Studio, skip: int = 0, most: int | None = None) -> list[Row[Any]]:
+    """List every order, the newest first; `customer_label` is who asked.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    skip, most : int, optional
+        How many of the newest are left out, and how many are listed after them.
+    """
     with studio.reading() as connection:
         return list(
             connection.execute(
@@ -140,8 +170,49 @@ def orders(studio: Studio) -> list[Row[Any]]:
                 .outerjoin(customer_table, customer_table.c.id == customer_order.c.customer)
                 .where(in_use(customer_order))
                 .order_by(customer_order.c.number.desc())
+                .offset(skip).limit(most)
             )
-        )
+        )  # fmt: skip
+
+
+def paid_on(studio: Studio, orders: list[int]) -> dict[int, int]:
+    """Return what was paid on each of some orders, refunds taken off, in the smallest coin.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    orders : list of int
+        Rows.
+    """
+    found = dict.fromkeys(orders, 0)
+    p = payment.c
+    rows = current(payment, p.customer_order, p.kind, p.minor).where(p.customer_order.in_(orders))
+    with studio.reading() as connection:
+        for entry in connection.execute(rows):
+            found[entry.customer_order] += -entry.minor if entry.kind == "refund" else entry.minor
+    return found
+
+
+def prices_of(studio: Studio, pieces: list[Row[Any]]) -> dict[int, Row[Any]]:
+    """Return the price that holds for each piece that has one: its own, else its design's; the newest of them.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    pieces : list of Row
+        Of :func:`pieces_like`.
+    """
+    p = price_table.c
+    designs = {one.design_row for one in pieces if one.design_row is not None}
+    rows = current(price_table).where(or_(p.piece.in_([one.id for one in pieces]), p.design.in_(designs)))
+    own: dict[tuple[str, int], Row[Any]] = {}
+    with studio.reading() as connection:
+        for row in connection.execute(rows.order_by(p.valid_from, p.id)):  # a later one stands in for an earlier
+            own["piece" if row.piece is not None else "design", row.piece or row.design] = row
+    found = {one.id: own.get(("piece", one.id)) or own.get(("design", one.design_row)) for one in pieces}
+    return {piece: row for piece, row in found.items() if row is not None}
 
 
 def outlets(studio: Studio) -> list[Row[Any]]:

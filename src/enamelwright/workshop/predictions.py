@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from threading import Lock
 from typing import Any
@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.operation import Firing
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
@@ -20,6 +21,7 @@ from enamelwright.questions.plan import answer
 from enamelwright.questions.question import engine
 from enamelwright.records.schema.loads import prediction
 from enamelwright.records.writing import current
+from enamelwright.workshop.as_laid import piece_as_laid
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
 from enamelwright.workshop.load_window import for_load
@@ -88,12 +90,18 @@ def plan_of(studio: Studio, version: Row[Any], known: Bench | None = None) -> An
     """
     known = bench(studio) if known is None else known
     text = json.dumps(version.piece, sort_keys=True)
-    key = (text, drawing_hash(version), known.revision, engine())
+    return _remembered(
+        (text, drawing_hash(version), known.revision, engine()),
+        lambda: answer(piece_of(version), known, shape_of(version)),
+    )
+
+
+def _remembered(key: tuple[str, str, str, str], work: Callable[[], Answer[Plan]]) -> Answer[Plan]:
     with _plans_lock:
         if key in _plans:
             _plans.move_to_end(key)
             return _plans[key]
-    result = answer(piece_of(version), known, shape_of(version))
+    result = work()
     with _plans_lock:
         _plans[key] = result
         while len(_plans) > MOST_PLANS:
@@ -145,31 +153,54 @@ def foretell(
     result = []
     for piece in pieces:
         following = coming[piece.id]
-        if piece.design_version is None:
+        described = _described(studio, piece, at)
+        if described is None:
             result.append(Foretold(piece.id, None, following.number, {}, None, why_not="it has no plan"))
             continue
         known = bench(studio) if known is None else known
-        version = version_row(studio, piece.design_version)
         figures, why = None, ""
         try:
-            plan = plan_of(studio, version, known).payload
+            plan = described.plan(known).payload
             following = following.of_plan(plan)
             told = {**(settings.get("settings") or {}), **((each or {}).get(piece.id) or {})}
-            figures = _figures(
-                plan, following.number, known, shape_of(version), settings.get("kiln") or "", told, len(pieces) + more
-            )
+            kiln, count = settings.get("kiln") or "", len(pieces) + more
+            figures = _figures(plan, following.number, known, described.shape, kiln, told, count)
             why = "" if figures else "the plan has fewer firings"
         except EnamelwrightError as error:
             why = str(error)
         except Exception as error:  # a fault of ours must not keep a firing out of the record
             why = f"the plan broke ({type(error).__name__})"
-        asked = {"piece": version.piece, "firing": following.number, **settings}
+        asked = {"piece": described.told, "firing": following.number, **settings}
         result.append(
             Foretold(
-                piece.id, version.of, following.number, asked, figures, known.revision, why, following.again
+                piece.id, described.version, following.number, asked, figures, known.revision, why, following.again
             )
         )  # fmt: skip
     return result
+
+
+@dataclass(frozen=True)
+class _Described:
+    """A piece as it is planned: its design version, or without one what is written down of it."""
+
+    told: dict[str, Any]
+    version: int | None
+    shape: Shape | None
+    plan: Callable[[Bench], Answer[Plan]]
+
+
+def _described(studio: Studio, piece: Row[Any], at: str | None) -> _Described | None:
+    if piece.design_version is not None:
+        version = version_row(studio, piece.design_version)
+        return _Described(version.piece, version.of, shape_of(version), lambda known: plan_of(studio, version, known))
+    laid = piece_as_laid(studio, piece, at)
+    if laid is None:
+        return None
+
+    def plan(known: Bench) -> Answer[Plan]:
+        return _remembered((laid.model_dump_json(), "", known.revision, engine()), lambda: answer(laid, known))
+
+    return _Described(laid.to_outside(), None, None, plan)
 
 
 def freeze(studio: Studio, load: int, foretold: list[Foretold], *, with_outcome: bool) -> int:
@@ -216,6 +247,14 @@ def predictions_of(studio: Studio, load: int) -> list[Row[Any]]:
         return list(connection.execute(current(prediction).where(prediction.c.load == load).order_by(prediction.c.id)))
 
 
+def _learned(plan: Plan, firing: Firing, known: Bench, kiln: str) -> dict[str, float]:
+    """Return what of earlier firings is contained in a window: decades of the gloss clock by jar."""
+    own = known.with_jars(plan.piece.jars)
+    jars = {plan.piece.coats[coat].jar for coat in (*firing.fuses, *firing.reheats)}
+    clocks = {name: own.jar_in(name, kiln or plan.piece.firing.kiln).fusing.gloss_clock for name in sorted(jars)}
+    return {name: clock for name, clock in clocks.items() if clock is not None}
+
+
 def _figures(
     plan: Plan, number: int, known: Bench, shape: Shape | None, kiln: str, told: Mapping[str, Any], count: int
 ) -> dict[str, Any] | None:
@@ -232,6 +271,7 @@ def _figures(
     state = next((one for one in plan.flatness.states if one.firing == number), None)
     window = planned.window
     return {
+        "learned": _learned(plan, firing, known, kiln),
         "firing": plain(firing),
         "state": plain(state) if state is not None else None,
         "planned": {

@@ -14,6 +14,8 @@ from enamelwright.workshop.studio import Studio
 HANDS, HOUSE, NAME = "hands", "house rules", "studio name"
 #: The currency prices are told in, and how many decimals its coins have.
 CURRENCY, DECIMALS = "currency", "coin decimals"
+#: The sieves the house owns, by their mesh numbers.
+SIEVES = "sieves"
 #: What a record that is invented says of itself wherever it is shown; not set in a studio's own.
 INVENTED = "invented"
 
@@ -73,6 +75,11 @@ def hands(studio: Studio) -> Hands:
 def set_hands(studio: Studio, value: Hands) -> int:
     """Set how this maker lays powder."""
     return set_setting(studio, HANDS, value.to_outside())
+
+
+def sieves(studio: Studio) -> tuple[int, ...]:
+    """Return the mesh numbers of the sieves the house owns, the coarsest first; none when nobody told."""
+    return tuple(int(one) for one in setting(studio, SIEVES, []))
 
 
 def house_rules(studio: Studio) -> HouseRules:

@@ -8,6 +8,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.errors import EnamelwrightError
 from enamelwright.web.page import Page
 from enamelwright.web.posting import show_page
+from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop.find import Found, find
 from enamelwright.workshop.lots import lot_row
@@ -36,6 +37,8 @@ def search(request: Request) -> HTMLResponse | RedirectResponse:
             found = find(studio, text)
         except EnamelwrightError as error:
             trouble = error
+    if is_guest(request):
+        found = [one for one in found if one.kind != "order"]
     if len(found) == 1 and (to := _address(studio, found[0])):
         return RedirectResponse(to, 303)
     groups = [(words, [one for one in found if one.kind == kind]) for kind, words in KINDS.items()]

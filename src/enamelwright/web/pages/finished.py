@@ -25,6 +25,8 @@ router = APIRouter(include_in_schema=False)
 #: Places in the order of the page; what is gone comes last.
 PLACES = ("bench", "fair", "gallery", "lent", "kept", "unknown", "sold", "given")
 GONE = frozenset({"sold", "given"})
+#: Pieces listed at once.
+MOST = 2 * listing.PAGE
 OVER = ("finished", "second")
 KINDS = outlet_table.c.kind.info["words"]
 HOW = ("cash", "card", "transfer")
@@ -38,22 +40,21 @@ def finished(request: Request) -> HTMLResponse:
     """Show where every finished piece is."""
     studio = studio_of(request)
     place = request.query_params.get("place", "")
-    found = listing.pieces_like(
-        studio, states=OVER, kind="piece", places=(place,) if place in PLACES else (), most=listing.PAGE * 4
-    )
-    here = [one for one in found if place or (one.place or "bench") not in GONE]
-    prices = _prices(studio, here)
+    place = place if place in PLACES else ""
+    wanted = (place,) if place else tuple(one for one in PLACES if one not in GONE)
+    here = listing.pieces_like(studio, states=OVER, kind="piece", places=wanted, most=MOST)
+    counted = listing.counted_places(studio, OVER, "piece")
+    prices = {piece: (row.minor, row.currency) for piece, row in listing.prices_of(studio, here).items()}
     beside = {one.id: sections.shown(one.version_of, one.fired, one.state, one.metal) for one in here}
     groups = [(name, _WORDS[name], [one for one in here if (one.place or "bench") == name]) for name in PLACES]
-    gone = [
-        (name, _WORDS[name], sum((one.place or "bench") == name for one in found)) for name in PLACES if name in GONE
-    ]
+    gone = [(name, _WORDS[name], counted.get(name, 0)) for name in PLACES if name in GONE]
+    more = sum(counted.get(name, 0) for name in wanted) - len(here)
     return show_page(
         request, "finished.html", groups=[group for group in groups if group[2]], beside=beside, prices=prices,
         sheet=sections.sheet(studio, list(beside.values())), gone=gone,
         places=listing.last_places(studio, [one.id for one in here]),
         outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
-        kinds=KINDS, place=place,
+        kinds=KINDS, place=place, more=more,
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
@@ -102,22 +103,6 @@ def _moved(studio: Studio, before: Row[Any]) -> list[Written]:
     row = int(before.id)
     now = piece_row(studio, row)
     return [("piece", row, int(now.version))] if now.version != before.version else []
-
-
-def _prices(studio: Studio, pieces: list[Row[Any]]) -> dict[int, tuple[int, str]]:
-    """Return the price that holds for each piece: its own, else its design's."""
-    by_design: dict[int, list[Row[Any]]] = {}
-    found: dict[int, tuple[int, str]] = {}
-    for one in pieces:
-        own = selling.prices(studio, piece=one.id)
-        design = one.design_row
-        if not own and design is not None:
-            if design not in by_design:
-                by_design[design] = list(selling.prices(studio, design=int(design)))
-            own = by_design[design]
-        if own:
-            found[one.id] = (own[0].minor, own[0].currency)
-    return found
 
 
 PAGE = Page("/finished", "Finished work", "Where each piece is, and what it was sold for", router)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.errors import InputError
@@ -12,6 +12,7 @@ from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.orders import payment as payment_table
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
+from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import designs, listing
 from enamelwright.workshop import orders as kept
@@ -19,10 +20,12 @@ from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
 
-router = APIRouter(include_in_schema=False)
+router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
 
 STATES = customer_order.c.state.info["words"]
 KINDS = tuple(one for one in payment_table.c.kind.info["words"] if one not in {"sale", "class"})
+#: Orders that are over, listed at once.
+MOST = 60
 _DAYS = ("due_on", "deposit_due_on", "change_by", "asked_on")
 
 
@@ -31,10 +34,13 @@ def orders(request: Request) -> HTMLResponse:
     """List the orders that are not over, the first due first."""
     studio = studio_of(request)
     everything = request.query_params.get("show") == "all"
-    found = listing.orders(studio) if everything else kept.open_orders(studio)
+    told = request.query_params.get("skip", "")
+    skip = int(told) if everything and is_row(told) else 0
+    found = listing.orders(studio, skip, MOST + 1) if everything else kept.open_orders(studio)
+    more, found = everything and len(found) > MOST, found[:MOST] if everything else found
     return show_page(
         request, "orders.html", orders=found, everything=everything,
-        paid={one.id: kept.paid(studio, int(one.id)) for one in found},
+        paid=listing.paid_on(studio, [int(one.id) for one in found]), more=more, skip=skip, page=MOST,
         customers=kept.customers(studio), states=STATES, over=kept.OVER,
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
@@ -138,4 +144,4 @@ def _customer(studio: Studio, label: str) -> tuple[int, bool]:
     return (int(known.id), False) if known is not None else (kept.keep_customer(studio, label), True)
 
 
-PAGE = Page("/orders", "Orders", "Who asked, when it is due, what was paid", router)
+PAGE = Page("/orders", "Orders", "Who asked, when it is due, what was paid", router, private=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from sqlalchemy import Row
 from starlette.responses import HTMLResponse, RedirectResponse
 
@@ -18,11 +18,13 @@ from enamelwright.web.conflicts import same_version
 from enamelwright.web.page import Page
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
+from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import designs, faults, history, listing, selling
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.finishing import spend_time, time_on
 from enamelwright.workshop.measures import measures_of, take_measure
+from enamelwright.workshop.mishaps import mishaps_of
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.people import label_of
 from enamelwright.workshop.photos import photos_of_piece
@@ -54,7 +56,7 @@ def piece(request: Request, number: str) -> HTMLResponse:
     return show_page(
         request, "piece.html", **head, tab="section", drawn=_drawn(plan, known, row, head["fired"], studio),
         open_faults=[one for one in faults.faults_of(studio, row.id) if not one.healed],
-        short=piece_view.short, done=DONE, coats=_coats(studio, row),
+        short=piece_view.short, done=DONE, coats=_coats(studio, row), mishaps=mishaps_of(studio, row.id),
     )  # fmt: skip
 
 
@@ -167,7 +169,7 @@ def record(request: Request, number: str) -> HTMLResponse:
     )  # fmt: skip
 
 
-@router.get("/pieces/{number}/price")
+@router.get("/pieces/{number}/price", dependencies=[Depends(no_guests)])
 def price(request: Request, number: str) -> HTMLResponse:
     """Show what a piece costs, where it is and what was paid."""
     studio = studio_of(request)
@@ -200,7 +202,7 @@ def set_price(request: Request, number: str, form: Form) -> RedirectResponse:
     return once(request, form, work)
 
 
-@router.get("/pieces/{number}/tag")
+@router.get("/pieces/{number}/tag", dependencies=[Depends(no_guests)])
 def tag(request: Request, number: str) -> HTMLResponse:
     """Show the tag that goes with a piece, ready to print."""
     studio = studio_of(request)
@@ -257,7 +259,9 @@ def _drawn(plan: Any, known: Any, row: Row[Any], fired: int, studio: Studio) -> 
     return {
         "wide": drawings.section(plan, known, firing=after, key="wide"),
         "narrow": drawings.section(plan, known, firing=after, narrow=True, key="narrow"),
-        "plan_view": drawings.plan_view(shape, row.number) if shape is not None else None,
+        "plan_view": (
+            drawings.plan_view(shape, row.number, plan=plan, bench=known, firing=after) if shape is not None else None
+        ),
         "after": after, "unasked": ordered[:UNASKED], "others": ordered[UNASKED:], "level": plan.level,
         "cautions": plan.cautions, "steps": steps, "window": window, "number": number, "words": words,
     }  # fmt: skip

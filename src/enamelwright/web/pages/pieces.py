@@ -7,6 +7,7 @@ from contextlib import suppress
 from typing import Any
 
 from fastapi import APIRouter, Request
+from sqlalchemy import Row
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.craft.coat import STAGES
@@ -67,12 +68,30 @@ def pieces(request: Request) -> HTMLResponse:
 def new(request: Request) -> HTMLResponse:
     """Offer the designs to start pieces from."""
     studio = studio_of(request)
-    kept = [(row, designs_of.version_row(studio, row.name)) for row in designs_of.designs(studio)]
+    if like := request.query_params.get("like", ""):
+        return _twin(request, piece_row(studio, like))
+    newest = designs_of.newest_versions(studio)
+    kept = [(row, newest[row.id]) for row in designs_of.designs(studio) if row.id in newest]
     beside = {row.id: sections.Shown(version.of, sections.FINISHED) for row, version in kept}
     return show_page(
         request, "pieces_new.html", designs=kept, beside=beside, metals=metals(), kinds=KINDS,
         sheet=sections.sheet(studio, list(beside.values())), techniques=techniques(),
         chosen=request.query_params.get("design", ""),
+    )  # fmt: skip
+
+
+def _twin(request: Request, like: Row[Any]) -> HTMLResponse:
+    """Offer to make a piece again as it was made, whatever became of its design since."""
+    studio = studio_of(request)
+    if like.design_version is None:
+        raise InputError(f"{like.number} was made without a plan.", "Start a piece from a design, or without a plan.")
+    version = designs_of.version_row(studio, int(like.design_version))
+    design = designs_of.design_row(studio, int(version.design))
+    beside = sections.Shown(version.of, sections.FINISHED)
+    newest = designs_of.newest_versions(studio)[design.id]
+    return show_page(
+        request, "pieces_twin.html", like=like, design=design, version=version, beside=beside,
+        newest=newest.number, sheet=sections.sheet(studio, [beside]), technique=techniques().get(design.technique, ""),
     )  # fmt: skip
 
 
@@ -89,10 +108,14 @@ def start(request: Request, form: Form) -> RedirectResponse:
         kind = form.text("kind") or "piece"
         if kind not in KINDS:
             raise InputError(f"'{kind[:20]}' is no kind of piece.", f"Choose one of: {', '.join(KINDS)}.")
-        version = designs_of.version_row(studio, designs_of.design_row(studio, int(design)).name).of if design else None
+        version: int | None = None
+        if form.text("as"):  # a twin: made as another piece was, not as the design is now
+            version = int(designs_of.version_row(studio, form.whole("as")).of)
+        elif design:
+            version = designs_of.version_row(studio, designs_of.design_row(studio, int(design)).name).of
         made = start_pieces(
             studio, form.whole("count", 1), version, labels=labels, batch=form.text("batch"), kind=kind,
-            metal=None if design else form.maybe("metal"), thickness=form.maybe("thickness"),
+            metal=None if version else form.maybe("metal"), thickness=form.maybe("thickness"),
             metal_mass=form.maybe("metal_mass"), words=form.maybe("words"),
         )  # fmt: skip
         wrote = [("piece", int(row.id), int(row.version)) for row in made]

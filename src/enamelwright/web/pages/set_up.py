@@ -10,15 +10,18 @@ from fastapi import APIRouter, Request
 from sqlalchemy import select
 from starlette.responses import HTMLResponse, RedirectResponse
 
+from enamelwright import units
 from enamelwright.craft.bench import Hands, HouseRules
+from enamelwright.craft.sieve import grain_of_mesh
 from enamelwright.errors import InputError
 from enamelwright.records.errors import Conflict
 from enamelwright.records.outside import outside_state
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.records.schema.people import person as person_table
 from enamelwright.web.page import Page
-from enamelwright.web.pages import set_keeping, set_kilns, set_sharing
-from enamelwright.web.posting import Filled, Form, address, once, show_page
+from enamelwright.web.pages import set_device, set_keeping, set_kilns, set_sharing
+from enamelwright.web.pages.set_device import device_words
+from enamelwright.web.posting import Filled, Form, address, is_row, once, show_page
 from enamelwright.web.set_words import as_said
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import settings as kept
@@ -29,11 +32,13 @@ from enamelwright.workshop.people import LONGEST_LABEL, people, person
 from enamelwright.workshop.studio import Studio
 
 router = APIRouter(include_in_schema=False)
-for part in (set_kilns, set_keeping, set_sharing):
+for part in (set_kilns, set_keeping, set_sharing, set_device):
     router.include_router(part.router)
 
 ROLES: tuple[str, ...] = person_table.c.role.info["words"]
 SIDES = ("front", "back", "both")
+#: Sieves one house is believed to own.
+MOST_SIEVES = 30
 #: The most decimals the coins of a currency have.
 MOST_DECIMALS = 4
 
@@ -69,6 +74,7 @@ def set_up(request: Request) -> HTMLResponse:
         Line("/set-up/supports", "Supports", _counted(len(supports(studio)), "support", "none kept yet")),
         Line("/set-up/people", "People", _listed([row.label for row in people(studio)], "nobody named")),
         Line("/set-up/hands", "Hands and balance", _hands_words(known.hands)),
+        Line("/set-up/sieves", "Sieves", _sieves_words(kept.sieves(studio))),
         Line("/set-up/house", "House rules", _house_words(known.house)),
         Line("/set-up/money", "Name and money", _money_words(studio)),
         Line("/set-up/keeping", "Copies of the record", outside_state(studio.store, studio.clock()).words),
@@ -76,6 +82,7 @@ def set_up(request: Request) -> HTMLResponse:
             "/set-up/sharing", "Other devices",
             _counted(len(live), "device", "none paired") + ("" if sharing.shared else ", not shared just now"),
         ),
+        Line("/set-up/device", "This device", device_words(request)),
         Line("/paper", "Cards and labels", "for the day, for jars, tiles and baths"),
         Line("/first", "Begin, or look round", "a kiln, two jars, one piece; or the invented workshop"),
     ]  # fmt: skip
@@ -141,6 +148,33 @@ def change_hands(request: Request, form: Form) -> RedirectResponse:
         return Hands.from_outside(told, "hands").to_outside()
 
     return _set(request, form, "/set-up/hands", lambda: [(kept.HANDS, described())])
+
+
+@router.get("/set-up/sieves")
+def sieves(request: Request) -> HTMLResponse:
+    """Show which sieves the house owns, and how wide their openings are."""
+    owned = kept.sieves(studio_of(request))
+    return show_page(
+        request, "set_sieves.html", sieves=[(mesh, units.show(grain_of_mesh(mesh), "length", "µm")) for mesh in owned],
+        version=_versions(studio_of(request), kept.SIEVES),
+    )  # fmt: skip
+
+
+@router.post("/set-up/sieves")
+def change_sieves(request: Request, form: Form) -> RedirectResponse:
+    """Set which sieves the house owns."""
+
+    def wanted() -> list[tuple[str, Any]]:
+        words = [one for one in form.text("meshes").casefold().replace("mesh", " ").replace(",", " ").split() if one]
+        if len(words) > MOST_SIEVES:
+            raise InputError(f"these are more than {MOST_SIEVES} sieves.", "Keep those in use.", "sieves")
+        for one in words:
+            if not is_row(one):
+                raise InputError(f"'{one[:20]}' is no mesh number.", "Write them like 60, 80, 100.", "sieves")
+            grain_of_mesh(int(one))
+        return [(kept.SIEVES, sorted({int(one) for one in words}))]
+
+    return _set(request, form, "/set-up/sieves", wanted)
 
 
 @router.get("/set-up/house")
@@ -265,6 +299,10 @@ def _hands_words(hands: Hands) -> str:
         return "laid by eye, not weighed"
     told = [name for name, value in as_said(hands).items() if value and name != "weighs"]
     return "measured by hand" if told else "the usual figures, until you weigh your own"
+
+
+def _sieves_words(owned: tuple[int, ...]) -> str:
+    return f"{', '.join(str(mesh) for mesh in owned)} mesh" if owned else "none told yet"
 
 
 def _house_words(rules: HouseRules) -> str:

@@ -14,6 +14,7 @@ from enamelwright.web import sections
 from enamelwright.web.conflicts import column_words, same_entry
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Filled, Form, address, is_row, once, show_page, written
+from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import history
 from enamelwright.workshop.studio import Studio
@@ -40,6 +41,8 @@ ENTRIES: dict[str, str] = {
     "bath entry": "Bath",
     "look": "Look",
 }
+#: Those that tell of money and of whoever bought, which no guest is shown.
+OF_THE_SHOP = frozenset({"payment", "whereabouts"})
 #: Columns that are numbers of other rows, or kept by the product itself: not for typing.
 _NOT_TYPED = frozenset(
     {"id", "entry", "first", "corrects", "withdrawn", "why", "recorded_at", "who", "typed", "number", "closed_at"}
@@ -79,6 +82,8 @@ def later(request: Request, of: str = "") -> HTMLResponse:
 def entry(request: Request, noun: str, row: int) -> HTMLResponse:
     """Show every state an entry was in, and the form that corrects it."""
     table = _table(noun)
+    if noun in OF_THE_SHOP:
+        no_guests(request)
     studio = studio_of(request)
     states = history.states(studio, noun, row)
     with studio.reading() as connection:

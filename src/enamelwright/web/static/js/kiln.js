@@ -2,7 +2,7 @@
 // machine through the queue, so that sleep, a reload or a lost server change nothing. One key goes on to the next step.
 
 const module = (name) => import(document.querySelector(`[data-module="${name}"]`).href);
-const [{ tell, freshId, recall, remember, forget, answerTo }, { ring, wake, hush, stayLit, letDarken }] =
+const [{ tell, keepPhoto, recall, remember, forget, answerTo }, { ring, wake, hush, stayLit, letDarken }] =
   await Promise.all([module("waiting"), module("bells")]);
 
 const BACK_UP = "back up to heat", STARTS = { load: "from closing the door", recovered: "from when it is back up to heat" };
@@ -343,14 +343,16 @@ document.addEventListener("visibilitychange", () => { if (!document.hidden) { ti
 
 by("photo-form").addEventListener("submit", async (event) => {
   event.preventDefault();
-  const said = by("photo-words");
-  if (!load.number) return void (said.textContent = "The photo can be kept once the bench machine has this load.");
-  said.textContent = "Sending.";
-  try {
-    const answer = await fetch(`/photos/of-load/${load.number}`, { method: "POST", body: new FormData(event.target) });
-    said.textContent = answer.ok ? "The photo is kept." : "This photo was not taken. Choose a JPEG, PNG or HEIC picture.";
-    if (answer.ok) event.target.reset();
-  } catch { said.textContent = "The bench machine does not answer. The photo is not kept yet; send it again later."; }
+  const said = by("photo-words"), box = event.target.elements.photo, [file] = box.files;
+  if (!file) return void (said.textContent = "Choose a photo first.");
+  said.textContent = "It is kept on this device until the bench machine has it.";
+  photoWaits = await keepPhoto(load.number, load.key, file);
+  box.value = "";
+});
+let photoWaits = "";
+document.addEventListener("photo-sent", (event) => {
+  if (event.detail.entry !== photoWaits) return;
+  by("photo-words").textContent = event.detail.refused ? `This photo was not taken. ${event.detail.refused}` : "The photo is kept.";
 });
 
 if (load.step === "after") fillAfter();

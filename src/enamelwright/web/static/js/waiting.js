@@ -24,6 +24,73 @@ export function forget(key) {
   try { localStorage.removeItem(key); } catch { /* nothing was kept */ }
 }
 
+// --- photos: too large for where the entries are kept, so they lie in this browser's own database -----------------
+
+const DEPOT = "enamelwright", PHOTOS = "photos";
+let depot, photos = [];
+
+function open() {
+  depot ??= new Promise((resolve) => {
+    try {
+      const asked = indexedDB.open(DEPOT, 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore(PHOTOS, { keyPath: "entry" });
+      asked.onsuccess = () => resolve(asked.result);
+      asked.onerror = asked.onblocked = () => resolve(null);
+    } catch { resolve(null); }
+  });
+  return depot;
+}
+
+// Does one thing in the database; gives undefined when this browser keeps nothing.
+async function inDepot(mode, work) {
+  const place = await open();
+  if (!place) return undefined;
+  return new Promise((resolve) => {
+    try {
+      const run = place.transaction(PHOTOS, mode), asked = work(run.objectStore(PHOTOS));
+      run.oncomplete = () => resolve(asked.result ?? null);
+      run.onabort = run.onerror = () => resolve(undefined);
+    } catch { resolve(undefined); }
+  });
+}
+
+// Keeps a photo of a load here until the bench machine has taken it. The load is its number, or the entry that put it in.
+export async function keepPhoto(load, key, file) {
+  const photo = { entry: freshId(), load, key, name: file.name, type: file.type, data: await file.arrayBuffer() };
+  photos.push(photo);
+  photo.kept = (await inDepot("readwrite", (place) => place.put(photo))) !== undefined;
+  draw();
+  send();
+  return photo.entry;
+}
+
+const dropPhoto = (entry) => {
+  photos = photos.filter((one) => one.entry !== entry);
+  return inDepot("readwrite", (place) => place.delete(entry));
+};
+const loadOf = (photo) => photo.load ?? answerTo(photo.key)?.load;
+
+async function sendPhotos() {
+  for (let next; (next = photos.find((one) => !one.refused)); ) {
+    const load = loadOf(next);
+    if (!load) {
+      next.refused = "Its load is not known to the bench machine. Open the load and choose the photo again.";
+      continue;
+    }
+    const form = new FormData();
+    form.append("entry", next.entry);
+    form.append("photo", new Blob([next.data], { type: next.type }), next.name || "photo");
+    const answer = await fetch(`/photos/of-load/${encodeURIComponent(load)}`, { method: "POST", credentials: "same-origin", body: form });
+    check(answer, new URL(answer.url).pathname === "/pair");
+    if (answer.ok) await dropPhoto(next.entry);
+    else next.refused = answer.status === 507 ? "There is no room left on the bench machine." : "Choose a JPEG, PNG or HEIC picture.";
+    document.dispatchEvent(new CustomEvent("photo-sent", { detail: { entry: next.entry, refused: next.refused ?? "" } }));
+    draw();
+  }
+}
+
+// --- entries --------------------------------------------------------------------------------------------------
+
 export const waiting = () => recall(KEPT, []);
 export const answerTo = (entry) => recall(ANSWERS, []).find((one) => one.entry === entry);
 
@@ -48,11 +115,7 @@ export async function send() {
         method: "POST", headers: { "Content-Type": "application/json" }, credentials: "same-origin",
         body: JSON.stringify({ ...next, sent_at: new Date().toISOString() }),
       });
-      if (answer.redirected || answer.status === 403) {
-        trouble = "This device is not paired for writing. Pair it; nothing is lost.";
-        throw new Error(trouble);
-      }
-      if (answer.status >= 500 || answer.status === 408 || answer.status === 429) throw new Error("busy");
+      check(answer, answer.redirected);
       const told = await answer.json();
       trouble = "";
       wait = FIRST_WAIT;
@@ -67,6 +130,7 @@ export async function send() {
       }
       draw();
     }
+    await sendPhotos();
   } catch {
     timer = setTimeout(send, wait);
     wait = Math.min(LONGEST_WAIT, wait * 1.6);
@@ -74,6 +138,15 @@ export async function send() {
     sending = false;
     draw();
   }
+}
+
+// Throws when an answer says: later.
+function check(answer, turnedAway) {
+  if (turnedAway || answer.status === 403) {
+    trouble = "This device is not paired for writing. Pair it; nothing is lost.";
+    throw new Error(trouble);
+  }
+  if ((answer.status >= 500 && answer.status !== 507) || answer.status === 408 || answer.status === 429) throw new Error("busy");
 }
 
 function leaveOut(entry) {
@@ -94,11 +167,15 @@ export function draw() {
   }
   const all = waiting(), open = all.filter((one) => !one.refused), refused = all.filter((one) => one.refused);
   place.replaceChildren();
-  place.dataset.waiting = String(open.length);
-  if (open.length) {
+  const pictures = photos.filter((one) => !one.refused);
+  place.dataset.waiting = String(open.length + pictures.length);
+  if (open.length || pictures.length) {
     const box = part(place, "div", "waits");
-    const count = open.length === 1 ? "1 entry waits" : `${open.length} entries wait`;
-    part(box, "p", "", `${count} on this device: ${open.map((one) => NAMES[one.kind] ?? one.kind).join(", ")}. ${trouble || "Sent as soon as the bench machine answers."}${keeps ? "" : " This browser keeps nothing: leave this page open until then."}`);
+    const counts = [[open.length, "entry", "entries"], [pictures.length, "photo", "photos"]].filter(([count]) => count);
+    const count = `${counts.map(([n, one, many]) => `${n} ${n === 1 ? one : many}`).join(" and ")} ${open.length + pictures.length === 1 ? "waits" : "wait"}`;
+    const names = [...open.map((one) => NAMES[one.kind] ?? one.kind), ...pictures.map((one) => `photo of ${loadOf(one) ?? "this load"}`)];
+    const lost = keeps && pictures.every((one) => one.kept !== false) ? "" : " This browser keeps nothing: leave this page open until then.";
+    part(box, "p", "", `${count} on this device: ${names.join(", ")}. ${trouble || "Sent as soon as the bench machine answers."}${lost}`);
     const button = part(box, "button", "", "Send now");
     button.type = "button";
     button.addEventListener("click", send);
@@ -109,6 +186,13 @@ export function draw() {
     const button = part(box, "button", "", "Leave it out");
     button.type = "button";
     button.addEventListener("click", () => leaveOut(one.entry));
+  }
+  for (const one of photos.filter((photo) => photo.refused)) {
+    const box = part(place, "div", "trouble");
+    part(box, "p", "", `Not taken: the photo ${one.name}. ${one.refused}`);
+    const button = part(box, "button", "", "Leave it out");
+    button.type = "button";
+    button.addEventListener("click", () => dropPhoto(one.entry).then(draw));
   }
 }
 
@@ -123,4 +207,8 @@ function part(into, name, style, words = "") {
 window.addEventListener("online", send);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) { wait = FIRST_WAIT; send(); } });
 draw();
-if (waiting().some((one) => !one.refused)) send();
+inDepot("readonly", (place) => place.getAll()).then((kept) => {
+  photos = [...(kept ?? []).filter((one) => !photos.some((mine) => mine.entry === one.entry)), ...photos];
+  if (photos.length) draw();
+  if (photos.length || waiting().some((one) => !one.refused)) send();
+});

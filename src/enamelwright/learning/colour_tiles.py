@@ -1,0 +1,181 @@
+"""The maker's own fired tiles come first: which are nearest to a stack, how the model fares, what a jar's shift is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.fired_tile import FiredTile, TileStack
+from enamelwright.craft.jar_optics import class_of
+from enamelwright.craft.metal import metal
+from enamelwright.craft.photo_colours import number
+from enamelwright.reference.loader import value
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Near:
+    """A tile beside a stack.
+
+    Attributes
+    ----------
+    tile : FiredTile
+        The tile.
+    alike : float
+        0 when it is the same stack; grows with every difference.
+    words : tuple of str
+        In what it differs.
+    """
+
+    tile: FiredTile
+    alike: float
+    words: tuple[str, ...]
+
+
+def nearest(stack: TileStack, tiles: Sequence[FiredTile], bench: Bench, most: int = 3) -> tuple[Near, ...]:
+    """Find the maker's own tiles that come nearest to a stack: same jar on top, then base, then thickness.
+
+    Parameters
+    ----------
+    stack : TileStack
+        What is wanted.
+    tiles : sequence of FiredTile
+        All there are.
+    bench : Bench
+        Jars by name.
+    most : int
+        How many to return.
+
+    Returns
+    -------
+    tuple of Near
+        The nearest first; empty when no tile has the jar on top.
+    """
+    top = bench.jar(stack.coats[-1].jar).id
+    found = [_near(stack, tile, bench) for tile in tiles if bench.jar(tile.coats[-1].jar).id == top]
+    return tuple(sorted(found, key=lambda near: near.alike)[:most])
+
+
+def _near(stack: TileStack, tile: FiredTile, bench: Bench) -> Near:
+    words: list[str] = []
+    apart = 0.0
+    wanted, has = stack.coats[-1].thickness, tile.coats[-1].thickness
+    ratio = float(np.log(has / wanted))
+    apart += abs(ratio) * number("near_thickness")
+    if abs(ratio) > value("colour/thickness/weighed_sd"):
+        words.append(f"its coat is {has / wanted - 1:+.0%}")
+    hides = class_of(bench.jar(stack.coats[-1].jar)) == "opaque"
+    base = 0.0
+    if _under(stack, bench) != _under(tile, bench):
+        base += number("near_undercoat")
+        words.append(f"it has {_words(tile, bench)} under it, not {_words(stack, bench)}")
+    white = any(class_of(bench.jar(coat.jar)) == "opaque" for coat in stack.coats[:-1])
+    ground, other = (metal(one.foil or one.metal) for one in (stack, tile))
+    if ground.id != other.id:
+        base += number("near_metal") * (number("near_hidden") if white else 1.0)
+        words.append(f"it is on {other.name}, not {ground.name}")
+    apart += base * (number("near_hidden") if hides else 1.0)
+    if tile.taken != stack.taken:
+        apart += number("near_taken")
+        words.append(f"its colour was taken otherwise ({tile.taken})")
+    return Near(tile, apart, tuple(words))
+
+
+def _under(stack: TileStack, bench: Bench) -> tuple[str, ...]:
+    """Return how light passes each coat under the uppermost: what the eye can tell of them."""
+    kinds = [class_of(bench.jar(coat.jar)) for coat in stack.coats[:-1]]
+    # under a hiding coat nothing is seen; clear ones differ little among each other
+    last = max((n for n, kind in enumerate(kinds) if kind == "opaque"), default=0)
+    return tuple(dict.fromkeys(kinds[last:]))
+
+
+def _words(stack: TileStack, bench: Bench) -> str:
+    return " and ".join(bench.jar(coat.jar).name for coat in stack.coats[:-1]) or "nothing"
+
+
+@dataclass(frozen=True)
+class Running:
+    """How the model has fared against real tiles it had not seen.
+
+    Attributes
+    ----------
+    count : int
+        Tiles.
+    off : float
+        Root mean square of the differences [CIEDE2000]; what is expected while there are too few tiles.
+    earned : bool
+        Whether `off` comes from enough tiles rather than from an assumption.
+    """
+
+    count: int
+    off: float
+    earned: bool
+
+    def words(self) -> str:
+        """Say it in one line."""
+        if self.earned:
+            return f"{self.count} tiles foretold so far were {self.off:.1f} off"
+        return f"expect about {self.off:.0f} off; {self.count} tiles foretold are too few to say better"
+
+
+def running_error(differences: Sequence[float]) -> Running:
+    """Return the error of the model as the maker's own tiles tell it.
+
+    Parameters
+    ----------
+    differences : sequence of float
+        Of tiles that were foretold before they were seen [CIEDE2000].
+    """
+    count = len(differences)
+    if count < value("colour/uncertainty/residuals"):
+        return Running(count, value("colour/uncertainty/model"), False)
+    return Running(count, float(np.sqrt(np.mean(np.square(differences)))), True)
+
+
+@dataclass(frozen=True)
+class Shift:
+    """By how much a jar comes out otherwise than predicted on one base and firing.
+
+    Attributes
+    ----------
+    lab : tuple of float
+        To be added to the prediction.
+    sd : float
+        Of each of the three.
+    count : int
+        Tiles it stands on.
+    """
+
+    lab: tuple[float, float, float]
+    sd: float
+    count: int
+
+    @property
+    def learned(self) -> bool:
+        """Whether there are enough tiles to use it."""
+        return self.count >= number("shift_least")
+
+
+def learned_shift(gaps: npt.ArrayLike) -> Shift:
+    """Learn a shift from tiles, drawn towards none while they are few.
+
+    Parameters
+    ----------
+    gaps : array_like, shape (n, 3)
+        Seen less predicted L*, a*, b* of tiles of one jar on one base, fired alike.
+
+    Notes
+    -----
+    Normal prior about no shift: mean ``n t^2/(n t^2 + s^2)`` of the mean gap, variance ``t^2 s^2/(n t^2 + s^2)``.
+    """
+    rows = np.asarray(gaps, dtype=np.float64).reshape(-1, 3)
+    count, tau, noise = len(rows), number("shift_tau"), number("shift_noise")
+    below = count * tau**2 + noise**2
+    mean = rows.mean(axis=0) if count else np.zeros(3)
+    lab = mean * count * tau**2 / below
+    return Shift((float(lab[0]), float(lab[1]), float(lab[2])), float(np.sqrt(tau**2 * noise**2 / below)), count)

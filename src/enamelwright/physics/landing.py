@@ -1,0 +1,318 @@
+"""Hot loads set down on layers over wood, one firing after another, with the heat spreading sideways.
+
+Layers of one size lie on each other: a disc with the area of the plate, cut into rings and slices, its rim and
+all joints perfect. Radially the rings have modes of their own, common to all layers; for each of them the slices
+have modes, and every mode decays by itself. So the stack is followed exactly, and only what crosses its top
+(the load, radiation and air, none of them linear) is taken step by step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.errors import InputError
+
+Array = npt.NDArray[np.float64]
+
+#: Rings within the footprint of the load and outside it.
+RINGS_INSIDE, RINGS_OUTSIDE = 8, 12
+#: Slices of a layer: one for each millimetre, but at least and at most so many; a good conductor needs few.
+SLICE = 1e-3
+FEWEST_SLICES, MOST_SLICES = 3, 16
+#: Longest step [s]; halving it moves the temperature of the wood by less than 0.1 K.
+LONGEST_STEP = 2.0
+#: Rounding of a radius, and the decay in a step below which a mode counts as standing still.
+ROUNDING, STILL = 1e-9, 1e-12
+#: Steps that a session may need; beyond it nothing changes any more.
+MOST_STEPS = 200_000
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One layer of the stack.
+
+    Attributes
+    ----------
+    thickness : float
+        [m].
+    density, heat, conductivity : float
+        [kg/m3], [J/kg/K], [W/m/K] through the layer.
+    sideways : float
+        Conductivity along the layer [W/m/K]; 0 for an air gap.
+    """
+
+    thickness: float
+    density: float
+    heat: float
+    conductivity: float
+    sideways: float
+
+    def __post_init__(self) -> None:
+        """Refuse layers that hold or carry nothing."""
+        numbers = (self.thickness, self.density, self.heat, self.conductivity)
+        if not all(np.isfinite(one) and one > 0 for one in numbers) or not self.sideways >= 0:
+            raise InputError("a layer needs a thickness, a density, a specific heat and a conductivity above zero")
+
+    @property
+    def slices(self) -> int:
+        """Into how many slices it is cut."""
+        return int(min(max(round(self.thickness / SLICE), FEWEST_SLICES), MOST_SLICES))
+
+
+@dataclass(frozen=True)
+class HotLoad:
+    """A support with its piece as it comes out of the kiln.
+
+    Attributes
+    ----------
+    start : float
+        Temperature as it is set down [K].
+    mass_heat : float
+        Heat capacity of the support [J/K].
+    area, emissivity : float
+        Surface of the support, both sides [m2], and its emissivity.
+    view : float
+        Share of its lower half that the spot sees.
+    film : float
+        To the air [W/m2/K], over all of its surface.
+    contact, contact_area : float
+        Heat transfer where it stands [W/m2/K] and the area of that [m2].
+    piece_heat, piece_area : float
+        Heat capacity of the piece [J/K] and one of its faces [m2].
+    piece_top, piece_view : float
+        Emissivity of its upper face, and what its lower face exchanges.
+    piece_film, piece_gap : float
+        To the air above and through the gap below [W/m2/K].
+    piece_support, piece_share : float
+        Share of its view below that is the support, and of its heat downward that reaches the spot.
+    """
+
+    start: float
+    mass_heat: float
+    area: float
+    emissivity: float
+    view: float
+    film: float
+    contact: float
+    contact_area: float
+    piece_heat: float
+    piece_area: float
+    piece_top: float
+    piece_view: float
+    piece_film: float
+    piece_gap: float
+    piece_support: float
+    piece_share: float
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What takes the heat away again.
+
+    Attributes
+    ----------
+    room : float
+        [K].
+    top_film, top_emissivity : float
+        Air on the plate [W/m2/K], and its emissivity.
+    covered : float
+        Share of that loss that a load lying there blocks below itself.
+    bottom_film : float
+        Below the wood, air and radiation together [W/m2/K].
+    """
+
+    room: float
+    top_film: float
+    top_emissivity: float
+    covered: float
+    bottom_film: float
+
+
+@dataclass(frozen=True)
+class Landed:
+    """Temperature of the face of the wood over a session.
+
+    Attributes
+    ----------
+    times : ndarray, shape (n,)
+        End of every step [s].
+    centre, mean, plate : ndarray, shape (n,)
+        The face of the wood below the middle of the spot and on the mean of the plate, and the top of the plate
+        on the mean [K].
+    interval : float
+        From one load to the next [s].
+    heat : float
+        Net heat that came in through the top [J].
+    stored : float
+        Heat that is still in the stack at the end [J].
+    """
+
+    times: Array
+    centre: Array
+    mean: Array
+    plate: Array
+    interval: float
+    heat: float
+    stored: float
+
+    @property
+    def peak(self) -> float:
+        """Hottest moment of the wood [K]."""
+        return float(self.centre.max())
+
+    @property
+    def last_cycle(self) -> float:
+        """Mean of the middle over the last interval [K]."""
+        return float(self.centre[self.times > self.times[-1] - self.interval].mean())
+
+    def reaches(self, limit: float) -> float:
+        """Time until the middle first passes a temperature [s]; infinite when it never does.
+
+        Parameters
+        ----------
+        limit : float
+            [K].
+        """
+        above = np.flatnonzero(self.centre > limit)
+        return float(self.times[above[0]]) if above.size else float("inf")
+
+
+@lru_cache(maxsize=64)
+def _rings(radius: float, footprint: float) -> tuple[Array, Array, Array, Array]:
+    """Return areas of the rings, share of each below the load, decay numbers [1/m2] and modes of the rings."""
+    whole = footprint >= radius
+    inner = np.linspace(0.0, radius if whole else footprint, RINGS_INSIDE + 1)
+    edges = inner if whole else np.concatenate([inner, np.linspace(footprint, radius, RINGS_OUTSIDE + 1)[1:]])
+    areas = np.pi * np.diff(edges**2)
+    inside = (edges[1:] <= footprint * (1 + ROUNDING)).astype(np.float64) if not whole else np.ones(areas.size)
+    middles = (edges[1:] + edges[:-1]) / 2
+    across = 2 * np.pi * edges[1:-1] / np.diff(middles)
+    laplace = np.zeros((areas.size, areas.size))
+    for i, one in enumerate(across):
+        laplace[i, i] += one
+        laplace[i + 1, i + 1] += one
+        laplace[i, i + 1] -= one
+        laplace[i + 1, i] -= one
+    root = np.sqrt(areas)
+    numbers, modes = np.linalg.eigh(laplace / np.outer(root, root))
+    modes = modes / root[:, None]  # phi' A phi = 1
+    modes *= np.sign(modes[0])
+    return areas, inside, np.maximum(numbers, 0.0), modes
+
+
+def run(
+    layers: Sequence[Layer],
+    wood: int,
+    plate: float,
+    footprint: float,
+    load: HotLoad,
+    around: Surroundings,
+    *,
+    count: int,
+    interval: float,
+    dwell: float,
+    longest_step: float = LONGEST_STEP,
+) -> Landed:
+    """Follow a session of firings that all land on one spot.
+
+    Parameters
+    ----------
+    layers : sequence of Layer
+        From the top down.
+    wood : int
+        Which of them is the wood whose upper face is watched; 0 when it lies bare.
+    plate, footprint : float
+        Area of the stack and of the load's foot [m2]; a foot larger than the stack covers it all.
+    load : HotLoad
+        What is set down.
+    around : Surroundings
+        Room, air above and below.
+    count : int
+        Firings.
+    interval, dwell : float
+        From one to the next, and how long each lies there [s].
+    longest_step : float
+        [s].
+
+    Returns
+    -------
+    Landed
+
+    Raises
+    ------
+    InputError
+        When the session has no firing, no time, or more steps than anything could change in.
+    """
+    if not layers or not 0 <= wood < len(layers):
+        raise InputError("a landing spot has layers, and one of them is the wood")
+    if min(plate, footprint) <= 0 or count < 1 or not 0 < dwell <= interval:
+        raise InputError("a landing needs a size, at least one firing, and is over before the next one comes")
+    from enamelwright.physics.landing_kernel import COLUMNS, land
+
+    steps = max(int(np.ceil(interval / longest_step)), 1)
+    if steps * count > MOST_STEPS:
+        raise InputError("this session is too long to follow")
+    dt = interval / steps
+    areas, inside, numbers, modes = _rings(float(np.sqrt(plate / np.pi)), float(np.sqrt(min(footprint, plate) / np.pi)))
+    held, decays, vectors, half, face = _slices(layers, wood, numbers, around.bottom_film)
+    decay = np.exp(-decays * dt)
+    drive = vectors[:, 0, :] / np.sqrt(held[0])
+    gain = drive * np.where(decays * dt > STILL, (1 - decay) / np.where(decays > 0, decays, 1.0), dt)
+    told = np.array([getattr(around, n, None) if hasattr(around, n) else getattr(load, n) for n in COLUMNS])
+    course, last = np.zeros((count * steps, 3)), np.zeros(held.size)
+    project = np.ascontiguousarray((modes * areas[:, None]).T)
+    taken = land(
+        decay, gain, np.ascontiguousarray(drive), project, np.ascontiguousarray(modes), areas, inside,
+        np.ascontiguousarray(face @ (vectors / np.sqrt(held)[:, None])), half, told, count, steps,
+        min(max(round(dwell / dt), 1), steps), dt, course, last,
+    )  # fmt: skip
+    return Landed(
+        times=dt * np.arange(1, count * steps + 1),
+        centre=around.room + course[:, 0],
+        mean=around.room + course[:, 1],
+        plate=around.room + course[:, 2],
+        interval=interval,
+        heat=float(taken),
+        # only the even mode of the rings holds heat on the whole
+        stored=float(np.sqrt(held) @ vectors[0] @ last * modes[0, 0] * areas.sum()),
+    )
+
+
+def _slices(
+    layers: Sequence[Layer], wood: int, numbers: Array, bottom: float
+) -> tuple[Array, Array, Array, float, Array]:
+    """Return heat capacities [J/m2/K], decay rates and modes of the slices, half a slice, and the wood's face."""
+    cut = [(layer, layer.thickness / layer.slices) for layer in layers for _ in range(layer.slices)]
+    held = np.array([layer.density * layer.heat * width for layer, width in cut])
+    halves = np.array([width / (2 * layer.conductivity) for layer, width in cut])
+    along = np.array([layer.sideways * width for layer, width in cut])
+    between = 1 / (halves[1:] + halves[:-1])
+    stiff = np.diag(np.concatenate([between, [0.0]]) + np.concatenate([[0.0], between]))
+    stiff -= np.diag(between, 1) + np.diag(between, -1)
+    stiff[-1, -1] += 1 / (halves[-1] + 1 / bottom) if bottom > 0 else 0.0
+    root = np.sqrt(held)
+    one = stiff / np.outer(root, root)
+    each = one[None] + numbers[:, None, None] * np.diag(along / held)[None]
+    decays, vectors = np.linalg.eigh(each)
+    face = np.zeros(held.size)
+    first = sum(layer.slices for layer in layers[:wood])
+    if first == 0:
+        face[0] = 1.0
+    else:
+        # where two slices meet, each counts by how well it leads there
+        face[first - 1] = halves[first] / (halves[first] + halves[first - 1])
+        face[first] = 1 - face[first - 1]
+    return held, np.maximum(decays, 0.0), vectors, float(halves[0]), face
+
+
+def warm() -> None:
+    """Compile the kernel once; it is kept on disk."""
+    board = Layer(1e-2, 900.0, 900.0, 0.2, 0.2)
+    load = HotLoad(1000.0, 30.0, 0.01, 0.8, 0.7, 12.0, 60.0, 0.006, 3.0, 8e-4, 0.9, 0.7, 10.0, 15.0, 0.3, 0.5)
+    around = Surroundings(293.0, 10.0, 0.8, 0.5, 5.0)
+    run((board, board), 1, 0.04, 0.01, load, around, count=1, interval=10.0, dwell=5.0)

@@ -1,0 +1,1 @@
+"""Cut blanks from sheets and remnants: where each lies, what is left, what is scrap."""

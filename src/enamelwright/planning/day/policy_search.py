@@ -1,0 +1,133 @@
+"""A search over ways to run the day: many simulated days, the best one kept. Counted, not timed, so it repeats."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from random import Random
+
+from enamelwright.errors import OutOfReach
+from enamelwright.planning.day.plan import DayPlan
+from enamelwright.planning.day.policies import due_buckets, rules
+from enamelwright.planning.day.problem import Problem
+from enamelwright.planning.day.simulator import Policy, simulate
+
+#: Share of tries that start afresh instead of changing the best.
+FRESH = 0.35
+#: Fresh tries draw from these.
+FILLS, WIDTHS, STAGES, MOST_WAIT, MIXES = (0.4, 0.95), (1, 2, 3, 20), (1, -1, 0), 16, (0, 1)
+#: Says how far the search is and answers whether to go on.
+Progress = Callable[[float, str], bool]
+#: The search reports this often.
+REPORT = 8
+
+
+def go_on(fraction: float, words: str) -> bool:
+    """Go on whatever happens: the progress of somebody who does not ask."""
+    del fraction, words
+    return True
+
+
+class Search:
+    """A reproducible search.
+
+    Parameters
+    ----------
+    problem : Problem
+        Checked before.
+    seed : int
+        Of the draws.
+    """
+
+    def __init__(self, problem: Problem, seed: int = 1) -> None:
+        self.problem, self.chance = problem, Random(seed)
+        self.best: DayPlan | None = None
+        self.policy: Policy | None = None
+        self.shifts: dict[tuple[object, ...], float] = {}
+        self.width = 1
+        self.baselines: list[tuple[str, DayPlan]] = []
+        self.tried = 0
+        self._groups = list(dict.fromkeys(piece.group for piece in problem.pieces))
+        self._buckets = {width: due_buckets(problem, width) for width in WIDTHS}
+
+    def start(self) -> None:
+        """Play every rule of thumb; the best of them is the first plan.
+
+        Raises
+        ------
+        OutOfReach
+            When no rule finishes inside the calendar.
+        """
+        trouble: OutOfReach | None = None
+        for rule in rules(self.problem):
+            try:
+                plan = simulate(self.problem, rule.policy)
+            except OutOfReach as error:
+                trouble = error
+                continue
+            self.baselines.append((rule.name, plan))
+            if self.best is None or plan.score < self.best.score:
+                self.best, self.policy = plan, rule.policy
+        if self.best is None and trouble is not None:
+            raise trouble
+
+    def run(self, tries: int, progress: Progress = go_on) -> DayPlan:
+        """Try so many ways.
+
+        Parameters
+        ----------
+        tries : int
+            Simulated days, the rules of thumb not counted.
+        progress : callable
+            Told now and then; stops the search by answering False.
+
+        Returns
+        -------
+        DayPlan
+            The best of all, never worse than any rule of thumb.
+        """
+        if self.best is None:
+            self.start()
+        assert self.best is not None
+        for number in range(tries):
+            if number % REPORT == 0 and not progress(number / tries, f"{self.tried} days tried"):
+                break
+            policy, shifts, width = self._draw()
+            self.tried += 1
+            try:
+                plan = simulate(self.problem, policy)
+            except OutOfReach:
+                continue
+            if plan.score < self.best.score or (plan.score == self.best.score and self.chance.random() < 0.5):
+                self.best, self.policy, self.shifts, self.width = plan, policy, shifts, width
+        return self.best
+
+    def _draw(self) -> tuple[Policy, dict[tuple[object, ...], float], int]:
+        chance = self.chance
+        if chance.random() < FRESH or self.policy is None:
+            width, shifts = chance.choice(WIDTHS), dict[tuple[object, ...], float]()
+            policy = Policy(
+                stage=chance.choice(STAGES),
+                fill=chance.uniform(*FILLS),
+                wait=chance.randint(0, MOST_WAIT),
+                mix=chance.choice(MIXES),
+            )
+        else:
+            width, shifts, policy = self.width, dict(self.shifts), replace(self.policy, single=False, only=0, change=True)
+            if chance.random() < 0.5 and self._groups:
+                group = chance.choice(self._groups)
+                shifts[group] = shifts.get(group, 0.0) + chance.uniform(-1.0, 1.0)
+            else:
+                which = chance.randrange(5)
+                if which == 0:
+                    policy = replace(policy, fill=chance.uniform(*FILLS))
+                elif which == 1:
+                    width = chance.choice(WIDTHS)
+                elif which == 2:
+                    policy = replace(policy, stage=chance.choice(STAGES))
+                elif which == 3:
+                    policy = replace(policy, wait=chance.randint(0, MOST_WAIT))
+                else:
+                    policy = replace(policy, mix=chance.choice(MIXES))
+        offsets = tuple(shifts.get(piece.group, 0.0) for piece in self.problem.pieces)
+        return replace(policy, buckets=self._buckets[width], offsets=offsets), shifts, width

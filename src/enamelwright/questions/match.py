@@ -1,0 +1,280 @@
+"""Which stack of my jars, on which metal, comes nearest to this colour?"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour_stack import ColourStack, Surface
+from enamelwright.craft.description import Described
+from enamelwright.craft.eyes import closeness, difference_words, munsell_words, plain_name
+from enamelwright.craft.fired_colour import screen_colour
+from enamelwright.craft.jar import Jar
+from enamelwright.craft.light import LIGHT_WORDS, USUAL, LightName, seen_under
+from enamelwright.craft.matching import Match, Matched, match_colour
+from enamelwright.errors import InputError
+from enamelwright.physics.colour_space import lab_of, untoned, xyz_of_linear_srgb
+from enamelwright.questions.answer import Answer
+from enamelwright.questions.question import Question, engine
+
+_HEX = re.compile(r"#?([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
+_DIGITS = 1
+_BYTE = 255
+
+
+class MatchInput(Described):
+    """A colour, and what there is to make it of. Give it as Lab or as a screen colour."""
+
+    lab: tuple[float, float, float] | None = Field(
+        None, description="L*, a*, b* in daylight D65, 2 degrees: of a tile, a photo or an instrument"
+    )
+    screen: Annotated[str, Field(max_length=9)] | None = Field(None, description="sRGB as #rrggbb")
+    choose_from: Annotated[tuple[str, ...], Field(max_length=120)] = Field(
+        (), description="jars; your own with powder left when empty"
+    )
+    metals: Annotated[tuple[str, ...], Field(min_length=1, max_length=4)] = ("copper",)
+    coats: Annotated[int, Field(ge=1, le=3)] = 3
+    surface: Surface = Field("unknown", description="how the metal is finished")
+    lights: Annotated[tuple[LightName, ...], Field(min_length=1, max_length=5)] = USUAL
+    jars: Annotated[tuple[Jar, ...], Field(max_length=120)] = Field((), description="jars the bench does not know")
+
+    @model_validator(mode="after")
+    def _one_target(self) -> MatchInput:
+        if (self.lab is None) == (self.screen is None):
+            raise InputError("one colour is aimed at.", "Give lab or screen, and not both.")
+        if self.screen is not None and _HEX.fullmatch(self.screen.strip()) is None:
+            raise InputError(f"'{self.screen[:9]}' is no screen colour.", "Write it as #2f5fa8.", "screen")
+        return self
+
+    @property
+    def target(self) -> tuple[float, float, float]:
+        """Lab aimed at."""
+        return self.lab if self.lab is not None else lab_of_screen(self.screen or "")
+
+
+def lab_of_screen(text: str) -> tuple[float, float, float]:
+    """Return the Lab in daylight of a screen colour.
+
+    Parameters
+    ----------
+    text : str
+        As ``#rrggbb``.
+
+    Raises
+    ------
+    InputError
+        When it is none.
+    """
+    found = _HEX.fullmatch(text.strip())
+    if found is None:
+        raise InputError(f"'{text[:9]}' is no screen colour.", "Write it as #2f5fa8.", "screen")
+    linear = untoned([int(part, 16) / _BYTE for part in found.groups()])
+    light, red, yellow = lab_of(xyz_of_linear_srgb(linear), seen_under("D65").white).tolist()
+    return light, red, yellow
+
+
+class MatchedStack(BaseModel):
+    """One stack that comes near.
+
+    Parameters
+    ----------
+    stack : ColourStack
+        From the metal outward.
+    names : tuple of str
+        Of its jars.
+    lab, screen, on_screen : tuple, str, bool
+        As it is meant to come out, catching the light; for a screen; whether that can show it.
+    colour, munsell, differs : str
+        In plain words; nearest chip; how it differs from the target.
+    away, score : float
+        CIEDE2000 as meant; what nine of ten come within under the worst light.
+    by_light : dict
+        That score under each light.
+    firings : int
+        One a coat.
+    risks, objections : tuple of str
+        What may turn its colour; what the rules of the trade say.
+    invented : tuple of str
+        Jars whose colour nobody measured.
+    foremost : bool
+        Whether none is better in score, firings or risk without being worse in another.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    stack: ColourStack
+    names: tuple[str, ...]
+    lab: tuple[float, float, float]
+    screen: str
+    on_screen: bool
+    colour: str
+    munsell: str
+    differs: str
+    away: float
+    score: float
+    by_light: dict[str, float]
+    firings: int
+    risks: tuple[str, ...]
+    objections: tuple[str, ...]
+    invented: tuple[str, ...]
+    foremost: bool
+
+
+class MatchAnswer(BaseModel):
+    """What can be had.
+
+    Parameters
+    ----------
+    target, screen, on_screen : tuple, str, bool
+        Lab aimed at; for a screen; whether that can show it.
+    colour, munsell : str
+        In plain words; nearest chip.
+    reached : bool
+        Whether anything gets near.
+    words : str
+        The finding in one sentence.
+    stacks : tuple of MatchedStack
+        The foremost first.
+    nearest : float
+        CIEDE2000 of the nearest.
+    looked_at : int
+        How many stacks were looked at.
+    left_out : tuple of str
+        Jars whose colour nothing tells.
+    measure : str
+        The jar whose tiles would help most, and why.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    target: tuple[float, float, float]
+    screen: str
+    on_screen: bool
+    colour: str
+    munsell: str
+    reached: bool
+    words: str
+    stacks: tuple[MatchedStack, ...]
+    nearest: float
+    looked_at: int
+    left_out: tuple[str, ...]
+    measure: str
+
+
+def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
+    """Look for stacks.
+
+    Parameters
+    ----------
+    asked : MatchInput
+        Target and what to choose from.
+    bench : Bench
+        Jars, with their fits, and fluxed coupons.
+    """
+    studio = bench.with_jars(asked.jars)
+    names = asked.choose_from or tuple(jar.id for jar in asked.jars)
+    found = match_colour(
+        asked.target, studio, jars=names, metals=asked.metals, coats=asked.coats, surface=asked.surface,
+        lights=asked.lights,
+    )  # fmt: skip
+    lights = ", ".join(LIGHT_WORDS[light] for light in asked.lights)
+    return Answer[MatchAnswer](
+        question="match",
+        payload=_payload(found, studio),
+        because=(
+            f"{found.looked_at} stacks looked at, all that the rules of order, barrier and metal allow",
+            f"the score is what nine of ten such stacks come within, under the worst of: {lights}",
+        ),
+        sources=_sources(found),
+        assumptions=_assumptions(found),
+        cautions=("A colour is judged cold; fire a tile of the stack before the piece.",),
+        engine=engine(),
+        bench=bench.revision,
+    )
+
+
+def _payload(found: Matched, bench: Bench) -> MatchAnswer:
+    screen, fits = screen_colour(found.target)
+    return MatchAnswer(
+        target=_rounded(found.target), screen=screen, on_screen=fits, colour=plain_name(found.target),
+        munsell=munsell_words(found.target), reached=found.reached, words=_words(found),
+        stacks=tuple(_stack(one, found, bench) for one in found.matches), nearest=round(found.nearest, _DIGITS),
+        looked_at=found.looked_at, left_out=found.unknown, measure=found.because,
+    )  # fmt: skip
+
+
+def _words(found: Matched) -> str:
+    if found.beyond and found.reached:
+        return "No surface can quite have this colour, but a stack of yours comes near."
+    if found.beyond:
+        return f"No surface can have this colour; nothing you own gets within {int(found.nearest)} of it."
+    if not found.reached:
+        return f"Nothing you own gets within {int(found.nearest)} of this colour."
+    return f"{_CLOSE[closeness(found.nearest)]} ({found.nearest:.1f} off)."
+
+
+#: The finding by how close the nearest is.
+_CLOSE = {
+    "the same": "A stack of yours is as good as the same",
+    "very close": "A stack of yours is very close",
+    "visible": "A stack of yours comes near, and the difference can be seen",
+    "different": "The nearest of your stacks is different",
+}
+
+
+def _stack(one: Match, found: Matched, bench: Bench) -> MatchedStack:
+    screen, fits = screen_colour(one.lab)
+    return MatchedStack(
+        stack=one.stack, names=tuple(bench.jar(coat.jar).name for coat in one.stack.coats), lab=_rounded(one.lab),
+        screen=screen, on_screen=fits, colour=plain_name(one.lab), munsell=munsell_words(one.lab),
+        differs=difference_words(found.target, one.lab), away=round(one.away, _DIGITS),
+        score=round(one.score, _DIGITS), by_light={light: round(far, _DIGITS) for light, far in one.by_light},
+        firings=one.firings, risks=tuple(f"{risk.words} {risk.remedy}" for risk in one.risks),
+        objections=tuple(each.words for each in one.objections), invented=one.invented, foremost=one.foremost,
+    )  # fmt: skip
+
+
+def _rounded(lab: tuple[float, float, float]) -> tuple[float, float, float]:
+    light, red, yellow = (round(one, _DIGITS) + 0.0 for one in lab)
+    return light, red, yellow
+
+
+def _sources(found: Matched) -> tuple[str, ...]:
+    told = [source for one in found.matches for risk in one.risks for source in risk.sources]
+    return tuple(dict.fromkeys(told))
+
+
+def _assumptions(found: Matched) -> tuple[str, ...]:
+    invented = sorted({name for one in found.matches for name in one.invented})
+    words = [f"INVENTED, no measurement: the colour of {', '.join(invented)}"] if invented else []
+    if invented:
+        words.append("their score tells what thickness, metal and finish leave open, and nothing of the jars")
+    words.append("each coat is weighed out and fired once; the metal catches the light")
+    words.append("under other lights than daylight the smoothest reflectance of the target stands for it")
+    return tuple(words)
+
+
+QUESTION = Question(
+    name="match",
+    words="Which stack of my jars, on which metal, comes nearest to this colour?",
+    input=MatchInput,
+    output=MatchAnswer,
+    answer=answer,
+    example={
+        "lab": [38, -2, -36],
+        "metals": ["copper", "fine silver"],
+        "jars": [
+            {"id": "F1", "name": "flux, hard", "kind": "flux", "fusing": {"hardness": "hard"}},
+            {"id": "W1", "name": "white, hard", "kind": "opaque", "fusing": {"hardness": "hard"},
+             "optics": {"family": "white"}},
+            {"id": "B1", "name": "blue, medium", "kind": "transparent", "fusing": {"hardness": "medium"},
+             "optics": {"family": "blue"}},
+            {"id": "G1", "name": "green, medium", "kind": "transparent", "fusing": {"hardness": "medium"},
+             "optics": {"family": "green"}},
+        ],
+    },
+    long=True,
+)  # fmt: skip

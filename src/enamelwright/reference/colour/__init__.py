@@ -1,0 +1,1 @@
+"""Light, metals, starting colours and how eyes judge them."""

@@ -1,0 +1,33 @@
+"""Colour: what each place of a piece or design is foretold to look like, own tiles first, for eyes of every kind."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse
+
+from enamelwright.web.boards import board_of, said
+from enamelwright.web.colour_view import eye_rows, place_view
+from enamelwright.web.page import Page
+from enamelwright.web.render import show
+from enamelwright.web.visit import studio_of
+from enamelwright.workshop import colours, trying
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/designs/{design:int}/colour")
+@router.get("/pieces/{number}/colour")
+def colour(request: Request) -> HTMLResponse:
+    """Foretell the colours of what is on the board."""
+    studio, board = studio_of(request), board_of(request)
+    tried = trying.settle(studio, board.subject, board.piece, board.shape())
+    told = colours.places(studio, tried.plan, tried.bench)
+    heads, eyes = eye_rows(told)
+    return show(
+        request, "colour.html", board=board, said=said(request),
+        places=[place_view(one, number) for number, one in enumerate(told)], alike=colours.alike(told),
+        heads=heads, eyes=eyes, made_up=any(one.colour is not None and one.colour.invented for one in told),
+    )  # fmt: skip
+
+
+PAGE = Page("/colour", "Colour", "What each place will look like once fired", router, listed=False)

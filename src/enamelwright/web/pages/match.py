@@ -1,0 +1,174 @@
+"""Match a colour: a colour aimed at becomes stacks of the jars on the shelf, the nearest first."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.datastructures import QueryParams
+from starlette.responses import HTMLResponse
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.jar_space import KINDS, jars_to_hand
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.pictures.lights import pattern_of
+from enamelwright.questions.match import MatchedStack
+from enamelwright.web.colour_view import Patch, depth_words, lab_words, patch
+from enamelwright.web.page import Page
+from enamelwright.web.pages.pieces import metals
+from enamelwright.web.render import show
+from enamelwright.web.visit import bench_of, studio_of
+from enamelwright.workshop import colours
+
+router = APIRouter(include_in_schema=False)
+
+#: Metals searched at once: more take long and say little.
+MOST_METALS = 2
+SURFACES = ("unknown", "polished", "satin", "textured")
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+
+
+@dataclass(frozen=True)
+class StackView:
+    """One stack on the page.
+
+    Parameters
+    ----------
+    found : MatchedStack
+        As answered.
+    patch : Patch
+        As it is meant to come out.
+    metal : str
+        Its name.
+    coats : tuple of (str, str, str)
+        Code, name and thickness, from the metal outward.
+    lights : str
+        The score under each light, in words.
+    """
+
+    found: MatchedStack
+    patch: Patch
+    metal: str
+    coats: tuple[tuple[str, str, str], ...]
+    lights: str
+
+
+@dataclass(frozen=True)
+class TileChoice:
+    """A tile with a measured colour that may be aimed at."""
+
+    code: str
+    words: str
+    lab: tuple[float, float, float]
+
+
+@router.get("/match")
+def match(request: Request) -> HTMLResponse:
+    """Answer the colour in the address, or show the form empty."""
+    asked, bench = request.query_params, bench_of(request)
+    tiles = _tiles(request)
+    trouble: EnamelwrightError | None = None
+    answer: Any = None
+    target: Patch | None = None
+    stacks: list[StackView] = []
+    try:
+        wanted = _wanted(asked, tiles, bench)
+        if wanted is not None:
+            answer = colours.match(wanted, bench)
+            told = answer.payload
+            target = patch(told.target, None, "aimed at", "aim", screen=told.screen, on_screen=told.on_screen)
+            stacks = [_stack(one, bench, n) for n, one in enumerate(told.stacks)]
+    except EnamelwrightError as error:
+        trouble = error
+    return show(
+        request, "match.html", status=200 if trouble is None else 422, asked=asked, tiles=tiles,
+        metals=[(one, name) for one, name in metals() if one in _metals_known()], chosen=_metals(asked),
+        jars=_jars(bench), picked=asked.getlist("jar"), surfaces=SURFACES, answer=answer, target=target,
+        stacks=stacks, error=trouble,
+    )  # fmt: skip
+
+
+def _metals_known() -> tuple[str, ...]:
+    from enamelwright.craft.metal_optics import metals_known
+
+    return metals_known()
+
+
+def _metals(asked: QueryParams) -> list[str]:
+    return list(dict.fromkeys(asked.getlist("metal"))) or ["copper"]
+
+
+def _jars(bench: Bench) -> list[tuple[str, str]]:
+    """Return the jars that may be chosen from, by code."""
+    own = set(jars_to_hand(bench))
+    return sorted((jar.id, jar.name) for jar in bench.jars if jar.id in own and jar.kind in KINDS)
+
+
+def _tiles(request: Request) -> list[TileChoice]:
+    found = []
+    for tile in colours.seen_tiles(studio_of(request)):
+        if tile.lab is not None:
+            words = f"{tile.label or tile.number}, spot {tile.spot}: {tile.words or lab_words(tile.lab)}"
+            found.append(TileChoice(tile.stack.name, words[:70], tile.lab))
+    return found
+
+
+def _wanted(asked: QueryParams, tiles: list[TileChoice], bench: Bench) -> dict[str, Any] | None:
+    """Return the question as it is asked; None when nothing is aimed at yet."""
+    typed = [asked.get(axis, "").strip() for axis in ("l", "a", "b")]
+    screen, tile, whole = (asked.get(key, "").strip() for key in ("screen", "tile", "lab"))
+    given = [bool(any(typed)), bool(screen), bool(tile), bool(whole)]
+    if not any(given):
+        return None
+    if sum(given) > 1:
+        raise InputError("more than one colour is aimed at.", "Fill in one of the ways and leave the others empty.")
+    metal = _metals(asked)
+    if len(metal) > MOST_METALS:
+        raise InputError(f"{len(metal)} metals are many at once.", f"Choose {MOST_METALS} at the most.", "metal")
+    wanted: dict[str, Any] = {
+        "metals": metal, "coats": _coats(asked), "surface": asked.get("surface", "unknown"),
+        "choose_from": list(dict.fromkeys(asked.getlist("jar"))),
+    }  # fmt: skip
+    if screen:
+        return {**wanted, "screen": screen}
+    if tile:
+        found = next((one.lab for one in tiles if one.code == tile), None)
+        if found is None:
+            raise InputError("no colour was read from this tile.", "Choose another, or type its colour.", "tile")
+        return {**wanted, "lab": list(found)}
+    numbers = _NUMBER.findall(whole) if whole else [_one(text, axis) for text, axis in zip(typed, "Lab", strict=True)]
+    if len(numbers) != 3:
+        raise InputError("a colour has three numbers.", "Write L*, a* and b*, such as 38, -2, -36.", "lab")
+    return {**wanted, "lab": [float(str(number).replace(",", ".")) for number in numbers]}
+
+
+def _one(text: str, axis: str) -> str:
+    found = _NUMBER.fullmatch(text)
+    if found is None:
+        raise InputError(f"{axis}* is no number.", "Write all three, such as 38, -2 and -36.", axis)
+    return found.group()
+
+
+def _coats(asked: QueryParams) -> int:
+    text = asked.get("coats", "3")
+    return int(text) if text in {"1", "2", "3"} else 3
+
+
+def _stack(one: MatchedStack, bench: Bench, number: int) -> StackView:
+    top = bench.jar(one.stack.coats[-1].jar)
+    drawn = patch(
+        one.lab, pattern_of(top.kind), f"stack {number + 1}", f"stack-{number}", screen=one.screen,
+        on_screen=one.on_screen,
+    )  # fmt: skip
+    coats = tuple(
+        (coat.jar if len(coat.jar) < 8 else "", name, depth_words(coat.thickness))
+        for coat, name in zip(one.stack.coats, one.names, strict=True)
+    )
+    names = dict(metals())
+    lights = ", ".join(f"{light} {far:.0f}" for light, far in one.by_light.items())
+    return StackView(one, drawn, names.get(one.stack.metal, one.stack.metal), coats, lights)
+
+
+PAGE = Page("/match", "Match a colour", "Which of your jars, over which metal, come nearest to a colour", router)

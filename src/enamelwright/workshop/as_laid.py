@@ -1,0 +1,70 @@
+"""A piece with no plan, such as a control tile, described by what is written down of it."""
+
+from __future__ import annotations
+
+from math import pi, sqrt
+from typing import Any, get_args
+
+from sqlalchemy import Row, select
+
+from enamelwright.craft.coat import Coat, Method
+from enamelwright.craft.metal import metal
+from enamelwright.craft.piece import Circle, Piece, Sheet
+from enamelwright.errors import EnamelwrightError
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.writing import current
+from enamelwright.workshop.studio import Studio
+
+#: Diameters of blanks known by their weight are told to this [m].
+STEP = 1e-4
+
+
+def piece_as_laid(studio: Studio, row: Row[Any], at: str | None = None) -> Piece | None:
+    """Describe a piece by its metal and the coats laid on it; None where too little is written down.
+
+    A blank known only by its weight is taken as a disc. Coats on rims and in cells are not told apart, so a piece
+    that has any is left alone.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    row : Row
+        Of the piece.
+    at : str, optional
+        Coats laid up to then, as the record writes moments; all when left out.
+    """
+    if not (row.metal and row.thickness and row.metal_mass):
+        return None
+    laid = current(coat_laid).where(coat_laid.c.piece == row.id)
+    if at:
+        laid = laid.where(coat_laid.c.at <= at)
+    with studio.reading() as connection:
+        coats = list(connection.execute(laid.order_by(coat_laid.c.at, coat_laid.c.id)))
+        codes = {one.id: one.code for one in connection.execute(select(jar_table.c.id, jar_table.c.code))}
+    if not coats or any(one.jar is None or one.cell or one.face not in {"front", "back"} for one in coats):
+        return None
+    try:
+        density = metal(row.metal).density.value
+        area = row.metal_mass / (density * row.thickness)
+        across = round(sqrt(4 * area / pi) / STEP) * STEP
+        return Piece(
+            name=row.label or row.number,
+            metal=Sheet(kind=row.metal, thickness=row.thickness),
+            outline=Circle(shape="circle", diameter=across),
+            coats=tuple(_coat(one, codes[one.jar]) for one in coats),
+        )
+    except (ValueError, EnamelwrightError):
+        return None
+
+
+def _coat(one: Row[Any], code: str) -> Coat:
+    amount: dict[str, Any] = {}
+    if one.powder_depth:
+        amount["powder_depth"] = one.powder_depth
+    elif one.weighed_out:
+        amount["weight"] = one.weighed_out
+    how = {"method": one.method} if one.method in get_args(Method) else {}
+    mesh = {"mesh": one.mesh} if one.mesh else {}
+    return Coat(face=one.face, jar=code, **amount, **how, **mesh)

@@ -1,0 +1,258 @@
+"""What the colours of a piece are foretold to be, place by place, and which of the studio's own tiles come nearest."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any, Literal, cast
+
+from enamelwright import units
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour_risk import ColourRisk, fired_of, risks_of
+from enamelwright.craft.colour_stack import ColourStack, stack_of
+from enamelwright.craft.eyes import LookAlike, look_alikes
+from enamelwright.craft.fired_colour import FiredColour, fired_colour
+from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.jar import Jar
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.learning.colour_tiles import nearest
+from enamelwright.questions.answer import Answer
+from enamelwright.questions.question import question
+from enamelwright.reference.loader import value
+from enamelwright.workshop.listing import colours_seen, spots
+from enamelwright.workshop.studio import Studio
+
+Lab = tuple[float, float, float]
+
+#: Places of a piece told at the most; a piece with more colours than this is rare.
+MOST_PLACES = 24
+#: Own tiles shown beside each.
+OWN_TILES = 3
+#: One search at a time: each may take some hundred megabytes for a moment.
+_SEARCHING = Lock()
+_BARE = frozenset({"", "bare", "none"})
+_FOILS = {"silver": "fine silver", "gold": "fine gold"}
+
+
+@dataclass(frozen=True)
+class SeenTile:
+    """A spot of a tile of this studio, as it was seen.
+
+    Attributes
+    ----------
+    number, label, spot : str
+        The tile and the spot on it.
+    stack : TileStack
+        What lies on it.
+    words : str
+        What somebody said of its colour.
+    lab : Lab or None
+        What was read from it.
+    told : bool
+        Whether its thickness was told; a usual one is taken otherwise.
+    """
+
+    number: str
+    label: str
+    spot: str
+    stack: TileStack
+    words: str
+    lab: Lab | None
+    told: bool
+
+
+@dataclass(frozen=True)
+class NearTile:
+    """A tile of this studio beside a place, and in what its stack differs."""
+
+    tile: SeenTile
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ColourPlace:
+    """One place of a piece, or several with the same coats.
+
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    stack : ColourStack or None
+        What light meets; None where light comes through.
+    jars : tuple of Jar
+        Of its coats, from the metal outward.
+    colour : FiredColour or None
+        Foretold; None when nothing tells it.
+    why : str
+        Why not.
+    risks : tuple of ColourRisk
+        What may turn it.
+    tiles : tuple of NearTile
+        The studio's own, the nearest first.
+    """
+
+    name: str
+    stack: ColourStack | None
+    jars: tuple[Jar, ...]
+    colour: FiredColour | None
+    why: str
+    risks: tuple[ColourRisk, ...]
+    tiles: tuple[NearTile, ...]
+
+
+def places(studio: Studio, plan: Plan, known: Bench) -> tuple[ColourPlace, ...]:
+    """Foretell each differently coated place of a piece.
+
+    Parameters
+    ----------
+    studio : Studio
+        Whose tiles are looked at.
+    plan : Plan
+        The plan.
+    known : Bench
+        The bench of this moment.
+    """
+    bench = known.with_jars(plan.piece.jars)
+    own = seen_tiles(studio)
+    names: dict[str, list[str]] = {}
+    stacks: dict[str, ColourStack] = {}
+    trouble: list[ColourPlace] = []
+    faces: tuple[Literal["front", "back"], ...] = ("front", "back")
+    for face in faces:
+        cells = sorted({name for coat in plan.piece.coats if coat.face == face for name in coat.cells}) or [""]
+        for cell in cells:
+            name = f"cell {cell}" if cell else f"the {face}"
+            try:
+                stack = stack_of(plan, cell, face)
+            except EnamelwrightError as error:
+                trouble.append(ColourPlace(name, None, (), None, str(error), (), ()))
+                continue
+            if stack.coats:
+                key = f"{face}: {stack.model_dump_json()}"
+                names.setdefault(key, []).append(name)
+                stacks[key] = stack
+    told = [_place(", ".join(names[key]), stack, bench, own) for key, stack in stacks.items()]
+    return tuple([*told, *trouble][:MOST_PLACES])
+
+
+def _place(name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile]) -> ColourPlace:
+    tiles: tuple[NearTile, ...] = ()
+    jars = tuple(bench.jar(coat.jar) for coat in stack.coats)
+    try:
+        risks = risks_of(fired_of(stack, bench))
+        tiles = near_tiles(stack, own, bench)
+        return ColourPlace(name, stack, jars, fired_colour(stack, bench), "", risks, tiles)
+    except EnamelwrightError as error:
+        return ColourPlace(name, stack, jars, None, str(error), (), tiles)
+
+
+def alike(told: Sequence[ColourPlace]) -> tuple[LookAlike, ...]:
+    """Return pairs of places that some eyes hardly tell apart.
+
+    Parameters
+    ----------
+    told : sequence of ColourPlace
+        Of one piece.
+    """
+    return look_alikes({one.name: one.colour.nominal.lab for one in told if one.colour is not None})
+
+
+def near_tiles(stack: ColourStack, own: Sequence[SeenTile], bench: Bench) -> tuple[NearTile, ...]:
+    """Return the studio's own tiles that come nearest to a stack, the nearest first.
+
+    Parameters
+    ----------
+    stack : ColourStack
+        What is wanted.
+    own : sequence of SeenTile
+        All there are.
+    bench : Bench
+        Jars by name.
+    """
+    if not stack.coats:
+        return ()
+    wanted = TileStack(
+        name="wanted", metal=stack.metal, foil=stack.foil, taken="unknown",
+        coats=tuple(TileCoat(jar=coat.jar, thickness=coat.thickness) for coat in stack.coats),
+    )  # fmt: skip
+    usable = {one.stack.name: one for one in own if _known(one, bench)}
+    # Only stacks are compared, so a tile that was seen but not measured takes part too.
+    found = nearest(wanted, cast("Sequence[FiredTile]", [one.stack for one in usable.values()]), bench, OWN_TILES)
+    return tuple(NearTile(usable[near.tile.name], near.words) for near in found)
+
+
+def _known(tile: SeenTile, bench: Bench) -> bool:
+    try:
+        return all(bench.jar(coat.jar) is not None for coat in tile.stack.coats)
+    except EnamelwrightError:
+        return False
+
+
+def seen_tiles(studio: Studio) -> tuple[SeenTile, ...]:
+    """Return every fired spot of the studio's tiles that somebody looked at and whose jars are told.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    """
+    seen = colours_seen(studio)
+    found = []
+    for row in spots(studio):
+        reading = seen.get((row.piece, row.spot)) or seen.get((row.piece, ""))
+        coats = [coat for coat in row.coats or [] if isinstance(coat, Mapping) and coat.get("jar")]
+        if not row.fired or reading is None or not coats or not row.metal:
+            continue
+        depths = [_depth(coat) for coat in coats]
+        usual = value("colour/thickness/usual")
+        under = _under(row.under or "")
+        laid = [TileCoat(jar=jar, thickness=usual) for jar in under] + [
+            TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)
+        ]
+        lab = None if reading.lightness is None else (reading.lightness, reading.a or 0.0, reading.b or 0.0)
+        stack = TileStack(
+            name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=_foil(row.under or ""), coats=tuple(laid),
+            taken="unknown",
+        )  # fmt: skip
+        found.append(
+            SeenTile(row.number, row.label or "", row.spot, stack, reading.words or "", lab, None not in depths)
+        )
+    return tuple(found)
+
+
+def _depth(coat: Mapping[str, Any]) -> float | None:
+    for key in ("fired_thickness_mm", "thickness_mm"):
+        number = coat.get(key)
+        if isinstance(number, int | float) and 0 < number < 5:
+            return units.to_si(float(number), "mm", "length")
+    return None
+
+
+def _under(words: str) -> list[str]:
+    """Return the jar codes that stand in what is said to lie under a spot."""
+    if words.strip().casefold() in _BARE:
+        return []
+    return [word for word in re.split(r"[\s,;]+", words) if any(sign.isdigit() for sign in word)][:3]
+
+
+def _foil(words: str) -> str | None:
+    """Return the metal of a foil that is said to lie under a spot."""
+    folded = words.casefold()
+    return next((metal for word, metal in _FOILS.items() if f"{word} foil" in folded or f"{word} leaf" in folded), None)
+
+
+def match(asked: Mapping[str, Any], known: Bench) -> Answer[Any]:
+    """Ask for stacks that come near a colour; one search at a time.
+
+    Parameters
+    ----------
+    asked : mapping
+        As the question ``match`` takes it.
+    known : Bench
+        The bench of this moment.
+    """
+    with _SEARCHING:
+        return question("match").ask(asked, known)

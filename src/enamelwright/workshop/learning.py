@@ -1,0 +1,265 @@
+"""What the record has taught of kilns and jars, kept so that the next window goes by it.
+
+It is worked out anew from all firings whenever asked, and what comes out replaces what was there: nothing that happened
+depends on it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from math import isfinite
+from typing import Any, Literal
+
+from sqlalchemy import Row, delete, select
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.craft.window.aims import begins
+from enamelwright.craft.window.facts import number
+from enamelwright.craft.window.fusing import melt_of
+from enamelwright.craft.window.thresholds import base_powder, thresholds_of
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.learning.kiln_clock import KilnClock, Spreads, kiln_clock
+from enamelwright.learning.stage_records import ORDER, Foretold, Stage, StageRecord
+from enamelwright.questions.question import engine
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.kilns import kiln as kiln_table
+from enamelwright.records.schema.kilns import kiln_event
+from enamelwright.records.schema.learned import posterior
+from enamelwright.records.schema.loads import load as load_table
+from enamelwright.records.schema.loads import load_piece, prediction
+from enamelwright.records.writing import current, first_of
+from enamelwright.reference.loader import facts_of
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.learned_clocks import GLOSS_CLOCK, kept_clocks
+from enamelwright.workshop.mishaps import spoiled_firings
+from enamelwright.workshop.studio import Studio
+
+#: Stages that begin together are kept apart by this share of the time and this many decades.
+TOGETHER = 1e-3
+#: Stages as they are learned from: clear glass is glossy glass.
+_STAGES: dict[str, Stage | Literal[""]] = {**{one: one for one in ORDER}, "cleared": "gloss"}
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What came out.
+
+    Attributes
+    ----------
+    clock : KilnClock or None
+        None while no firing teaches anything.
+    clocks : tuple of LearnedClock
+        One a kiln and jar, as windows use them.
+    records : tuple of StageRecord
+        What it stands on.
+    left_out : dict of str to int
+        Why firings were left out, and how many.
+    """
+
+    clock: KilnClock | None
+    clocks: tuple[LearnedClock, ...]
+    records: tuple[StageRecord, ...]
+    left_out: dict[str, int]
+
+
+def spreads() -> Spreads:
+    """Return what is taken of every spread before a record speaks."""
+    facts = {name.removeprefix("heat/learn_"): fact.value for name, fact in facts_of("heat/learning").items()}
+    return Spreads(**facts, repeat=number("repeat_sd"))
+
+
+def learn(studio: Studio) -> Learned:
+    """Work out what the firings of this studio teach; reads only.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    """
+    with studio.reading():
+        plain = bench(studio).model_copy(update={"learned_clocks": ()})
+        records, left_out = stage_records(studio)
+        today = day_of(studio.now())
+    if not records:
+        return Learned(None, (), (), left_out)
+    jar_sd = {code: _first_spread(plain, code) for code in {one.jar for one in records}}
+    known = kiln_clock(records, jar_sd, spreads())
+    counts: dict[tuple[str, str], int] = {}
+    for one in records:
+        counts[one.kiln, one.jar] = counts.get((one.kiln, one.jar), 0) + 1
+    clocks = []
+    for (kiln, jar), count in sorted(counts.items()):
+        decades, sd = known.together(kiln, jar, "", today)
+        sd = float((sd**2 + known.spreads.kind**2) ** 0.5)
+        clocks.append(LearnedClock(kiln=kiln, jar=jar, decades=round(decades, 4), sd=round(sd, 4), firings=count))
+    return Learned(known, tuple(clocks), tuple(records), left_out)
+
+
+def relearn(studio: Studio) -> Learned:
+    """Learn anew and keep what came out in place of what was there.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio, not within a transaction of its own.
+    """
+    found = learn(studio)
+    if kept_clocks(studio) == found.clocks:
+        return found
+    with studio.writing() as work:
+        kilns = {row.name: row.id for row in work.connection.execute(select(kiln_table.c.name, kiln_table.c.id))}
+        jars = {row.code: row.id for row in work.connection.execute(select(jar_table.c.code, jar_table.c.id))}
+        work.connection.execute(delete(posterior).where(posterior.c.quantity == GLOSS_CLOCK))
+        for one in found.clocks:
+            work.derive(
+                posterior, engine(), of_table="jar", of_id=jars.get(one.jar), quantity=GLOSS_CLOCK,
+                figures={**one.model_dump(), "kiln_row": kilns.get(one.kiln)},
+                from_records=[r.record for r in found.records if (r.kiln, r.jar) == (one.kiln, one.jar)],
+            )  # fmt: skip
+    return found
+
+
+#: Why a firing in which something went wrong in the hand teaches nothing of kiln and jar.
+MISHAP = "something went wrong in the hand"
+
+
+def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
+    """Return the firings that teach something, and why the others do not.
+
+    A load of equal pieces that came out alike is one record: they were one try of kiln and setting.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    """
+    with studio.reading() as connection:
+        loads = {row.of: row for row in connection.execute(_loads())}
+        inside = {(row.load, row.piece): row for row in connection.execute(current(load_piece))}
+        names = {row.id: row.name for row in connection.execute(select(kiln_table.c.id, kiln_table.c.name))}
+        epochs: dict[int, list[str]] = {}
+        for event in connection.execute(current(kiln_event).where(kiln_event.c.new_epoch == True)):  # noqa: E712 - SQL
+            epochs.setdefault(event.kiln, []).append(event.at)
+        told = list(connection.execute(current(prediction).order_by(prediction.c.id)))
+    found: dict[tuple[Any, ...], StageRecord] = {}
+    left_out: dict[str, int] = {}
+    spoiled = spoiled_firings(studio)
+    for one in told:
+        if {(one.load, one.piece), (one.load, None)} & spoiled:
+            left_out[MISHAP] = left_out.get(MISHAP, 0) + 1
+            continue
+        load, piece = loads.get(one.load), inside.get((one.load, one.piece))
+        try:
+            record = _record(one, load, piece, names, epochs)
+        except InputError as error:
+            left_out[error.message] = left_out.get(error.message, 0) + 1
+            continue
+        key = (one.load, record.jar, record.kind, record.stage, record.to_gloss, record.seconds)
+        found.setdefault(key, record)
+    return sorted(found.values(), key=lambda record: (record.day, record.record)), left_out
+
+
+def day_of(moment: str) -> float:
+    """Return the day of a moment of the record, counted from any fixed day; firings of one day share a kiln's state.
+
+    Parameters
+    ----------
+    moment : str
+        ISO 8601, as the record writes it.
+    """
+    return float(datetime.fromisoformat(moment).toordinal())
+
+
+def _loads() -> Any:
+    alive = current(load_table, load_table.c.id).subquery()
+    return select(first_of(load_table).label("of"), *load_table.c).where(load_table.c.id.in_(select(alive.c.id)))
+
+
+def _record(
+    told: Row[Any],
+    load: Row[Any] | None,
+    piece: Row[Any] | None,
+    names: Mapping[int, str],
+    epochs: Mapping[int, list[str]],
+) -> StageRecord:
+    """Make a record of one piece in one load; InputError says why it teaches nothing."""
+    if load is None or piece is None or load.closed_at is None:
+        raise InputError("not out of the kiln yet, or withdrawn")
+    if load.kiln is None:
+        raise InputError("nobody said which kiln")
+    if load.interrupted or piece.do_not_learn:
+        raise InputError("broken off, or not to be learned from")
+    figures = told.figures or {}
+    firing = figures.get("firing") or {}
+    coats = (told.asked.get("piece") or {}).get("coats") or []
+    jars = {str(coats[k].get("jar")) for k in firing.get("fuses") or [] if k < len(coats)}
+    if firing.get("flash") or not jars:
+        raise InputError("no fresh powder melted in it")
+    if len(jars) > 1:
+        raise InputError("several jars melted in it")
+    jar = jars.pop()
+    stage = _STAGES.get(piece.stage_seen or load.stage_seen or "", "")
+    start = (firing.get("window") or {}).get("start")
+    if load.start is not None and start is not None and load.start != start:
+        raise InputError("timed another way than it was foretold")
+    return StageRecord(
+        record=int(told.load),
+        kiln=names.get(load.kiln, str(load.kiln)),
+        epoch=bisect_right(sorted(epochs.get(load.kiln, [])), load.at),
+        day=day_of(load.at),
+        jar=jar,
+        kind=" ".join((_shape_words(told), str(firing.get("loaded")), str(firing.get("support")))),
+        foretold=_foretold(
+            (firing.get("window") or {}).get("stages") or [], (figures.get("learned") or {}).get(jar, 0.0)
+        ),
+        stage=stage,
+        seconds=piece.seconds if piece.seconds is not None else load.seconds,
+        to_gloss=piece.to_gloss if piece.to_gloss is not None else load.to_gloss,
+    )
+
+
+def _shape_words(told: Row[Any]) -> str:
+    """Return what makes pieces alike in the fire: their design, or without one metal and size."""
+    if told.design_version is not None:
+        return f"design {told.design_version}"
+    piece = told.asked.get("piece") or {}
+    return " ".join(
+        f"{key} {value}" for part in ("metal", "outline") for key, value in sorted((piece.get(part) or {}).items())
+    )
+
+
+def _foretold(stages: Iterable[Mapping[str, Any]], learned: float) -> Foretold:
+    seconds: list[float] = []
+    clock: list[float] = []
+    usual = _usual_clock()
+    by_name = {one.get("stage"): one for one in stages}
+    for stage in ORDER[1:]:
+        band = by_name.get(stage) or {}
+        figure = band.get("begins")
+        if figure is None or (band.get("open_ended") and figure["value"] >= figure["high"]):
+            break
+        told = band.get("clock")
+        at = usual[stage] if told is None else float(told)
+        # Two stages may begin as good as together; the later one never comes first.
+        seconds.append(max(float(figure["value"]), seconds[-1] * (1 + TOGETHER) if seconds else 0.0))
+        clock.append(max(at, clock[-1] + TOGETHER if clock else float("-inf")))
+    if len(seconds) < len(ORDER) - 2 or not all(isfinite(t) for t in seconds):
+        raise InputError("no stages were foretold")
+    return Foretold(tuple(seconds), tuple(clock), learned)
+
+
+def _usual_clock() -> dict[str, float]:
+    """Decades of each stage from gloss for the ordinary disc, for what was foretold before they were kept."""
+    marks = thresholds_of(base_powder())
+    return {stage: begins(stage, marks) - begins("gloss", marks) for stage in ORDER[1:]}
+
+
+def _first_spread(plain: Bench, code: str) -> float:
+    try:
+        return melt_of(plain.jar(code)).sd
+    except EnamelwrightError:
+        return number("gloss_sd_unknown")

@@ -1,0 +1,164 @@
+"""A match finds what is there, obeys the rules, says when nothing gets near, and ranks what may come out."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.fired_colour import fired_colour, nominal_look
+from enamelwright.craft.jar import Jar
+from enamelwright.craft.jar_space import jar_space, jars_to_hand
+from enamelwright.craft.match_rules import StackRules
+from enamelwright.craft.matching import match_colour
+from enamelwright.craft.stack_refine import refined
+from enamelwright.errors import InputError, OutOfReach
+from enamelwright.physics.colour_difference import ciede2000
+
+MM = 1e-3
+
+
+def jar(id: str, kind: str, family: str | None, **more: object) -> Jar:
+    """A jar with a colour family."""
+    optics = {} if family is None else {"family": family}
+    return Jar.from_outside({"id": id, "name": f"{id} {family}", "kind": kind, "optics": optics, **more})
+
+
+HARD, SOFT = {"fusing": {"maturity_c": 840}}, {"fusing": {"maturity_c": 720}}
+JARS = (
+    jar("F1", "flux", "clear", **HARD),
+    jar("W1", "opaque", "white", **HARD),
+    jar("B1", "transparent", "blue", fusing={"maturity_c": 790}),
+    jar("G1", "transparent", "green", fusing={"maturity_c": 790}),
+    jar("R1", "transparent", "red", **SOFT),
+    jar("Y1", "opaque", "yellow", **SOFT),
+)
+BENCH = Bench.starter().with_jars(JARS)
+
+
+def stack(metal: str, *coats: tuple[str, float]) -> ColourStack:
+    """A stack by jar and thickness [mm]."""
+    return ColourStack(
+        metal=metal, coats=tuple(StackCoat(jar=one, thickness=depth * MM, weighed=True) for one, depth in coats)
+    )
+
+
+@pytest.mark.parametrize(
+    "aim",
+    [
+        stack("copper", ("F1", 0.14), ("B1", 0.11)),
+        stack("fine_silver", ("B1", 0.22)),
+        stack("copper", ("W1", 0.2), ("R1", 0.07)),
+    ],
+)
+def test_a_colour_that_can_be_made_is_found(aim):
+    lab = nominal_look(aim, BENCH).lab
+    found = match_colour(lab, BENCH, metals=("copper", "fine silver"))
+    assert found.reached and not found.beyond
+    assert found.nearest < 1.0  # tolerance: hardly anybody sees it
+    assert min(one.away for one in found.matches) == found.nearest
+
+
+def test_what_is_told_of_a_stack_is_what_its_colour_says():
+    found = match_colour((38, -2, -36), BENCH, metals=("copper", "fine silver"))
+    for one in found.matches:
+        slow = fired_colour(one.stack, BENCH)
+        assert one.lab == pytest.approx(slow.nominal.lab, abs=1e-6)
+        assert one.away == pytest.approx(float(ciede2000((38, -2, -36), slow.nominal.lab)), abs=1e-6)
+        assert one.score == max(far for _, far in one.by_light)
+        assert one.score >= one.away - 1 and one.firings == len(one.stack.coats)
+
+
+def test_rules_are_obeyed():
+    rules = StackRules(BENCH)
+    for target in ((38, -2, -36), (50, 50, 40), (80, 0, 60)):
+        for one in match_colour(target, BENCH, metals=("copper", "fine silver")).matches:
+            jars = [coat.jar for coat in one.stack.coats]
+            assert not [each for each in rules.of(one.stack.metal, jars) if each.severity == "stop"]
+    # red is soft and white is hard: white may not lie over it; red straight on copper is stopped, on white it is not
+    assert not rules.may_lie("R1", "W1")
+    assert rules.may_lie("W1", "R1")
+    assert not rules.may_touch("copper", "R1")
+    assert rules.may_touch("copper", "B1")
+    assert [one.rule for one in rules.of("copper", ["R1"])] == ["BAR-WARM"]
+
+
+def test_lead_anywhere_below_is_seen_through_a_coat_of_unknown_lead():
+    leaded = jar("L1", "transparent", "blue", hazards={"lead": "yes"})
+    free = jar("N1", "transparent", "green", hazards={"lead": "no"})
+    rules = StackRules(Bench.starter().with_jars((leaded, free, jar("U1", "transparent", "purple"))))
+    assert "ORD-LEAD" in [one.rule for one in rules.of("copper", ["L1", "U1", "N1"])]
+    assert not [one for one in rules.of("copper", ["N1", "U1", "L1"]) if one.rule == "ORD-LEAD"]
+
+
+def test_the_foremost_are_not_beaten():
+    found = match_colour((38, -2, -36), BENCH, metals=("copper", "fine silver")).matches
+    merits = [(round(one.score, 1), one.firings, one.risk) for one in found]
+    first = [m for one, m in zip(found, merits, strict=True) if one.foremost]
+    assert first and all(one.foremost for one in found[: len(first)])
+    for mine in first:
+        assert not any(other != mine and all(x <= y for x, y in zip(other, mine, strict=True)) for other in merits)
+
+
+def test_no_two_are_the_same_and_coats_nobody_sees_are_left_out():
+    found = match_colour((94, 0, 1), BENCH).matches
+    stacks = [(one.stack.metal, tuple(coat.jar for coat in one.stack.coats)) for one in found]
+    assert len(set(stacks)) == len(stacks)
+    lone = match_colour(nominal_look(stack("copper", ("W1", 0.55)), BENCH).lab, BENCH)
+    assert any(len(one.stack.coats) == 1 for one in lone.matches)
+
+
+def test_nothing_gets_near_a_colour_out_of_reach():
+    found = match_colour((60, 95, -60), BENCH, jars=("W1", "F1"))
+    assert not found.reached
+    assert found.nearest > 4
+    assert match_colour((50, 128, 120), BENCH).beyond
+
+
+@pytest.mark.parametrize("target", [(50, 0), (50, float("nan"), 0), (0, 0, 0), (101, 0, 0), (50, 900, 0)])
+def test_what_is_no_colour_is_refused(target):
+    with pytest.raises(InputError) as caught:
+        match_colour(target, BENCH)
+    assert "\n" not in str(caught.value)
+
+
+def test_jars_of_unknown_colour_are_named_and_empty_ones_left_alone():
+    grey = Bench.starter().with_jars(
+        (*JARS, jar("X1", "transparent", None), jar("E1", "opaque", "red", stock={"grams_g": 0}))
+    )
+    found = match_colour((50, 0, 0), grey)
+    assert found.unknown == ("X1 None",)
+    assert "E1" not in jars_to_hand(grey)
+    with pytest.raises(OutOfReach):
+        match_colour((50, 0, 0), grey, jars=("X1",))
+
+
+def test_generic_classes_are_used_only_when_there_is_nothing_else():
+    assert set(jars_to_hand(BENCH)) == {one.id for one in JARS}
+    assert jars_to_hand(Bench.starter())
+
+
+def test_thicknesses_are_refined_within_what_can_be_laid():
+    aim = nominal_look(stack("fine_silver", ("B1", 0.23)), BENCH).lab
+    better, lab, away = refined(stack("fine_silver", ("B1", 0.1)), aim, BENCH)
+    assert better.coats[0].thickness == pytest.approx(0.23 * MM, abs=0.011 * MM)
+    assert away < 0.5 and np.allclose(lab, aim, atol=1)
+    dark, _, _ = refined(stack("fine_silver", ("B1", 0.1)), (1, 0, 0), BENCH)
+    assert 0.05 * MM <= dark.coats[0].thickness <= 0.6 * MM
+
+
+def test_the_jar_to_measure_is_one_of_the_best_stack():
+    found = match_colour((38, -2, -36), BENCH, metals=("fine silver",))
+    assert found.measure in {coat.jar for coat in found.matches[0].stack.coats}
+    assert "nobody has measured it" in found.because
+
+
+def test_a_search_can_be_stopped():
+    with pytest.raises(InputError):
+        match_colour((38, -2, -36), BENCH, progress=lambda _done, _words: False)
+
+
+def test_asking_for_another_colour_looks_through_the_same_stacks():
+    jars = tuple(one.id for one in JARS)
+    assert jar_space(BENCH, jars, ("copper",), 3, "unknown") is jar_space(BENCH, jars, ("copper",), 3, "unknown")

@@ -1,0 +1,85 @@
+"""The two questions about baths: bad input ends on the cautious side, and nothing is promised."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from enamelwright.errors import InputError
+from enamelwright.questions.question import question
+
+BATH = {"volume_l": 0.5, "strength": "5 %", "salt_g": 15, "met": [], "cleaned": [{"oxide_g": 2}]}
+
+
+def spent(**more):
+    return question("spent-bath").ask({**BATH, **more})
+
+
+def test_one_more_load_moves_the_bath_on():
+    payload = question("bath").ask({**BATH, "next_load": {"oxide_g": 1.5}}).payload
+    assert payload.now.state == "working"
+    assert payload.after.state == "slow"
+    assert payload.after.ph.value > payload.now.ph.value
+    assert payload.loads_left.value > 0
+
+
+def test_without_any_load_nothing_is_foretold():
+    payload = question("bath").ask({"volume_l": 0.5, "strength": "5 %"}).payload
+    assert payload.now.state == "fresh"
+    assert payload.after is None
+    with pytest.raises(InputError, match="next load"):
+        question("bath").ask({"volume_l": 0.5, "loads_to_come": 3})
+
+
+def test_soda_is_told_only_where_local_rules_allow():
+    assert spent().payload.settling is None
+    assert "waste officer" in spent().payload.next_step
+    assert spent(local_rules_allow=False).payload.settling is None
+    allowed = spent(local_rules_allow=True).payload
+    assert allowed.settling.soda.value == pytest.approx(23.16e-3, rel=0.005)  # see the published checks
+    assert allowed.settling.left_words.endswith("mg/L")
+
+
+@pytest.mark.parametrize(
+    "held",
+    [
+        {"met": ["cadmium"]}, {"met": ["lead"]}, {"met": ["unknown enamel"]}, {"met": ["silver"]}, {"met": None},
+        {"kind": "citric acid"}, {"kind": "sodium bisulfate"}, {"kind": "dilute sulfuric acid"},
+        {"kind": "ferric chloride", "strength": None}, {"kind": "other", "strength": None},
+        {"also": ["citric acid"]}, {"also": ["nitric acid"]},
+    ],
+)  # fmt: skip
+def test_in_doubt_it_is_held_whatever_local_rules_say(held):
+    payload = spent(local_rules_allow=True, **held).payload
+    assert payload.route == "hold and hand in"
+    assert payload.settling is None
+    assert payload.held_because
+    assert "hand it in" in payload.next_step
+
+
+def test_an_unknown_strength_says_what_to_measure():
+    asked = {key: told for key, told in BATH.items() if key != "strength"}
+    payload = question("spent-bath").ask({**asked, "local_rules_allow": True}).payload
+    assert payload.settling is None
+    assert "read it off the bottle" in payload.next_step
+
+
+def test_yardsticks_stand_beside_it_with_place_and_status():
+    payload = spent(local_rules_allow=True).payload
+    assert payload.yardsticks[0].times > 1e4
+    assert all("(" in one.cite for one in payload.yardsticks)
+
+
+def test_a_sour_bath_is_flagged_as_corrosive_waste():
+    because = question("spent-bath").ask({"kind": "sodium bisulfate", "volume_l": 1, "met": []}).because
+    assert any("261.22" in one for one in because)
+
+
+@pytest.mark.parametrize("name", ["bath", "spent-bath"])
+def test_no_answer_promises_anything(name):
+    asked = question(name)
+    text = json.dumps(asked.ask(asked.example).to_json()).casefold()
+    for word in ("safe ", "safely", "legal", "harmless", "guarantee", "good"):
+        assert word not in text
+    assert "screening estimate" in text

@@ -1,0 +1,138 @@
+"""What goes in next, and when: the plan in words, the dates, the rules of thumb beside it, and bad input."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+
+from enamelwright.errors import InputError
+from enamelwright.questions.day import QUESTION, DayAnswer
+
+
+def asked(**changes: Any) -> dict[str, Any]:
+    data = copy.deepcopy(dict(QUESTION.example))
+    piece = changes.pop("piece", {})
+    data["pieces"][0].update({k: v for k, v in changes.items() if k in {"due", "owner", "done", "label"}})
+    data["pieces"][0]["piece"].update(piece)
+    data.update({k: v for k, v in changes.items() if k not in {"due", "owner", "done", "label"}})
+    return data
+
+
+def ask(**changes: Any) -> DayAnswer:
+    payload: DayAnswer = QUESTION.ask(asked(**changes)).payload
+    return payload
+
+
+def test_the_first_thing_said_is_what_goes_in_next() -> None:
+    told = ask()
+    assert told.words.startswith("Next in:")
+    assert told.next_loads[0].start == min(block.start for block in told.blocks if block.kiln)
+    assert told.late == ()
+    assert told.above_least is not None
+    assert told.above_least.value >= 0
+    assert told.loads >= told.least_loads
+    for rule in told.compared:
+        assert told.work is not None
+        assert (len(told.late), told.finish) <= (rule.late, rule.finish)
+
+
+def test_a_date_that_cannot_be_kept_is_named_with_how_much() -> None:
+    told = ask(due="2026-03-02 10:00")
+    assert told.late
+    assert all(late.whatever_is_done for late in told.late)
+    assert told.promises[0].missing is not None
+    assert "late" in told.words
+
+
+def test_more_hands_help() -> None:
+    told = ask(due="2026-03-03 10:15", piece={"copies": 12})
+    assert told.late
+    assert any("pair of hands" in words for words in told.would_help)
+
+
+def test_nobody_works_but_the_work_is_told() -> None:
+    told = ask(people=[])
+    assert "nobody" in told.words
+    assert told.blocks == ()
+    assert told.least_work is not None
+    assert told.least_work.value > 0
+
+
+def test_a_piece_larger_than_the_shelf_is_left_out_and_the_rest_planned() -> None:
+    data = asked()
+    large = copy.deepcopy(data["pieces"][0])
+    large["label"] = "tray"
+    large["piece"]["outline"]["diameter_mm"] = 500
+    data["pieces"].append(large)
+    told = QUESTION.ask(data).payload
+    assert {name.split(" ")[0] for name, _ in told.left_out} == {"tray"}
+    assert told.blocks
+
+
+def test_an_earlier_order_is_kept() -> None:
+    before = ask()
+    kept = [{"members": list(b.members), "start": b.start, "kiln": b.kiln} for b in before.blocks]
+    after = ask(kept=kept, now="2026-03-02 09:30", done=2)
+    assert len(after.blocks) == len(before.blocks) - 12
+    loads = [b.members for b in before.blocks if b.kiln]
+    assert [b.members for b in after.blocks if b.kiln] == loads
+    assert min(b.start for b in after.blocks) >= "2026-03-02T09:30"
+
+
+def test_a_new_piece_finds_its_place_in_a_kept_order() -> None:
+    before = ask()
+    kept = [{"members": list(b.members), "start": b.start, "kiln": b.kiln} for b in before.blocks]
+    data = asked(kept=kept)
+    rush = copy.deepcopy(data["pieces"][0])
+    rush.update(label="rush")
+    rush["piece"]["copies"] = 1
+    data["pieces"].append(rush)
+    told = QUESTION.ask(data).payload
+    assert {name for block in told.blocks for name in block.pieces} == {f"disc {n}" for n in range(1, 7)} | {"rush"}
+
+
+def test_a_class_shares_the_kiln() -> None:
+    data = asked(hours=["18:00-21:30"], people=[{"name": "teacher"}], laying_places=2)
+    one = data["pieces"][0]
+    one["piece"]["copies"] = 1
+    one.pop("due")
+    data["pieces"] = [{**copy.deepcopy(one), "label": f"tile {n}", "owner": f"place {n}"} for n in range(6)]
+    told = QUESTION.ask(data).payload
+    assert all(block.who == ("teacher",) for block in told.blocks if block.kiln)
+    assert told.loads < 12
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"first_day": "2026-02-30"}, "no date"),
+        ({"hours": ["17:00-09:00"]}, "ends before"),
+        ({"hours": ["soon"]}, "09:00-12:30"),
+        ({"hours": ["09:00-12:00", "11:00-13:00"]}, "overlap"),
+        ({"due": "next week"}, "no date"),
+        ({"rest": ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]}, "day of rest"),
+        ({"people": [{"name": "me", "away": ["all day long"]}]}, "absence"),
+        ({"kilns": [{"name": "x", "kiln": {"name": "x", "width_mm": 12}}]}, "takes no work"),
+    ],
+)
+def test_bad_input_is_told_in_words(changes: dict[str, Any], words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        ask(**changes)
+
+
+def test_progress_can_stop_the_search() -> None:
+    from enamelwright.craft.bench import Bench
+    from enamelwright.questions.day import DayInput, answer
+
+    shares: list[float] = []
+
+    def progress(share: float, words: str) -> bool:
+        assert words
+        shares.append(share)
+        return len(shares) < 3
+
+    found = answer(DayInput.from_outside(asked(tries=500)), Bench.starter(), progress)
+    assert len(shares) == 3
+    assert found.payload.blocks

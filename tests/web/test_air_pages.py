@@ -1,0 +1,115 @@
+"""Dust, glare and burns: the day by the record, six questions that answer without scripts, and careful words."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from enamelwright.web.pages.air import TOPICS
+from enamelwright.workshop.exposure import expose
+from enamelwright.workshop.studio import Studio
+from record_forms import words
+
+#: An address that answers, for every topic.
+ASKED = {
+    "dust": "mass=43+g&time=4+h&mesh=80&lead=30+%25&cadmium=2+%25",
+    "glare": "temperature=790+C&width=150+mm&height=100+mm&distance=0.4+m&look=8+s&looks=5",
+    "touch": "temperature=60+C&material=copper&seconds=1+s&diameter=32+mm&kiln_temperature=790+C",
+    "landing": "layer1=iron&thick1=4+mm&layer2=board&firings=20&interval=4+min",
+    "ventilation": "room=30&changes=6&lining=unknown&second_hand=yes",
+    "sell-where": "market=EU&use=food&lead=yes&cadmium=unknown",
+}
+
+
+def page(client: TestClient, name: str, query: str = "", status: int = 200) -> str:
+    """What a page says."""
+    answer = client.get(f"/air/{name}?asked=yes&{query or ASKED[name]}")
+    assert answer.status_code == status, answer.text[:2000]
+    return words(answer.text)
+
+
+def test_an_empty_day_is_told_so(client: TestClient) -> None:
+    assert "No dry powder" in words(client.get("/air").text)
+
+
+def test_every_topic_has_a_form_and_says_first_what_it_is(client: TestClient) -> None:
+    for topic in TOPICS:
+        text = client.get(f"/air/{topic.name}").text
+        assert "What this is and is not" in text
+        assert "<form" in text
+        assert text.index("What this is and is not") < text.index("<form", text.index("<main"))
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_every_topic_answers_what_is_told_in_the_address(client: TestClient, name: str) -> None:
+    told = page(client, name)
+    assert "On this estimate" in told
+    assert "Why?" in told
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_no_page_promises(client: TestClient, name: str) -> None:
+    told = set(re.findall(r"[a-z]+", page(client, name).casefold()))
+    assert not {"safe", "safely", "legal", "illegal", "legally", "harmless", "good"} & told
+
+
+def test_the_standing_words_are_whole_once_a_day(client: TestClient) -> None:
+    first, again = (page(client, "dust") for _ in range(2))
+    assert TOPICS[0].what_it_is in first
+    assert "In full" in again
+    assert "In full" not in first
+
+
+def test_four_layers_of_a_landing_spot(client: TestClient) -> None:
+    told = page(client, "landing", "layer1=iron&layer2=board&layer3=gap&layer4=fibre&firings=20")
+    assert "Low on this estimate" in told
+    bare = page(client, "landing", "firings=20")
+    assert "Too hot" in bare
+    assert "What to change" in bare
+
+
+@pytest.mark.parametrize(
+    ("name", "query", "said"),
+    [
+        ("dust", "mass=43+g&time=4+h&changes=0", "without any fresh air"),
+        ("dust", "mass=-3+g&time=4+h", "not possible"),
+        ("dust", "mass=43&time=4+h", "without a unit"),
+        ("dust", "mass=43+g&time=4+h&mesh=fine", "no whole number"),
+        ("glare", "temperature=2000+C", "Check the temperature"),
+        ("glare", "temperature=90+C", "too little"),
+        ("touch", "temperature=1800+C", "not"),
+        ("landing", "layer1=iron&out=2500+C", "Check the temperature"),
+        ("landing", "layer1=wood", "wood is what lies below"),
+        ("landing", "layer1=gap", "stands on the feet"),
+        ("landing", "layer1=iron&interval=2+min&stays=5+min", "no longer"),
+        ("ventilation", "room=30&changes=0", "No air changes"),
+    ],
+)
+def test_what_cannot_be_is_refused_or_answered_with_care(client: TestClient, name: str, query: str, said: str) -> None:
+    answer = client.get(f"/air/{name}?asked=yes&{query}")
+    assert answer.status_code in {200, 422}
+    assert said.casefold() in words(answer.text).casefold()
+
+
+def test_an_opening_larger_than_the_kiln_asks_for_a_measure(client: TestClient, studio: Studio) -> None:
+    from enamelwright.craft.kiln import Kiln
+    from enamelwright.workshop.kilns import keep_kiln
+
+    keep_kiln(studio, Kiln(name="blue", width=0.2, height=0.15, depth=0.2))
+    told = page(client, "glare", "temperature=790+C&kiln=blue&width=400+mm", 422)
+    assert "larger than the inside" in told
+    assert "Measure" in told
+
+
+def test_what_was_written_down_is_summed(client: TestClient, studio: Studio) -> None:
+    expose(studio, "sifting", grams="20 g", duration="40 min")
+    expose(studio, "open door", looks=6)
+    told = words(client.get("/air").text)
+    assert "20 g" in told
+    assert "6 times open" in told
+
+
+def test_an_unknown_topic_leads_back(client: TestClient) -> None:
+    assert client.get("/air/ghosts").status_code == 422

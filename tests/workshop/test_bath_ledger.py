@@ -1,0 +1,148 @@
+"""The ledger of a bath out of the record: weights before areas, firings behind them, what is drawn off, what nobody said."""
+
+from __future__ import annotations
+
+import pytest
+
+from enamelwright.errors import InputError
+from enamelwright.questions.question import question
+from enamelwright.workshop import baths
+from enamelwright.workshop.bath_ledger import asked_of, book_of, made_of, met_of
+from enamelwright.workshop.history import withdraw
+from enamelwright.workshop.loads import begin_load, close_load
+from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.studio import Studio
+
+VINEGAR = {"kind": "vinegar and salt", "strength": "5 %", "salt": "15 g"}
+
+
+@pytest.fixture
+def bath(studio: Studio) -> int:
+    """Half a litre of vinegar and salt."""
+    return baths.open_bath(studio, "June", volume="0.5 l", made_of=made_of({**VINEGAR, "volume": "0.5 l"}))
+
+
+def test_weights_win_over_areas_and_replace_the_usual_scale(studio: Studio, bath: int) -> None:
+    baths.note_bath(studio, bath, "dip", copper_area="100 cm2")
+    usual = book_of(studio, bath)
+    assert usual.lines[0].how == "area"
+    assert usual.lines[0].scale.value == pytest.approx(0.3e-3)  # 3 mg/cm2, the usual scale
+    baths.note_bath(studio, bath, "dip", copper_area="100 cm2", before="40.50 g", after="40.00 g")
+    own = book_of(studio, bath)
+    assert [line.how for line in own.lines] == ["area", "weighed"]
+    assert own.lines[0].scale.value == pytest.approx(0.5e-3)
+    assert own.book.oxide.value == pytest.approx(1.0e-3)
+    assert own.lines[1].taken_up > own.lines[0].taken_up > 0
+
+
+def test_a_dip_out_of_a_load_takes_the_scale_of_its_firing(studio: Studio, bath: int) -> None:
+    start_pieces(studio, labels=["A-01"], metal="copper")
+    begun = begin_load(studio, ["A-01"], set_point="850 C", start="load")
+    close_load(studio, begun.number, seconds="300 s", stage_seen="gloss", cooled="on the pad")
+    baths.note_bath(studio, bath, "dip", load=begun.number, copper_area="100 cm2")
+    baths.note_bath(studio, bath, "dip", piece="A-01", copper_area="100 cm2")
+    baths.note_bath(studio, bath, "dip", copper_area="100 cm2")
+    fired, piece, plain = book_of(studio, bath).lines
+    assert fired.how == piece.how == "area and its firing"
+    assert fired.scale.value == pytest.approx(piece.scale.value)
+    assert fired.scale.value > plain.scale.value
+
+
+def test_a_dip_nobody_measured_is_taken_to_be_like_the_others_or_said_to_be_missing(studio: Studio, bath: int) -> None:
+    baths.note_bath(studio, bath, "dip", pieces=4)
+    alone = book_of(studio, bath)
+    assert (alone.uncounted, alone.guessed) == (1, 0)
+    assert alone.lines[0].scale is None
+    baths.note_bath(studio, bath, "dip", before="10.2 g", after="10.0 g")
+    found = book_of(studio, bath)
+    assert (found.uncounted, found.guessed) == (0, 1)
+    assert found.book.oxide.value == pytest.approx(0.4e-3)
+
+
+def test_what_is_heavier_afterwards_was_not_cleaned(studio: Studio, bath: int) -> None:
+    with pytest.raises(InputError, match="weighs more"):
+        baths.note_bath(studio, bath, "dip", before="10.0 g", after="10.2 g")
+    with pytest.raises(InputError):
+        baths.note_bath(studio, bath, "dip", before="-1 g", after="-2 g")
+    assert baths.bath_entries(studio, bath) == []
+
+
+def test_topping_up_brings_acid_and_drawing_off_takes_a_share_of_everything(studio: Studio, bath: int) -> None:
+    baths.note_bath(studio, bath, "dip", before="11 g", after="10 g")
+    whole = book_of(studio, bath)
+    baths.note_bath(studio, bath, "drawn off", volume="0.25 l")
+    half = book_of(studio, bath)
+    assert half.book.volume == pytest.approx(whole.book.volume / 2)
+    assert half.book.acid.value == pytest.approx(whole.book.acid.value / 2)
+    assert half.state.taken_up.value == pytest.approx(whole.state.taken_up.value)
+    assert half.state.copper.value == pytest.approx(whole.state.copper.value)
+    baths.note_bath(studio, bath, "top up", volume="0.25 l")
+    full = book_of(studio, bath)
+    assert full.book.acid.value == pytest.approx(whole.book.acid.value)
+    assert full.state.taken_up.value == pytest.approx(whole.state.taken_up.value / 2)
+
+
+def test_an_emptied_bath_still_tells_what_it_was(studio: Studio, bath: int) -> None:
+    baths.note_bath(studio, bath, "dip", before="11 g", after="10 g")
+    before = book_of(studio, bath).state
+    baths.note_bath(studio, bath, "drawn off", volume="0.5 l")
+    assert book_of(studio, bath).state.copper.value == pytest.approx(before.copper.value)
+
+
+def test_what_it_met_is_unknown_until_somebody_says_so(studio: Studio, bath: int) -> None:
+    assert met_of(baths.bath_row(studio, bath)) is None
+    baths.tell_met(studio, bath, [])
+    assert met_of(baths.bath_row(studio, bath)) == ()
+    baths.tell_met(studio, bath, ["lead", "nickel", "unknown enamel"])
+    row = baths.bath_row(studio, bath)
+    assert met_of(row) == ("lead", "nickel", "unknown enamel")
+    assert (row.met_lead, row.met_cadmium, row.met_silver) == (True, False, False)
+    assert row.made_of["kind"] == "vinegar and salt"
+    baths.change_bath(studio, bath, met_cadmium=None)
+    assert "unknown enamel" in met_of(baths.bath_row(studio, bath))
+
+
+def test_two_chemistries_are_kept_and_held(studio: Studio, bath: int) -> None:
+    baths.tell_met(studio, bath, [])
+    assert "settle" in question("spent-bath").ask(asked_of(book_of(studio, bath))).payload.route
+    baths.also_got(studio, bath, "citric acid")
+    found = book_of(studio, bath)
+    assert found.state.state == "exhausted"
+    assert question("spent-bath").ask(asked_of(found)).payload.route == "hold and hand in"
+
+
+def test_a_bath_nobody_described_is_not_taken_to_be_vinegar(studio: Studio) -> None:
+    row = baths.open_bath(studio, "old one", volume="1 l")
+    found = book_of(studio, row)
+    assert (found.made.kind, found.state.state) == ("other", "not known")
+    with pytest.raises(InputError, match="how much liquor"):
+        book_of(studio, baths.open_bath(studio, "older one"))
+
+
+def test_a_clock_of_ones_own_ends_a_bath(studio: Studio) -> None:
+    row = baths.open_bath(studio, "timed", volume="1 l", made_of=made_of({**VINEGAR, "cleared_in": "5 min"}))
+    baths.note_bath(studio, row, "dip", before="10.1 g", after="10.0 g", duration="6 min")
+    assert book_of(studio, row).state.state == "fresh"
+    baths.note_bath(studio, row, "dip", before="10.1 g", after="10.0 g", duration="25 min")
+    assert book_of(studio, row).state.state == "exhausted"
+
+
+def test_a_withdrawn_dip_is_not_counted(studio: Studio, bath: int) -> None:
+    kept = baths.note_bath(studio, bath, "dip", before="11 g", after="10 g")
+    assert book_of(studio, bath).book.oxide.value > 0
+    withdraw(studio, "bath entry", kept, "another bath")
+    assert book_of(studio, bath).book.oxide.value == 0
+
+
+@pytest.mark.parametrize("bad", [{"strength": "strong"}, {"acid": "-5 g"}, {"kind": "tea"}, {"cleared_in": "soon"}])
+def test_what_cannot_be_read_is_refused_before_it_is_kept(bad: dict[str, str]) -> None:
+    with pytest.raises(InputError):
+        made_of({"kind": "vinegar and salt", "volume": "1 l", **bad})
+
+
+def test_the_ledger_asks_both_questions(studio: Studio, bath: int) -> None:
+    baths.note_bath(studio, bath, "dip", before="11 g", after="10 g")
+    asked = asked_of(book_of(studio, bath))
+    assert question("bath").ask(asked).payload.now.state == "working"
+    assert question("spent-bath").ask(asked).payload.copper.value > 0
+    assert baths.baths_in(studio, baths.keep_container(studio, "drum")) == []
