@@ -17,6 +17,7 @@ from yardstick import median, yardstick  # noqa: E402
 
 from enamelwright.craft.bath import ledger  # noqa: E402
 from enamelwright.craft.bath_made import BathMade  # noqa: E402
+from enamelwright.craft.landing_spot import StackLayer, changes, spotted, usual_spot  # noqa: E402
 from enamelwright.craft.spent_bath import doses  # noqa: E402
 from enamelwright.questions.question import question  # noqa: E402
 
@@ -43,10 +44,22 @@ def baths() -> None:
     row(f"sweep of {SWEPT} doses, two solids", median(lambda: doses(book, "open overnight", SWEPT)), SWEEP)
 
 
+def air() -> None:
+    """Questions about air and heat, and a landing session of forty firings."""
+    for name in ("dust", "glare", "touch", "landing", "ventilation", "sell-where"):
+        asked = question(name)
+        row(f"{name}, its example", median(lambda asked=asked: asked.ask(asked.example)), QUESTION)
+    layers = [StackLayer(material=one, thickness=mm / 1000) for one, mm in (("iron", 4), ("board", 12))]
+    spot = usual_spot(layers, firings=40)
+    row("landing session of forty firings", median(lambda: spotted(spot)), QUESTION)
+    row("the same with what to change", median(lambda: (spotted(spot), changes(spot))), QUESTION)
+
+
 def main() -> None:
     """Print the table."""
     row("yardstick", yardstick())
     baths()
+    air()
 
 
 if __name__ == "__main__":

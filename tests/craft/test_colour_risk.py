@@ -70,7 +70,8 @@ def test_rules_it_leans_on_exist_and_silence_it():
     known = set(rules())
     for row in table().values():
         assert set(row.also_told_by) <= known, row.risk
-        assert row.sources and row.sources[-1].startswith("status: ")
+        assert row.sources
+        assert row.sources[-1].startswith("status: ")
     assert "WARM-ON-SILVER" not in said("fine silver", Laid(RED), told=("BAR-WARM-AG",))
 
 

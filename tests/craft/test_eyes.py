@@ -107,7 +107,8 @@ def test_invented_jars_over_flux_on_silver():
     assert ivory.eyes == ("tritan",)
     assert (ivory.apart, ivory.close) == (pytest.approx(18.5, abs=0.1), pytest.approx(5.8, abs=0.1))
     assert not any("protan" in pair.eyes for pair in pairs.values())
-    assert "silver_yellow" in amber.words and "green cones" in amber.words
+    assert "silver_yellow" in amber.words
+    assert "green cones" in amber.words
     for one, other in itertools.combinations(jars, 2):
         if frozenset((one, other)) in pairs:
             assert pairs[frozenset((one, other))].apart > 12

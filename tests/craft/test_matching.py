@@ -55,7 +55,8 @@ def stack(metal: str, *coats: tuple[str, float]) -> ColourStack:
 def test_a_colour_that_can_be_made_is_found(aim):
     lab = nominal_look(aim, BENCH).lab
     found = match_colour(lab, BENCH, metals=("copper", "fine silver"))
-    assert found.reached and not found.beyond
+    assert found.reached
+    assert not found.beyond
     assert found.nearest < 1.0  # tolerance: hardly anybody sees it
     assert min(one.away for one in found.matches) == found.nearest
 
@@ -67,7 +68,8 @@ def test_what_is_told_of_a_stack_is_what_its_colour_says():
         assert one.lab == pytest.approx(slow.nominal.lab, abs=1e-6)
         assert one.away == pytest.approx(float(ciede2000((38, -2, -36), slow.nominal.lab)), abs=1e-6)
         assert one.score == max(far for _, far in one.by_light)
-        assert one.score >= one.away - 1 and one.firings == len(one.stack.coats)
+        assert one.score >= one.away - 1
+        assert one.firings == len(one.stack.coats)
 
 
 def test_rules_are_obeyed():
@@ -96,7 +98,8 @@ def test_the_foremost_are_not_beaten():
     found = match_colour((38, -2, -36), BENCH, metals=("copper", "fine silver")).matches
     merits = [(round(one.score, 1), one.firings, one.risk) for one in found]
     first = [m for one, m in zip(found, merits, strict=True) if one.foremost]
-    assert first and all(one.foremost for one in found[: len(first)])
+    assert first
+    assert all(one.foremost for one in found[: len(first)])
     for mine in first:
         assert not any(other != mine and all(x <= y for x, y in zip(other, mine, strict=True)) for other in merits)
 
@@ -143,7 +146,8 @@ def test_thicknesses_are_refined_within_what_can_be_laid():
     aim = nominal_look(stack("fine_silver", ("B1", 0.23)), BENCH).lab
     better, lab, away = refined(stack("fine_silver", ("B1", 0.1)), aim, BENCH)
     assert better.coats[0].thickness == pytest.approx(0.23 * MM, abs=0.011 * MM)
-    assert away < 0.5 and np.allclose(lab, aim, atol=1)
+    assert away < 0.5
+    assert np.allclose(lab, aim, atol=1)
     dark, _, _ = refined(stack("fine_silver", ("B1", 0.1)), (1, 0, 0), BENCH)
     assert 0.05 * MM <= dark.coats[0].thickness <= 0.6 * MM
 

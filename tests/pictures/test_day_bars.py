@@ -9,7 +9,8 @@ import pytest
 
 from enamelwright.pictures.day_bars import LEFT, NARROW, RIGHT, WIDE, day_bars_svg, day_of
 from enamelwright.planning.day.drills import drill
-from enamelwright.planning.day.simulator import Policy, simulate
+from enamelwright.planning.day.policies import Policy
+from enamelwright.planning.day.simulator import simulate
 
 PLAN = simulate(drill("12, two people"), Policy(fill=0.7))
 

@@ -10,12 +10,15 @@ import pytest
 import sample_plans
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.jar import Jar, OpticsFacet
+from enamelwright.craft.outline_shape import Cell, Shape
 from enamelwright.pictures.colour_sheet import GROUNDS, invented_sheet_svg
 from enamelwright.pictures.foretold import cell_colours, coat_colours, jar_colour
 from enamelwright.pictures.lights import FAMILY_COLOURS
+from enamelwright.pictures.plan_view import plan_view_svg
 from enamelwright.pictures.section import colour_words, section_svg
 from enamelwright.pictures.stack import looks
 from enamelwright.pictures.swatch import Glass, jar_svg
+from enamelwright.web.drawings import lit
 
 COLOUR = re.compile(r'fill="(#[0-9A-Fa-f]{6})"')
 
@@ -83,3 +86,17 @@ def test_the_sheet_of_invented_curves_says_so_and_repeats() -> None:
 
 def test_a_bench_without_the_jar_leaves_the_drawing_whole() -> None:
     ElementTree.fromstring(section_svg(sample_plans.hostile(), light="daylight", bench=Bench()))
+
+
+def test_a_plan_view_says_what_its_colours_are_worth_and_keeps_its_letters_in_every_light() -> None:
+    plan = sample_plans.cloisonne()
+    told = cell_colours(plan)
+    name = next(cell for cell in told if cell)
+    shape = Shape.circle(0.03).with_cells(Cell(name, ((-0.01, -0.01), (0.01, -0.01), (0.01, 0.01), (-0.01, 0.01))))
+    drawing = plan_view_svg(shape, light="daylight", colours=told)
+    assert drawing.count("invented where no tiles were fitted") == 2  # written below, and told to who cannot see it
+    assert {told[name].colour, told[""].colour} <= fills(drawing)
+    page = str(lit(drawing))
+    assert re.search(r'fill="#(ffffff|15191c)"[^>]*>a<', page)
+    plain = plan_view_svg(shape, light="paper", colours=told)
+    assert plain == plan_view_svg(shape, light="paper")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -9,9 +10,9 @@ import pytest
 
 from enamelwright.planning.day.checker import Block, check
 from enamelwright.planning.day.drills import AREAS, DAY, ROUTES, drill, workshop
-from enamelwright.planning.day.policies import rules
+from enamelwright.planning.day.policies import Policy, rules
 from enamelwright.planning.day.problem import Person, Piece, Problem, Station
-from enamelwright.planning.day.simulator import Policy, simulate
+from enamelwright.planning.day.simulator import simulate
 
 PROBLEM = drill("12, one person")
 BLOCKS = simulate(PROBLEM, Policy(fill=0.6)).on_clock()
@@ -47,7 +48,7 @@ def other_family(blocks: list[Block]) -> None:
 
 
 def closed_up(blocks: list[Block]) -> None:
-    pair = next((a, b) for a, b in zip(LOADS, LOADS[1:], strict=False) if blocks[a].family != blocks[b].family)
+    pair = next((a, b) for a, b in itertools.pairwise(LOADS) if blocks[a].family != blocks[b].family)
     blocks[pair[1]] = moved(blocks[pair[1]], blocks[pair[0]].end - blocks[pair[1]].start)
 
 
@@ -117,7 +118,10 @@ def test_a_longest_wait_is_kept_on_the_clock() -> None:
 def test_skills_absence_and_stations() -> None:
     problem = workshop([Piece("one", ROUTES["disc25"]), Piece("two", ROUTES["disc25"])], people=2)
     plan = simulate(problem, Policy())
-    steps = tuple(replace(step, skill="" if step.fires else "hand", stations=() if step.fires else ((0, 1),)) for step in ROUTES["disc25"])
+    steps = tuple(
+        replace(step, skill="" if step.fires else "hand", stations=() if step.fires else ((0, 1),))
+        for step in ROUTES["disc25"]
+    )
     asked = replace(
         problem,
         pieces=tuple(Piece(name, steps) for name in ("one", "two")),

@@ -10,13 +10,14 @@ from enamelwright.errors import InputError, OutOfReach
 from enamelwright.planning.day.bound import bound, promises, too_soon
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.checker import check
-from enamelwright.planning.day.cp_model import Effort, relabel, solve_whole
 from enamelwright.planning.day.drills import COLD, CUT, DAY, HOURS, ORDERS, ROUTES, drill, workshop
 from enamelwright.planning.day.left_shift import left_shift, one_by_one
-from enamelwright.planning.day.policies import rules
+from enamelwright.planning.day.policies import Policy, rules
 from enamelwright.planning.day.policy_search import Search
 from enamelwright.planning.day.problem import Family, Piece, Problem, Step
-from enamelwright.planning.day.simulator import Policy, simulate
+from enamelwright.planning.day.refill import refill
+from enamelwright.planning.day.simulator import simulate
+from enamelwright.planning.day.solve import Effort, relabel, solve_whole
 from enamelwright.planning.day.window_search import improve
 
 #: drill, W person-ticks for each person, bound on the axis, least loads by area: worked out apart from this code.
@@ -126,6 +127,16 @@ def test_the_exact_model_and_windows_never_spoil_a_plan() -> None:
     windows = improve(begin, 2, Effort(counted=0.2), width=30)
     assert windows.score <= begin.score
     assert check(problem, windows.on_clock()) == []
+
+
+def test_loads_taken_apart_leave_fewer_and_nothing_later() -> None:
+    problem = drill("36, one person")
+    begin = Search(problem).run(0)
+    fuller = refill(begin, 60)
+    assert fuller.score <= begin.score
+    assert len(fuller.loads) < len(begin.loads)
+    assert check(problem, fuller.on_clock()) == []
+    assert refill(begin, 60).items == fuller.items
 
 
 def test_alike_pieces_can_change_names() -> None:

@@ -61,7 +61,9 @@ def test_a_failed_piece_goes_back_to_its_gate() -> None:
     again = failed(frozen, piece, 0)
     found = replan(again, tries=0)
     assert whole(again, found.kept) == []
-    assert sum(ref[0] == piece for item in found.kept.items for ref in item.members) == len(frozen.problem.pieces[piece].steps)
+    assert sum(ref[0] == piece for item in found.kept.items for ref in item.members) == len(
+        frozen.problem.pieces[piece].steps
+    )
     assert found.kept.finish >= replan(frozen, tries=0).kept.finish
 
 
@@ -111,7 +113,7 @@ def _baselines(problem: object) -> list[tuple[str, DayPlan]]:
 
 
 def test_windows_stay_near_the_order() -> None:
-    from enamelwright.planning.day.cp_model import Effort
+    from enamelwright.planning.day.solve import Effort
     from enamelwright.planning.day.window_search import improve_window
 
     frozen = freeze(PLAN, NOW)

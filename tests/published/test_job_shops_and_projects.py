@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 
 from enamelwright.planning.day.checker import check
-from enamelwright.planning.day.cp_model import Effort, solve_whole
 from enamelwright.planning.day.drills import batches, job_shop, project
 from enamelwright.planning.day.left_shift import one_by_one
 from enamelwright.planning.day.problem import Problem
+from enamelwright.planning.day.solve import Effort, solve_whole
 
 DATA = Path(__file__).parents[2] / "benchmarks" / "data"
 

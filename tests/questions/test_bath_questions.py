@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from enamelwright.errors import InputError
+from enamelwright.craft.bath_made import KINDS, METALS
+from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions.question import question
 
 BATH = {"volume_l": 0.5, "strength": "5 %", "salt_g": 15, "met": [], "cleaned": [{"oxide_g": 2}]}
@@ -83,3 +87,26 @@ def test_no_answer_promises_anything(name):
     for word in ("safe ", "safely", "legal", "harmless", "guarantee", "good"):
         assert word not in text
     assert "screening estimate" in text
+
+
+NUMBERS = st.one_of(st.sampled_from([0.0, -1.0, 1e-12, 1e9, float("nan")]), st.floats(1e-3, 50))
+BATHS = st.fixed_dictionaries(
+    {"kind": st.sampled_from(KINDS), "volume_l": NUMBERS},
+    optional={
+        "strength_g_per_l": NUMBERS.map(lambda one: 10 * one),
+        "acid_g": NUMBERS,
+        "salt_g": NUMBERS,
+        "met": st.lists(st.sampled_from(METALS), max_size=2),
+        "also": st.lists(st.sampled_from(KINDS), max_size=1),
+        "ph": NUMBERS,
+        "cleaned": st.lists(st.fixed_dictionaries({"oxide_g": NUMBERS, "area_cm2": NUMBERS}), max_size=3),
+    },
+)
+
+
+@given(BATHS, st.sampled_from(["bath", "spent-bath"]))
+@settings(max_examples=60, deadline=None)
+def test_any_bath_is_answered_or_refused(told, name):
+    asked = {**told, **({"local_rules_allow": True} if name == "spent-bath" else {})}
+    with contextlib.suppress(EnamelwrightError):  # a refusal; anything else that is raised fails
+        json.dumps(question(name).ask(asked).to_json(), allow_nan=False)

@@ -47,7 +47,7 @@ def test_a_date_that_cannot_be_kept_is_named_with_how_much() -> None:
 
 
 def test_more_hands_help() -> None:
-    told = ask(due="2026-03-03 10:15", piece={"copies": 12})
+    told = ask(due="2026-03-03 12:30", piece={"copies": 12})
     assert told.late
     assert any("pair of hands" in words for words in told.would_help)
 

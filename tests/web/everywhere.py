@@ -22,6 +22,8 @@ AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 OF_A_KIND = 1
 #: Links that leave the page for a file, or that only make sense with something told to them.
 FILES = (".pdf", ".csv", ".svg", ".zip")
+#: Where the name of a table stands in its address, behind its field.
+TABLE = ("", "sources", "field")
 #: The smallest target a gloved hand is asked to hit [CSS px].
 TARGET = 44
 
@@ -30,6 +32,8 @@ def kind_of(path: str) -> str:
     """What kind of page an address is: its path without what differs from one thing to another."""
     parts = urlsplit(path)
     steps = ["#" if any(sign.isdigit() for sign in step) else step for step in parts.path.split("/")]
+    if steps[1:2] == ["sources"] and len(steps) > len(TABLE):
+        steps[len(TABLE) :] = ["#"]  # the tables of one field look alike
     keys = sorted({piece.partition("=")[0] for piece in parts.query.split("&") if piece})
     return "/".join(steps) + ("?" + "&".join(keys) if keys else "")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -10,6 +11,7 @@ from starlette.testclient import TestClient
 from enamelwright.web.pages.air import TOPICS
 from enamelwright.workshop.exposure import expose
 from enamelwright.workshop.studio import Studio
+from everywhere import SMALL, TARGET, WIDE, axe, watch
 from record_forms import words
 
 #: An address that answers, for every topic.
@@ -45,7 +47,7 @@ def test_every_topic_has_a_form_and_says_first_what_it_is(client: TestClient) ->
 @pytest.mark.parametrize("name", ASKED)
 def test_every_topic_answers_what_is_told_in_the_address(client: TestClient, name: str) -> None:
     told = page(client, name)
-    assert "On this estimate" in told
+    assert ("What the texts say" if name == "sell-where" else "On this estimate") in told
     assert "Why?" in told
 
 
@@ -113,3 +115,24 @@ def test_what_was_written_down_is_summed(client: TestClient, studio: Studio) -> 
 
 def test_an_unknown_topic_leads_back(client: TestClient) -> None:
     assert client.get("/air/ghosts").status_code == 422
+
+
+@pytest.mark.parametrize("light", ["light", "dark"])
+def test_answers_fit_can_be_hit_and_have_nothing_axe_objects_to(
+    browser: Any, app_url: str, studio: Studio, light: str
+) -> None:
+    expose(studio, "sifting", grams="20 g")
+    watched = watch(browser, app_url, 1024, 768, light)
+    page_, found = watched.page, []
+    for path in [
+        "/air",
+        *(f"/air/{name}?asked=yes&{query}" for name, query in ASKED.items()),
+        "/air/touch?asked=yes&seconds=0",
+    ]:
+        page_.goto(app_url + path)
+        for width, height in ((1024, 768), (390, 844)):
+            page_.set_viewport_size({"width": width, "height": height})
+            wrong = page_.evaluate(WIDE) + page_.evaluate(SMALL, TARGET) + axe(page_)
+            found += [f"{path} at {width}: {one}" for one in wrong]
+    page_.context.close()
+    assert not found + watched.complaints

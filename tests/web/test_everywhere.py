@@ -16,13 +16,15 @@ from everywhere import SMALL, TARGET, WIDE, axe, everywhere, settled, text_of, w
 
 #: Windows: a screen, a tablet, a screen at twice the text size, a telephone, and the narrowest that has to do.
 WINDOWS = ((1280, 800), (1024, 768), (640, 400), (390, 844), (320, 640))
-#: Axe looks at the widest and the narrowest, one in each light: its rules see structure and colour, not width.
-LOOKED_AT = {1280: "light", 320: "dark"}
+#: Axe looks at each of these, in one light and then the other: colour does not follow width, nor structure the light.
+LOOKED_AT = {1280: "light", 1024: "dark", 390: "light", 320: "dark"}
 #: Test processes side by side take every second page each.
 SHARES = 2
 #: Pages that answer something told to them in the address, which no link leads to.
 TOLD = (
-    "/find?for=blue", "/find?for=nothing-is-called-so", "/quick?ask=gauge&thickness=18+gauge+(B%26S)",
+    "/find?for=blue", "/find?for=nothing-is-called-so", "/find?for=12+Mar+2026", "/find?for=", "/pieces?said=started-many",
+    "/quick?ask=degrees&temperature=1450+F", "/orders?show=all&skip=1", "/designs/1/shape?by=photo",
+    "/designs/1/shape?by=weigh", "/designs/1/shape?by=drawing", "/record/none/1", "/pieces/2026-999", "/quick?ask=gauge&thickness=18+gauge+(B%26S)",
     "/quick?ask=degrees&temperature=hot", "/jars?away=yes", "/pieces?state=all", "/paper/jars?jar=1&jar=2&used=3",
     "/paper/baths?bath=1",
 )  # fmt: skip
@@ -33,7 +35,12 @@ def addresses(demo_url: str) -> list[str]:
     """One address of every kind of page, and those that answer something told to them."""
     found = everywhere(demo_url)
     number = next(path for path in found if path.startswith("/pieces/20")).split("/")[2]
-    return [*found, *TOLD, f"/kiln/ready?piece={number}"]
+    states = (
+        f"/kiln/ready?piece={number}",
+        f"/pieces/new?like={number}",
+        f"/pieces/{number}?said=words&undo=piece:1:1",
+    )
+    return [*found, *TOLD, *states]
 
 
 def test_every_page_of_the_navigation_is_reached(addresses: list[str]) -> None:

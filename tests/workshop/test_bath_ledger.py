@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.questions.question import question
 from enamelwright.workshop import baths
 from enamelwright.workshop.bath_ledger import asked_of, book_of, made_of, met_of
+from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.history import withdraw
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.pieces import start_pieces
@@ -46,6 +49,14 @@ def test_a_dip_out_of_a_load_takes_the_scale_of_its_firing(studio: Studio, bath:
     assert fired.how == piece.how == "area and its firing"
     assert fired.scale.value == pytest.approx(piece.scale.value)
     assert fired.scale.value > plain.scale.value
+
+
+def test_a_dip_of_a_piece_counts_one_face_of_its_design(studio: Studio, bath: int, disc: Path) -> None:
+    piece = start_pieces(studio, 1, design=keep_design(studio, disc).version)[0]
+    baths.note_bath(studio, bath, "dip", piece=piece.number)
+    (line,) = book_of(studio, bath).lines
+    assert line.how == "one face of its design"
+    assert line.scale.value > 0
 
 
 def test_a_dip_nobody_measured_is_taken_to_be_like_the_others_or_said_to_be_missing(studio: Studio, bath: int) -> None:

@@ -106,3 +106,18 @@ def test_sheets_and_remnants(full: Studio) -> None:
     assert sheets(full, "copper")[0].cut_from == row.id
     change_sheet(full, "copper 1b", state="given away")
     assert sheets(full, "copper") == []
+
+
+@pytest.mark.parametrize("written", ["2026-03-22", "22.3.2026", "22.03.2026", "22 Mar 2026", "22. March 2026"])
+def test_a_day_may_be_written_as_people_write_it(full: Studio, written: str) -> None:
+    assert [name for kind, name in names(full, written) if kind == "load"] == ["2026-F002"]
+
+
+@pytest.mark.parametrize("written", ["2026-03", "3.2026", "Mar 2026", "march 2026"])
+def test_so_may_a_month(full: Studio, written: str) -> None:
+    assert names(full, written) == names(full, "2026-03")
+
+
+def test_what_is_no_day_is_looked_for_as_it_stands(full: Studio) -> None:
+    for words in ("31.2.2026", "13.2026", "Mayfair 2026", "1.2.2026.3"):
+        assert not [name for kind, name in names(full, words) if kind == "load"]

@@ -21,7 +21,7 @@ _DRAWN: dict[str, tuple[str, str]] = {
         '<path d="M24 36 42 26l3 6-18 10zM58 26l18 10-3 6-18-10z" fill="#000000"/>'
         '<circle cx="34" cy="48" r="2.6" fill="#000000"/><circle cx="34" cy="56" r="2.6" fill="#000000"/>'
         '<circle cx="66" cy="48" r="2.6" fill="#000000"/><circle cx="66" cy="56" r="2.6" fill="#000000"/>'
-        '<path d="M22 62h8l4 6 4-6h8v8H22zM54 64h8l4 5 4-5h6v6H54z" fill="#000000"/>'
+        '<path d="M22 62h8l4 6 4-6h8v8H22zM54 64h8l4 5 4-5h6v6H54z" fill="#000000"/>',
     ),
     "health": (
         "star on a chest: harms health for long",
@@ -42,7 +42,7 @@ def sign_svg(sign: str) -> str:
     _, drawn = _DRAWN[sign]
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" viewBox="0 0 100 100">'
-        f"{_FRAME}{drawn}</svg>"
+        f'{_FRAME}<g transform="translate(10.5 9) scale(0.79)">{drawn}</g></svg>'
     )
 
 

@@ -50,7 +50,7 @@ class Cleaned(Described):
     """One load that was cleaned: weighed before and after, or its bare area, and the firing it came from."""
 
     oxide: Annotated[Mass, Field(ge=0, le=1)] | None = Field(None, description="weight lost in the bath, all together")
-    area: Annotated[Area, Field(gt=0, le=10)] | None = Field(None, description="bare copper that was cleaned")
+    area: Annotated[Area, Field(ge=1e-8, le=10)] | None = Field(None, description="bare copper that was cleaned")
     temperature: Temperature | None = Field(None, description="of the firing it came from")
     time: Annotated[Time, Field(gt=0, le=86400)] | None = Field(None, description="in the kiln")
 
@@ -65,7 +65,9 @@ class Topped(Described):
     """What was poured in later."""
 
     volume: Annotated[Volume, Field(ge=0, le=1)] = 0.0
-    strength: Annotated[Strength, Field(ge=0)] | None = Field(None, description="that of the bath when left out")
+    strength: Annotated[Strength, Field(ge=0, le=2000)] | None = Field(
+        None, description="that of the bath when left out"
+    )
     acid: Annotated[Mass, Field(ge=0, le=100)] | None = Field(None, description="acid weighed in dry")
 
 
@@ -74,9 +76,11 @@ class BathMade(Described):
 
     kind: BathKind = "vinegar and salt"
     also: Annotated[tuple[BathKind, ...], Field(max_length=8)] = Field((), description="other chemistries that got in")
-    volume: Annotated[Volume, Field(gt=0, le=1)] = Field(description="of liquor when it was made up")
-    strength: Annotated[Strength, Field(gt=0)] | None = Field(None, description="acid in the bath or bottle: g/L or %")
-    poured: Annotated[Volume, Field(gt=0, le=1)] | None = Field(
+    volume: Annotated[Volume, Field(ge=1e-6, le=1)] = Field(description="of liquor when it was made up")
+    strength: Annotated[Strength, Field(ge=1e-3, le=2000)] | None = Field(
+        None, description="acid in the bath or bottle: g/L or %"
+    )
+    poured: Annotated[Volume, Field(ge=1e-6, le=1)] | None = Field(
         None, description="how much of that bottle; the rest is water"
     )
     acid: Annotated[Mass, Field(gt=0, le=100)] | None = Field(
@@ -84,13 +88,13 @@ class BathMade(Described):
     )
     salt: Annotated[Mass, Field(ge=0, le=100)] | None = None
     topped: Annotated[tuple[Topped, ...], Field(max_length=500)] = ()
-    cleaned: Annotated[tuple[Cleaned, ...], Field(max_length=5000)] = ()
+    cleaned: Annotated[tuple[Cleaned, ...], Field(max_length=2000)] = ()
     met: Annotated[tuple[Met, ...], Field(max_length=6)] | None = Field(
         None, description="an empty list says that it met none of these; left out, nobody knows"
     )
     ph: Annotated[float, Field(ge=-2, le=16)] | None = Field(None, description="as measured")
-    clears_in: Annotated[Time, Field(gt=0, le=86400)] | None = Field(None, description="time to clear a load now")
-    cleared_in: Annotated[Time, Field(gt=0, le=86400)] | None = Field(None, description="and when it was fresh")
+    clears_in: Annotated[Time, Field(ge=1, le=86400)] | None = Field(None, description="time to clear a load now")
+    cleared_in: Annotated[Time, Field(ge=1, le=86400)] | None = Field(None, description="and when it was fresh")
 
     @model_validator(mode="after")
     def _told_once(self) -> BathMade:

@@ -60,6 +60,10 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...], bench: Bench |
             "Kiln glare and hot metal: glasses rated for infrared, gloves, and a landing spot that cannot burn. "
             "A piece that no longer glows still burns skin."
         )
+        result.append(
+            "Live elements: kiln off at its door switch or plug before fork or hand comes near them. Kiln wash and "
+            f"lining are dust: never brush or blow them dry. {DEFER}"
+        )
     if layup.piece.use.food:
         result.append(
             "Food use is not something this plan can judge: have it tested and ask the authority where you sell."

@@ -142,7 +142,9 @@ def plain_name(lab: Sequence[float]) -> str:
         if light < limit("words/black"):
             return "black"
         return f"{'light ' if light >= limit('words/pale') else 'dark ' if light < limit('words/dark') else ''}grey"
-    row = next(row for row in rows("colour/hue_words") if float(row["from"]) <= hue < float(row["to"]))
+    table = rows("colour/hue_words")
+    # A hue a hair below nothing becomes a full turn, which belongs to the last word.
+    row = next((row for row in table if float(row["from"]) <= hue < float(row["to"])), table[-1])
     word = row["pale" if light >= limit("words/pale") else "dark" if light < limit("words/dark") else "word"]
     return f"greyish {word}" if chroma < limit("words/greyish") else word
 

@@ -236,9 +236,22 @@ def nominal_look(stack: ColourStack, bench: Bench) -> Look:
     UnknownName, OutOfReach
         As :func:`fired_colour`.
     """
+    return look_for_picture(stack, bench)[0]
+
+
+def look_for_picture(stack: ColourStack, bench: Bench) -> tuple[Look, bool]:
+    """Return the nominal colour, as :func:`nominal_look`, and whether anything of it is invented.
+
+    Parameters
+    ----------
+    stack : ColourStack
+        Metal and coats.
+    bench : Bench
+        Where jars are looked up.
+    """
     parts = _parts(stack, bench)
     reflectance = _light_of(parts, parts.thickness[np.newaxis]).seen(parts.finish, 1.0)
-    return _looks(reflectance, seen_under(USUAL[0]))[0]
+    return _looks(reflectance, seen_under(USUAL[0]))[0], bool(_invented(stack, parts))
 
 
 @dataclass(frozen=True)

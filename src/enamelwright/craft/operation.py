@@ -157,6 +157,9 @@ class Window(_Frozen):
         What was taken as given.
     course : Course or None
         For the picture.
+    clock : tuple of (float, float)
+        Seconds as the window counts, and where the nominal gloss clock of the coat furthest behind stands then
+        [decades from its gloss]; what firings teach is read against it.
     """
 
     set_point: Figure | None
@@ -183,6 +186,7 @@ class Window(_Frozen):
     display: str = ""
     assumptions: tuple[str, ...] = ()
     course: Course | None = None
+    clock: tuple[tuple[float, float], ...] = ()
 
     @property
     def width(self) -> float | None:

@@ -115,7 +115,7 @@ def oxide_band(times: npt.ArrayLike, temperature: npt.ArrayLike, start: Figure |
 
 
 def straight_rise(
-    temperature: float, time: float, heating_up: float | None = None
+    temperature: float, time: float, heating_up: float | None = None, steps: int = MOST_STEPS
 ) -> tuple[list[float], list[list[float]]]:
     """Return times and histories of a piece that rises evenly and then holds: as likely, slowest, quickest.
 
@@ -127,10 +127,12 @@ def straight_rise(
         In the kiln [s].
     heating_up : float, optional
         Of that, until it is hot; usual ones when left out.
+    steps : int
+        Most steps.
     """
     rise = fact("heat/heating_time")
     climbs = [heating_up] if heating_up is not None else [rise.value, rise.high, rise.low]
-    at = np.linspace(0.0, time, 2 + min(int(time), MOST_STEPS))
+    at = np.linspace(0.0, time, 2 + min(int(time), steps))
     room = fact("heat/room").value
     shares = [np.minimum(at / up, 1.0) if up > 0 else np.ones_like(at) for up in climbs]
     return at.tolist(), [(room + (temperature - room) * share).tolist() for share in shares]

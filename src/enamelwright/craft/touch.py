@@ -151,7 +151,7 @@ def pain(opening: Opening) -> tuple[Figure, Figure]:
     unit, power, factor = told("pain_unit").value, told("pain_power").value, told("pain_factor").value
 
     def hurts(strength: float) -> float:
-        return factor * (strength / unit) ** -power
+        return float(factor * (strength / unit) ** -power)
 
     return flux, Figure(
         value=hurts(flux.value), low=hurts(flux.high), high=hurts(flux.low), dimension="time",

@@ -11,7 +11,7 @@ from typing import Any
 from enamelwright.demo.script import FaultRow, faults, firings, happenings, pieces
 from enamelwright.demo.selling import plan_selling
 from enamelwright.demo.world import World
-from enamelwright.workshop.baths import change_bath, into_waste, keep_container, note_bath, open_bath
+from enamelwright.workshop.baths import change_bath, into_waste, keep_container, note_bath, open_bath, tell_met
 from enamelwright.workshop.exposure import expose
 from enamelwright.workshop.faults import heal, see_fault
 from enamelwright.workshop.finishing import finish_work, spend_time
@@ -196,19 +196,25 @@ def _plan_pickle(world: World, bath: Mapping[str, Any], waste: Mapping[str, Any]
         if labels and opened <= row.day < closed:
             coppers.setdefault(row.day, set()).update(labels)
     for n, day in enumerate(sorted(islice(cycle(coppers), bath["dips"]))):
-        world.plan(datetime.combine(day, time(12, n)), _dip, bath["name"], len(coppers[day]))
+        world.plan(datetime.combine(day, time(12, n)), _dip, bath, len(coppers[day]))
     for day in bath["spills"]:
         world.plan(datetime.combine(day, AFTERNOON), _spill, bath["name"])
     world.plan(datetime.combine(closed, AFTERNOON), _draw_off, bath, waste)
 
 
 def _make_up(studio: Studio, bath: Mapping[str, Any], waste: Mapping[str, Any]) -> None:
-    open_bath(studio, bath["name"], volume=f"{bath['volume_l']} L", recipe=bath["recipe"], invented=True)
+    open_bath(
+        studio, bath["name"], volume=f"{bath['volume_l']} L", recipe=bath["recipe"], invented=True,
+        made_of={"kind": bath["kind"], "acid": f"{bath['acid_g']} g"},
+    )  # fmt: skip
+    tell_met(studio, bath["name"], bath["met"])
     keep_container(studio, waste["label"], contents="spent pickle with copper", destination=waste["destination"])
 
 
-def _dip(studio: Studio, name: str, count: int) -> None:
-    note_bath(studio, name, "dip", pieces=count, duration="3 min")
+def _dip(studio: Studio, bath: Mapping[str, Any], count: int) -> None:
+    note_bath(
+        studio, bath["name"], "dip", pieces=count, duration="3 min", copper_area=f"{count * bath['area_each_cm2']} cm2"
+    )
 
 
 def _spill(studio: Studio, name: str) -> None:

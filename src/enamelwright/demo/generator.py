@@ -19,6 +19,7 @@ from enamelwright.demo.shelf import bare_mass, plan_shelf
 from enamelwright.demo.world import World
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.faults import see_fault
+from enamelwright.workshop.learning import relearn
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.pieces import start_pieces
@@ -53,6 +54,8 @@ SPARE = frozenset({"A-13", "A-14", "A-15"})
 CRACKS_DRAWN, CRACK_SEEN = ("K", "CT"), time(9, 15)
 #: From cutting a blank to its first coat.
 MADE_READY = timedelta(minutes=40)
+#: When the program learns from a day.
+EVENING = time(22, 30)
 #: Kinds of jar on which cleared looks like gloss.
 LOOKS_LIKE_GLOSS = frozenset({"opaque", "counter", "liquid", "painting"})
 
@@ -90,6 +93,8 @@ def build(studio: Studio, seed: int = USUAL_SEED, progress: Callable[[float], No
     went: list[Went] = []
     for row in firings():
         _plan_firing(world, row, went)
+    for day in sorted({row.day for row in firings()}):
+        world.plan(datetime.combine(day, EVENING), _learn, world)
     plan_affairs(world)
     _plan_bows(world)
     _plan_cracks(world)
@@ -100,6 +105,11 @@ def build(studio: Studio, seed: int = USUAL_SEED, progress: Callable[[float], No
             world.plan(laid, _lay_unfinished, world, told, coat)
     world.run(progress)
     return world
+
+
+def _learn(studio: Studio, world: World) -> None:
+    """Do what the program does by itself once the kiln is cold: learn from the day."""
+    relearn(studio)
 
 
 # --- one firing -----------------------------------------------------------------------------------

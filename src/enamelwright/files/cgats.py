@@ -113,14 +113,14 @@ def _tables(text: str, where: str) -> list[_Table]:
 
 
 def _row(table: _Table, line: str, place: str) -> None:
-    cells = [cell.strip('"') for cell in (line.split("\t") if "\t" in line else _CELL.findall(line))]
-    cells = [cell.strip() for cell in cells]
+    width = len(table.columns)
+    by_tab = [cell.strip().strip('"') for cell in line.rstrip("\t").split("\t")]
+    # cells may be empty between tabs; where tabs do not fit the columns, any space cuts
+    cells = by_tab if len(by_tab) == width else [cell.strip('"') for cell in _CELL.findall(line)]
     if not any(cells):
         return
-    while len(cells) > len(table.columns) and not cells[-1]:
-        cells.pop()
-    if len(cells) != len(table.columns):
-        raise FileError(f"{len(cells)} values under {len(table.columns)} columns.", "Export it again.", place)
+    if len(cells) != width:
+        raise FileError(f"{len(cells)} values under {width} columns.", "Export it again.", place)
     table.lines.append((place, cells))
 
 

@@ -252,7 +252,8 @@ def _disc(picture: Picture, spot: Spot) -> npt.NDArray[np.int64]:
     ys = np.arange(max(0, int(spot.y - spot.radius)), min(height, int(spot.y + spot.radius) + 1), step)
     across, down = np.meshgrid(xs, ys)
     places = np.stack([across.ravel(), down.ravel()], axis=-1)
-    return places[np.sum((places - [spot.x, spot.y]) ** 2, axis=1) <= spot.radius**2]
+    inside: npt.NDArray[np.int64] = places[np.sum((places - [spot.x, spot.y]) ** 2, axis=1) <= spot.radius**2]
+    return inside
 
 
 def _region(picture: Picture, paper: Picture | None, places: npt.NDArray[np.int64], name: str = "") -> Region:

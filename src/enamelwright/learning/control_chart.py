@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import sqrt
 from typing import Literal
 
 import numpy as np
@@ -68,9 +69,14 @@ class ControlChart:
     signals: tuple[Signal, ...]
 
     @property
+    def half(self) -> float:
+        """Half the width between the limits of single values; wider while the middle stands on few."""
+        return LIMIT * self.sd * sqrt(1 + (1 / self.base if self.base < len(self.values) else 0))
+
+    @property
     def limits(self) -> tuple[float, float]:
         """Limits of single values."""
-        return self.middle - LIMIT * self.sd, self.middle + LIMIT * self.sd
+        return self.middle - self.half, self.middle + self.half
 
 
 def moving_range_sd(values: Sequence[float] | Array, known: float | None = None, worth: float = 0.0) -> float:
@@ -178,10 +184,11 @@ def control_chart(
     judged = x[begin:]
     drift = np.full(len(x), middle)
     half = np.zeros(len(x))
+    doubt = 1 / first if begin else 0.0  # the middle itself is known from so many values only
     drift[begin:] = drifting_mean(judged, middle, memory)
-    half[begin:] = drift_limits(len(judged), sd, memory)
+    half[begin:] = np.sqrt(drift_limits(len(judged), sd, memory) ** 2 + doubt * (LIMIT * sd) ** 2)
     signals: list[Signal] = []
-    out = np.abs(judged - middle) > LIMIT * sd
+    out = np.abs(judged - middle) > LIMIT * sd * sqrt(1 + doubt)
     if np.any(out):
         signals.append(Signal("beyond the limits", begin + int(np.argmax(out))))
     run = _run(judged - middle)

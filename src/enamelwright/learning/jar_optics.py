@@ -231,7 +231,7 @@ def fit_jars(tiles: Sequence[FiredTile], bench: Bench, jars: Sequence[str]) -> J
             raise InputError(f"no tile of '{jar}' has a colour.", "Read one, or leave the jar out.", "tiles")
     model = TileModel(tiles, fitted, bench)
     unknowns, matrix = _search(model)
-    covariance = np.linalg.inv(matrix.T @ matrix)
+    covariance: Array = np.asarray(np.linalg.inv(matrix.T @ matrix), dtype=np.float64)
     told = tuple(_told(model, unknowns, matrix))
     curves = {jar: _curve(model, jar, unknowns, covariance) for jar in fitted}
     layout = model.layout

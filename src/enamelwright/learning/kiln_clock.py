@@ -1,17 +1,17 @@
 """What firings teach of a kiln and its jars: how much more of the gloss clock is needed than was foretold.
 
 Each record says, in decades of the clock, how late or early its coat was. That sum is split into what belongs to the
-jar, to the kiln on that day, to the kind of piece, and chance. Stages are classes between marks, some of them noted
+jar, to the kiln on that day, to the kind of piece, to haste, and chance. A jar moves only where gloss and what follows
+begin; a kiln, a kind of piece and haste move every stage. Stages are classes between marks, some of them noted
 wrongly; times of first gloss are numbers. The kiln drifts from day to day, and jumps where somebody changed it or where
 its records say so.
 
 What belongs to the kiln and what to the jar cannot be told apart by such records, however many: only their sum, and
 what changes with the days. The sum is what windows on this kiln need. Degrees need an anchor.
 
-Laplace's approximation about the most likely state, with expected information as curvature: for an ordered probit with
-lapses it is stable and nearly exact. Source: the state-space view of R. E. Kalman, J. Basic Eng. 82 (1960) 35;
-T. P. Minka (2001) for censored classes; all spreads are assumptions of `reference/` until the record is long enough.
-Checked in tests/learning/test_kiln_clock.py by simulation and limits.
+Laplace's approximation about the most likely state. The kiln's part is a random walk, as in R. E. Kalman, J. Basic Eng.
+82 (1960) 35; stages are an ordered probit. All spreads are assumptions of `reference/heat/learning`. Checked in
+tests/learning/test_kiln_clock.py by simulation and limits.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.errors import InputError
+from enamelwright.learning.seen_stages import Seen
 from enamelwright.learning.stage_records import Foretold, StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -36,18 +37,12 @@ SURPRISE, MOST_HINTS = 1.6, 8
 WORTH = 3.0
 """By how much a jump must raise the logarithm of the evidence to be believed: odds of twenty to one."""
 MOST_JUMPS = 3
-LEAST_INFORMATION, LEAST_LEFT = 1e-6, 0.05
-"""Curvature of a record that says next to nothing, and share of its variance that stays when it is left out."""
 SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
-WILD = 5.0
-"""A time noted wrongly is off by this many times as much."""
-CLASSES = 5
-"""Stages between which a wrong note chooses."""
-LONG = 3.0
-"""Stages without an end are taken to be this long when it is asked on which side a record lies [decades]."""
-FAR = 1400.0
-"""Squares beyond which a normal density is nought."""
+BLUR = (4.0, 2.0, 1.0)
+"""Factors on what is taken of eye and repeat, one round after the other."""
+HASTE = "haste"
+"""Part that stands for loads following each other at once."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +65,8 @@ class Spreads:
         Share of stages noted wrongly, 0 to 1.
     jump : float
         Of the kiln when somebody changed it, or when it jumped.
+    haste : float
+        Of a load that follows another at once.
     """
 
     kiln: float
@@ -79,6 +76,7 @@ class Spreads:
     eye: float
     lapse: float
     jump: float
+    haste: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -263,31 +261,22 @@ def _fit(
 ) -> KilnClock:
     names, prior, last = _prior(records, jar_sd, spreads, jumps)
     place = {name: k for k, name in enumerate(names)}
-    design = np.zeros((len(records), len(names)))
-    for row, one in zip(design, records, strict=True):
-        for name in (f"jar {one.jar}", f"kind {one.kind}", _day_name(one.kiln, one.epoch, one.day)):
-            row[place[name]] = 1.0
-    seen = _Seen.of(records, spreads)
-    precision = np.linalg.inv(prior)
+    moves = np.zeros((len(records), len(names)))
+    jars = np.zeros_like(moves)
+    for row, jar, one in zip(moves, jars, records, strict=True):
+        row[place[f"kind {one.kind}"]] = row[place[_day_name(one.kiln, one.epoch, one.day)]] = 1.0
+        row[place[HASTE]] = one.haste
+        jar[place[f"jar {one.jar}"]] = 1.0
+    seen = Seen.of(records, spreads.repeat, spreads.eye, spreads.lapse, moves, jars)
+    precision = np.asarray(np.linalg.inv(prior), dtype=np.float64)
 
-    def worth(state: Array) -> float:
-        return float(np.sum(seen.at(design @ state)[0]) - state @ precision @ state / 2)
-
+    # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with blurred
+    # eyes and sharpens them.
     state = np.zeros(len(names))
-    value = worth(state)
-    for _ in range(ITERATIONS):
-        _, slope, weight = seen.at(design @ state)
-        curvature = precision + design.T @ (weight[:, np.newaxis] * design)
-        move = np.linalg.solve(curvature, design.T @ slope - precision @ state)
-        part = 1.0
-        while worth(state + part * move) < value and part > SHORTEST:
-            part /= 2
-        state = state + part * move
-        value = worth(state)
-        if float(np.max(np.abs(part * move))) < STOP:
-            break
-    _, _, weight = seen.at(design @ state)
-    curvature = precision + design.T @ (weight[:, np.newaxis] * design)
+    for blur in BLUR:
+        state = _most_likely(seen.blurred(blur), precision, state)
+    value = seen.worth(precision, state)
+    curvature = precision + seen.curve(state)[1]
     covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
     evidence = value - (np.linalg.slogdet(curvature)[1] + np.linalg.slogdet(prior)[1]) / 2
     return KilnClock(
@@ -298,9 +287,25 @@ def _fit(
         spreads=spreads,
         evidence=float(evidence),
         jumps=jumps,
-        surprises=_surprises(records, seen, design, state, covariance),
+        surprises=seen.surprises(records, state, covariance),
         last_day=last,
     )
+
+
+def _most_likely(seen: Seen, precision: Array, state: Array) -> Array:
+    """Return the state at the top, by Newton's steps cut short where they lead down."""
+    value = seen.worth(precision, state)
+    for _ in range(ITERATIONS):
+        slope, bend = seen.curve(state)
+        move = np.asarray(np.linalg.solve(precision + bend, slope - precision @ state))
+        part = 1.0
+        while seen.worth(precision, state + part * move) < value and part > SHORTEST:
+            part /= 2
+        state = state + part * move
+        value = seen.worth(precision, state)
+        if float(np.max(np.abs(part * move))) < STOP:
+            break
+    return state
 
 
 def _day_name(kiln: str, epoch: int, day: float) -> str:
@@ -314,8 +319,8 @@ def _prior(
     names = [f"jar {code}" for code in sorted({one.jar for one in records})]
     variances = [jar_sd[name[4:]] ** 2 for name in names]
     kinds = [f"kind {kind}" for kind in sorted({one.kind for one in records})]
-    names += kinds
-    variances += [spreads.kind**2] * len(kinds)
+    names += [*kinds, HASTE]
+    variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2]
     blocks: list[tuple[int, Array]] = []
     last: dict[str, tuple[int, float]] = {}
     for kiln in sorted({one.kiln for one in records}):
@@ -338,89 +343,6 @@ def _prior(
         prior[at : at + len(walk), at : at + len(walk)] = walk
     prior[np.diag_indices_from(prior)] += 1e-9  # two days of one epoch may be as good as one
     return names, prior, last
-
-
-@dataclass(frozen=True, eq=False)
-class _Seen:
-    """What all records say of the decades needed beyond what was foretold, one entry a record.
-
-    A time of gloss is a number (`low` and `high` are not used), a stage a class between two marks.
-    """
-
-    clock: Array
-    timed: npt.NDArray[np.bool_]
-    low: Array
-    high: Array
-    sd: Array
-    lapse: float
-
-    @classmethod
-    def of(cls, records: Sequence[StageRecord], spreads: Spreads) -> _Seen:
-        clock, timed, ends, sd = [], [], [], []
-        for one in records:
-            seconds = one.to_gloss if one.to_gloss is not None else one.seconds
-            assert seconds is not None  # a record without a time is refused
-            clock.append(one.foretold.clock_at(seconds) + one.foretold.learned)
-            timed.append(one.to_gloss is not None)
-            ends.append((-np.inf, np.inf) if one.to_gloss is not None else one.ends)
-            reading = one.foretold.slope_at(seconds) * spreads.eye if one.to_gloss is not None else 0.0
-            sd.append(float(np.hypot(spreads.repeat, reading)))
-        low, high = np.asarray(ends, dtype=np.float64).T
-        return cls(np.asarray(clock), np.asarray(timed), low, high, np.asarray(sd), spreads.lapse)
-
-    def at(self, needed: Array) -> tuple[Array, Array, Array]:
-        """Return log likelihoods, their slopes and curvatures (never negative) at so many decades needed."""
-        logs, slope, weight = self._classes(needed)
-        if np.any(self.timed):
-            for whole, part in zip((logs, slope, weight), self._times(needed), strict=True):
-                whole[self.timed] = part[self.timed]
-        return logs, slope, np.maximum(weight, LEAST_INFORMATION)
-
-    def _times(self, needed: Array) -> tuple[Array, Array, Array]:
-        """A normal law, with a wide one for times noted wrongly."""
-        off = (self.clock - needed) / self.sd
-        good = np.log((1 - self.lapse) / self.sd) - off**2 / 2
-        wild = np.log(self.lapse / (self.sd * WILD)) - (off / WILD) ** 2 / 2
-        logs = np.logaddexp(good, wild)
-        share = np.exp(good - logs)
-        firm = share + (1 - share) / WILD**2
-        return logs, off / self.sd * firm, firm / self.sd**2
-
-    def _classes(self, needed: Array) -> tuple[Array, Array, Array]:
-        """A class between two marks, or by mistake any."""
-        from scipy.special import ndtr
-
-        excess = self.clock - needed
-        low, high = (self.low - excess) / self.sd, (self.high - excess) / self.sd
-        at_low, at_high = (np.exp(-np.minimum(z * z, FAR) / 2) / np.sqrt(2 * np.pi) for z in (low, high))
-        right = 1 - self.lapse
-        inside = right * (ndtr(high) - ndtr(low)) + self.lapse / CLASSES
-        slope = right * (at_high - at_low) / self.sd / inside
-        bend = right * (np.where(np.isfinite(high), high, 0) * at_high - np.where(np.isfinite(low), low, 0) * at_low)
-        return np.log(inside), slope, slope**2 + bend / self.sd**2 / inside
-
-
-def _surprises(
-    records: Sequence[StageRecord], seen: _Seen, design: Array, state: Array, covariance: Array
-) -> tuple[tuple[int, float], ...]:
-    """Return by how many standard deviations each record stands off what all the others say, the worst first.
-
-    For a stage it is the normal deviate of its chance: a stage of one chance in twenty counts as two deviations.
-    """
-    from scipy.special import ndtr, ndtri
-
-    fitted = design @ state
-    _, slope, weight = seen.at(fitted)
-    var = np.einsum("ij,jk,ik->i", design, covariance, design)
-    # Without this record the variance is larger and the middle further off.
-    left = np.maximum(1.0 - weight * var, LEAST_LEFT)
-    without, middle = var / left, fitted - var / left * slope
-    excess, whole = seen.clock - middle, np.sqrt(seen.sd**2 + without)
-    chance = ndtr((seen.high - excess) / whole) - ndtr((seen.low - excess) / whole)
-    side = np.where(excess > (np.maximum(seen.low, -LONG) + np.minimum(seen.high, LONG)) / 2, 1.0, -1.0)
-    off = np.where(seen.timed, excess / whole, side * -ndtri(np.maximum(chance, LEAST_INFORMATION) / 2))
-    order = np.argsort(-np.abs(off), kind="stable")
-    return tuple((records[k].record, float(off[k])) for k in order)
 
 
 def interval_score(low: float, high: float, happened: float, sure: float = 0.9) -> float:

@@ -19,36 +19,42 @@ Stage = Literal["powder", "sugar", "orange peel", "gloss", "over-fired"]
 
 #: In the order in which they come.
 ORDER: tuple[Stage, ...] = ("powder", "sugar", "orange peel", "gloss", "over-fired")
-#: Marks nearer than this in the logarithm of time are one mark.
-APART = 1e-3
+#: Share of a time over which its slope is taken.
+STRIDE = 0.02
 #: Decades the clock rises while the time doubles, beyond the outermost marks: at constant heat it rises with the time.
 STEADY = 1.0
 
 
 @dataclass(frozen=True)
 class Foretold:
-    """When each stage was foretold to begin.
+    """How the gloss clock was foretold to run, and where on it each stage begins.
 
     Attributes
     ----------
-    seconds : tuple of float
-        Likely beginning of sugar, orange peel, gloss and over-firing [s]; rising.
-    clock : tuple of float
-        Decades of the gloss clock there, gloss at 0; rising.
+    seconds, clock : tuple of float
+        Times [s] and decades of the nominal clock from gloss; both rising.
+    marks : tuple of float
+        Decades from gloss at which sugar, orange peel, gloss and over-firing begin; never falling, gloss at 0.
     learned : float
-        Decades of what had been learned of the jar by then and is contained in those times.
+        Decades of what had been learned of the jar by then, by which its gloss stands later.
     """
 
     seconds: tuple[float, ...]
     clock: tuple[float, ...]
+    marks: tuple[float, float, float, float]
     learned: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what is no course of a firing."""
         rising = all(a < b for a, b in zip(self.seconds, self.seconds[1:], strict=False))
         climbing = all(a < b for a, b in zip(self.clock, self.clock[1:], strict=False))
-        positive = all(isfinite(t) and t > 0 for t in self.seconds)
-        if len(self.seconds) < 2 or len(self.seconds) != len(self.clock) or not (rising and climbing and positive):
+        ordered = all(a <= b for a, b in zip(self.marks, self.marks[1:], strict=False))
+        finite = all(isfinite(t) and t > 0 for t in self.seconds)
+        if (
+            len(self.seconds) < 2
+            or len(self.seconds) != len(self.clock)
+            or not (rising and climbing and finite and ordered)
+        ):
             raise InputError("what was foretold is no course of a firing", "Leave this firing out of what is learned.")
 
     def clock_at(self, seconds: float) -> float:
@@ -59,13 +65,12 @@ class Foretold:
         seconds : float
             From where the firing counts [s], above 0.
         """
-        x, marks = log(seconds), [log(t) for t in self.seconds]
-        if x < marks[0]:
-            steep = max(STEADY / log(10), (self.clock[1] - self.clock[0]) / max(marks[1] - marks[0], APART))
-            return self.clock[0] - steep * (marks[0] - x)
-        if x > marks[-1]:
-            return self.clock[-1] + STEADY / log(10) * (x - marks[-1])
-        return float(np.interp(x, marks, self.clock))
+        x, at = log(seconds), [log(t) for t in self.seconds]
+        if x < at[0]:
+            return self.clock[0] - self._early() * (at[0] - x)
+        if x > at[-1]:
+            return self.clock[-1] + STEADY / log(10) * (x - at[-1])
+        return float(np.interp(x, at, self.clock))
 
     def slope_at(self, seconds: float) -> float:
         """Return by how many decades the clock rises in one second there.
@@ -75,7 +80,7 @@ class Foretold:
         seconds : float
             [s], above 0.
         """
-        step = 0.02 * seconds
+        step = STRIDE * seconds
         return (self.clock_at(seconds + step) - self.clock_at(seconds - step)) / (2 * step)
 
     def seconds_at(self, clock: float) -> float:
@@ -86,13 +91,16 @@ class Foretold:
         clock : float
             Decades from gloss.
         """
-        marks = [log(t) for t in self.seconds]
+        at = [log(t) for t in self.seconds]
         if clock < self.clock[0]:
-            steep = max(STEADY / log(10), (self.clock[1] - self.clock[0]) / max(marks[1] - marks[0], APART))
-            return float(np.exp(marks[0] - (self.clock[0] - clock) / steep))
+            return float(np.exp(at[0] - (self.clock[0] - clock) / self._early()))
         if clock > self.clock[-1]:
-            return float(np.exp(marks[-1] + (clock - self.clock[-1]) * log(10) / STEADY))
-        return float(np.exp(np.interp(clock, self.clock, marks)))
+            return float(np.exp(at[-1] + (clock - self.clock[-1]) * log(10) / STEADY))
+        return float(np.exp(np.interp(clock, self.clock, at)))
+
+    def _early(self) -> float:
+        """Decades per unit of the logarithm of time before the first point: as between the first two."""
+        return max(STEADY / log(10), (self.clock[1] - self.clock[0]) / log(self.seconds[1] / self.seconds[0]))
 
 
 @dataclass(frozen=True)
@@ -121,6 +129,8 @@ class StageRecord:
         When it was pulled, or looked at [s].
     to_gloss : float or None
         When gloss was first seen [s].
+    haste : float
+        1 when the load went in at once after another, falling to 0 for a kiln that had recovered.
     """
 
     record: int
@@ -133,6 +143,7 @@ class StageRecord:
     stage: Stage | Literal[""] = ""
     seconds: float | None = None
     to_gloss: float | None = None
+    haste: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse a record that tells nothing."""
@@ -147,13 +158,8 @@ class StageRecord:
     @property
     def ends(self) -> tuple[float, float]:
         """Between which marks the stage seen lies [decades from gloss]; infinite where it has no end."""
-        marks = dict(zip(ORDER[1:], _marks(self.foretold.clock), strict=True))
+        marks = dict(zip(ORDER[1:], self.foretold.marks, strict=True))
         at = ORDER.index(self.stage) if self.stage else 0
         low = marks[ORDER[at]] if at else -np.inf
         high = marks[ORDER[at + 1]] if at + 1 < len(ORDER) else np.inf
         return float(low), float(high)
-
-
-def _marks(clock: tuple[float, ...]) -> tuple[float, ...]:
-    """Return the four marks; those a course lacks at its late end are endlessly far."""
-    return clock + (np.inf,) * (len(ORDER) - 1 - len(clock))

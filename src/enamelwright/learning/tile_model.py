@@ -279,9 +279,9 @@ class TileModel:
             for part in range(4):
                 last[1 + 4 * most + part, part] = STEP
         factor = tilt_of(gain + last[:, 1:2], tilt + last[:, 2:3])
-        part = (between + last[:, 3:4])[..., None]
-        normal = np.clip(factor * (self.normal + part * (self.other_normal - self.normal)), 0.0, 1.0)
-        around = np.clip(factor * (self.around + part * (self.other_around - self.around)), 0.0, 1.0)
+        way = (between + last[:, 3:4])[..., None]
+        normal = np.clip(factor * (self.normal + way * (self.other_normal - self.normal)), 0.0, 1.0)
+        around = np.clip(factor * (self.around + way * (self.other_around - self.around)), 0.0, 1.0)
         finish = 1 / (1 + np.exp(-(logit + last[:, :1])))
         finish = np.where(np.isfinite(self.fixed_finish), self.fixed_finish, finish)
         layers: list[Layer] = []

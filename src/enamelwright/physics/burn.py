@@ -40,7 +40,8 @@ def effusivity(conductivity: npt.ArrayLike, density: npt.ArrayLike, heat: npt.Ar
     heat : array_like
         Specific heat [J/kg/K].
     """
-    return np.sqrt(np.asarray(conductivity) * np.asarray(density) * np.asarray(heat))
+    k, rho, c = (np.asarray(one, dtype=np.float64) for one in (conductivity, density, heat))
+    return np.asarray(np.sqrt(k * rho * c))
 
 
 def meeting_temperature(first: npt.ArrayLike, own: npt.ArrayLike, second: npt.ArrayLike, other: npt.ArrayLike) -> Array:

@@ -30,7 +30,7 @@ Mask = npt.NDArray[np.bool_]
 Rows = npt.NDArray[np.int64]
 
 #: Stacks of one block: its rows of bands stay in the caches of an ordinary machine.
-BLOCK = 4096
+BLOCK = 8192
 #: A leaf hides when its ground, black or white, changes no band by more than this (assumption; half a step of L*).
 HIDING = 0.02
 
@@ -156,7 +156,7 @@ def every_stack(
     lie = np.ones((many, many), bool) if over is None else over
     touch = np.ones((metals, many), bool) if on_metal is None else on_metal
     tops = [_Top.of(leaves, n, np.asarray(weights, np.float64), h, v) for n in range(many)]
-    told = _Told.room(_how_many(touch, lie, coats))
+    told = _Told.begin(_how_many(touch, lie, coats), max(BLOCK, metals * many))
     bare = [_metal(grounds, n, touch[:, n], many) for n in range(many)]
     for top, level in zip(tops, bare, strict=True):
         told.colour(top, level, slice(0, level.many), 1)
@@ -293,10 +293,11 @@ class _Top:
         )
         return cls(n, len(leaves), h < 1, *(np.ascontiguousarray(one, np.float32) for one in parts))
 
-    def shares(self, level: _Level, columns: slice) -> Single:
-        """Return XYZ over white of this leaf on some stacks of a level, (3, stacks)."""
+    def shares(self, level: _Level, columns: slice, room: Single) -> Single:
+        """Return XYZ over white of this leaf on some stacks of a level, (3, stacks); `room` is for its workings."""
         below = level.below[:, columns]
-        t = below * self.d
+        t, rest = (part[:, : below.shape[1]] for part in room)
+        np.multiply(below, self.d, out=t)
         np.subtract(1, t, out=t)
         np.divide(below, t, out=t)
         found = self.per_t @ t
@@ -307,27 +308,31 @@ class _Top:
             t *= clear
             found += self.per_both @ t
             np.multiply(level.straight[:, columns], self.bounce, out=t)
-            np.divide(t, 1 - t, out=t)
+            np.subtract(1, t, out=rest)
+            np.divide(t, rest, out=t)
             found += self.per_mirror @ t
         return found
 
 
 @dataclass(eq=False)
 class _Told:
-    """The colours as they are found."""
+    """The colours as they are found, and room for workings that is asked of the machine only once."""
 
     lab: Single
     code: Codes
+    room: Single
     at: int = 0
 
     @classmethod
-    def room(cls, stacks: int) -> _Told:
-        """Make room for all of them."""
-        return cls(np.empty((stacks, 3), np.float32), np.empty(stacks, np.uint32))
+    def begin(cls, stacks: int, widest: int) -> _Told:
+        """Make room for all of them, and for the widest block."""
+        # Lab by rows of stacks, but each of L*, a* and b* together in memory.
+        lab = np.empty((3, stacks), np.float32).T
+        return cls(lab, np.empty(stacks, np.uint32), np.empty((2, BANDS.size, widest), np.float32))
 
     def colour(self, top: _Top, level: _Level, columns: slice, height: int) -> None:
         """Colour one leaf, with the air on it, on some stacks of a level."""
-        share = top.shares(level, columns)
+        share = top.shares(level, columns, self.room)
         part = slice(self.at, self.at + share.shape[1])
         _lab_into(share, self.lab[part])
         np.add(level.code[columns], _digit(top.leaf, height, top.leaves), out=self.code[part])

@@ -142,7 +142,9 @@ def _away(target: Array, lab: Single) -> Single:
     sl, sc, sh = (np.float32(1 / one**2) for one in weights_at(target))
     light, red, yellow = (lab[:, n] for n in range(3))
     at = target.astype(np.float32)
-    chroma = np.hypot(red, yellow)
+    chroma = red * red
+    chroma += yellow * yellow
+    np.sqrt(chroma, out=chroma)
     chroma -= np.float32(np.hypot(target[1], target[2]))
     chroma *= chroma
     hue = (red - at[1]) ** 2

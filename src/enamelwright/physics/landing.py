@@ -272,7 +272,7 @@ def run(
         min(max(round(dwell / dt), 1), steps), dt, course, last,
     )  # fmt: skip
     return Landed(
-        times=dt * np.arange(1, count * steps + 1),
+        times=dt * np.arange(1.0, count * steps + 1, dtype=np.float64),
         centre=around.room + course[:, 0],
         mean=around.room + course[:, 1],
         plate=around.room + course[:, 2],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -161,7 +162,7 @@ def _waiting(plan: DayPlan, day: int, scale: float) -> tuple[tuple[float, int], 
     begin, moves = day * calendar.day_length, dict[float, int]()
     for number, piece in enumerate(problem.pieces):
         items = [plan.placed[(number, place)] for place in range(piece.first, len(piece.steps))]
-        for one, other in zip(items, items[1:], strict=False):
+        for one, other in itertools.pairwise(items):
             a, b = calendar.to_clock(one.end) - begin, calendar.to_clock(other.start) - begin
             if b > 0 and a < calendar.day_length and b > a:
                 a = max(a, 0)
@@ -205,7 +206,9 @@ def day_bars_svg(day: Day, light: Light = "paper", key: str = "day", wide: float
     body: list[str] = []
     floor = TOP + ROW * len(day.rows) + WAITING
     for (_, closed), (opened, _) in zip(day.hours, day.hours[1:], strict=False):
-        body.append(svg.rect(at(closed), TOP, at(opened) - at(closed), floor - TOP, f'fill="{ink.rule}" opacity="0.18"'))
+        body.append(
+            svg.rect(at(closed), TOP, at(opened) - at(closed), floor - TOP, f'fill="{ink.rule}" opacity="0.18"')
+        )
     for number, row in enumerate(day.rows):
         body += _row(day, row, TOP + ROW * number, at, ink)
     body += _wait_area(day, floor, at, ink, closes)
@@ -292,7 +295,8 @@ def _said(day: Day) -> str:
     first, last = _clock(loads[0].start), _clock(loads[-1].end)
     return (
         f"{len(loads)} loads with {sum(bar.pieces for bar in loads)} pieces, the first in at {first}, the last out at "
-        f"{last}. Filled bars are firings with the number of pieces, open bars work at the bench, the area how many pieces wait."
+        f"{last}. Filled bars are firings with the number of pieces, "
+        "open bars work at the bench, the area how many pieces wait."
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Face
 from enamelwright.craft.colour_stack import own_stack, stack_of
-from enamelwright.craft.fired_colour import invented_in, nominal_look
+from enamelwright.craft.fired_colour import look_for_picture, nominal_look
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.jar_optics import of_jar
 from enamelwright.craft.plan import Plan
@@ -40,14 +40,29 @@ class Foretold:
         return said if self.on_screen else f"{said}, beyond what a screen shows"
 
 
+def words_of(colours: Iterable[Foretold]) -> str:
+    """Say what the colours of a drawing are worth; empty when none is foretold.
+
+    Parameters
+    ----------
+    colours : iterable of Foretold
+        All that are drawn.
+    """
+    found = list(colours)
+    if not found:
+        return ""
+    invented = any(one.invented for one in found)
+    return "Colours foretold over the metal" + ("; invented where no tiles were fitted." if invented else ".")
+
+
 def _at(plan: Plan, bench: Bench, cell: str, face: Face, through: int | None, firing: int | None) -> Foretold | None:
     """Foretell one place; None where nothing tells a colour, and the drawing keeps that of the family."""
     try:
         stack = stack_of(plan, cell, face, through=through, firing=firing)
         if not stack.coats:
             return None
-        look = nominal_look(stack, bench)
-        return Foretold(look.hex, look.in_gamut, bool(invented_in(stack, bench)))
+        look, invented = look_for_picture(stack, bench)
+        return Foretold(look.hex, look.in_gamut, invented)
     except EnamelwrightError:
         return None
 

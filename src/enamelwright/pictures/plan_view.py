@@ -8,11 +8,13 @@ from enamelwright import units
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.pictures import svg
 from enamelwright.pictures.fills import INKS
+from enamelwright.pictures.foretold import Foretold, words_of
 from enamelwright.pictures.lights import LIGHTS, Light, contrast
 
 # Weights of line and room for the measure [mm].
 EDGE, CELL, MARGIN, MEASURE = 0.45, 0.22, 0.6, 4.2
 WORD = 2.5
+SMALL, WORDS = 2.1, 3.4
 #: Most points of one line worth drawing; finer outlines are thinned evenly.
 MOST_POINTS = 400
 #: Cells named on the drawing at most; the rest are told in the description only.
@@ -28,7 +30,7 @@ def plan_view_svg(
     name: str = "the piece",
     names: bool = True,
     measure: bool = True,
-    colours: Mapping[str, str] | None = None,
+    colours: Mapping[str, Foretold] | None = None,
     key: str = "plan-view",
 ) -> str:
     """Draw the outline seen from the front.
@@ -47,8 +49,8 @@ def plan_view_svg(
         Whether cells are lettered a, b, c ...
     measure : bool
         Whether the width stands below with its arrows.
-    colours : mapping of str to str, optional
-        Colour of each cell as ``#rrggbb``, by name, and of the ground under an empty name; not used on paper.
+    colours : mapping of str to Foretold, optional
+        Colour of each cell by name, and of the ground under an empty name; not used on paper.
     key : str
         Start of every id.
 
@@ -59,7 +61,7 @@ def plan_view_svg(
     """
     tokens = LIGHTS[light]
     left, bottom, right, top = shape.extent
-    foot = MEASURE if measure else 0.0
+    foot = (MEASURE if measure else 0.0) + (WORDS if measure and colours and light != "paper" else 0.0)
     scale = min((width_mm - 2 * MARGIN) / (right - left), (height_mm - 2 * MARGIN - foot) / (top - bottom))
     wide, tall = (right - left) * scale, (top - bottom) * scale
     shift = (width_mm - wide) / 2
@@ -67,7 +69,8 @@ def plan_view_svg(
     def place(points: Iterable[Sequence[float]]) -> list[svg.Point]:
         return [(shift + (x - left) * scale, MARGIN + (top - y) * scale) for x, y in points]
 
-    painted = {} if light == "paper" else dict(colours or {})
+    told = {} if light == "paper" else dict(colours or {})
+    painted = {name: one.colour for name, one in told.items()}
     ground = painted.get("", tokens.panel)
     dash = ' stroke-dasharray="1 0.7"' if shape.kind == "area only" else ""
     body = [
@@ -76,14 +79,15 @@ def plan_view_svg(
     ]
     for number, cell in enumerate(shape.cells.values()):
         rings = [_ring(place(ring)) for ring in (cell.boundary, *cell.islands)]
+        ink = _ink(painted.get(cell.name, painted.get("", "")), tokens.text)
+        edge = _ink(painted.get("", ""), tokens.text)
         body.append(
             f'<path data-cell="{svg.safe(cell.name)}" d="{"".join(rings)}"'
             f' fill="{painted.get(cell.name, "none")}" fill-rule="evenodd"'
-            f' stroke="{tokens.text}" stroke-width="{svg.number(CELL)}"><title>{svg.safe(cell.name)}</title></path>'
+            f' stroke="{edge}" stroke-width="{svg.number(CELL)}"><title>{svg.safe(cell.name)}</title></path>'
         )
         if names and number < MOST_NAMES:
             x, y = _middle(place(cell.boundary))
-            ink = _ink(painted.get(cell.name, painted.get("", "")), tokens.text)
             body.append(svg.text(x, y + WORD / 3, chr(ord("a") + number), WORD, ink, "middle", bold=True))
     for hole in shape.holes:
         body.append(
@@ -93,12 +97,15 @@ def plan_view_svg(
     height = tall + 2 * MARGIN + foot
     if measure:
         body += _measure(shift, shift + wide, tall + 2 * MARGIN + 1.0, right - left, tokens.text)
-    return svg.document(width_mm, height, body, f"{name}, seen from the front", _said(shape), key, tokens.text)
+        if told:
+            body.append(svg.text(width_mm / 2, height - 0.8, words_of(told.values()), SMALL, tokens.quiet, "middle"))
+    said = f"{_said(shape)} {words_of(told.values())}".rstrip()
+    return svg.document(width_mm, height, body, f"{name}, seen from the front", said, key, tokens.text)
 
 
 def _ink(ground: str, usual: str) -> str:
-    """Return what can be read on a colour; the usual ink where there is none."""
-    return max(INKS.values(), key=lambda ink: contrast(ink, ground)) if ground else usual
+    """Return what can be read on a colour, in small letters so that it keeps in every light; else the usual ink."""
+    return max(INKS.values(), key=lambda ink: contrast(ink, ground)).lower() if ground else usual
 
 
 def _ring(points: list[svg.Point]) -> str:

@@ -11,7 +11,7 @@ from enamelwright.craft.plan import FiringState, Plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.pictures import svg
 from enamelwright.pictures.fills import fill_of, pattern_definitions
-from enamelwright.pictures.foretold import Foretold, coat_colours
+from enamelwright.pictures.foretold import Foretold, coat_colours, words_of
 from enamelwright.pictures.lights import LEVEL_WORDS, LIGHTS, Light, Tokens
 from enamelwright.pictures.stack import Band, CoatLook, Stack, stack_after
 
@@ -149,7 +149,7 @@ def section_svg(
         height = max(height, _labels(plan, stack, frame, tokens, drawn, above, height))
     _marks(stack, chosen, frame, tokens, drawn, words_row, above + GAP + frame.body)
     if caption:
-        for words in filter(None, (_scale_words(frame, stack), bow_words(plan, firing), _colour_words(colours))):
+        for words in filter(None, (_scale_words(frame, stack), bow_words(plan, firing), words_of(colours.values()))):
             height += ROW
             drawn.append(svg.text(left, height - 1.0, words, SMALL, tokens.quiet))
     title = f"{plan.piece.name}, seen edge-on"
@@ -173,14 +173,7 @@ def scale_words(
 
 def colour_words(plan: Plan, firing: int | None = None, *, bench: Bench | None = None) -> str:
     """Say what the colours of the picture are worth; empty when none is foretold."""
-    return _colour_words(coat_colours(plan, stack_after(plan, firing, bench).coats, firing, bench))
-
-
-def _colour_words(colours: Mapping[int, Foretold]) -> str:
-    if not colours:
-        return ""
-    invented = any(one.invented for one in colours.values())
-    return "Colours foretold over the metal" + ("; invented where no tiles were fitted." if invented else ".")
+    return words_of(coat_colours(plan, stack_after(plan, firing, bench).coats, firing, bench).values())
 
 
 def _scale_words(frame: Frame, stack: Stack) -> str:

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Name, Thickness
 from enamelwright.craft.metal import metal
+from enamelwright.craft.outline_opening import Hole as CutOut
 from enamelwright.craft.outline_ring import Ring
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Hole, Outline
@@ -33,6 +34,9 @@ class Blank(Described):
     name: Name
     outline: Outline
     holes: Annotated[tuple[Hole, ...], Field(max_length=40)] = ()
+    openings: Annotated[tuple[tuple[tuple[Length, Length], ...], ...], Field(max_length=60)] = Field(
+        (), description="openings of any outline"
+    )
     count: Annotated[int, Field(ge=1, le=MOST_BLANKS)] = 1
     dome: Length = Field(0.0, description="rise of the finished piece; its flat blank is larger than its outline")
 
@@ -148,7 +152,7 @@ def answer(asked: BlanksInput, bench: Bench, progress: Progress | None = None) -
     kerf = _usual(asked, "kerf", "shear_kerf" if asked.cut == "shears" else "saw_kerf", assumptions)
     edge = _usual(asked, "edge", "blank_edge", assumptions).value
     least = _usual(asked, "least_remnant", "least_remnant", assumptions).value
-    shapes = {blank.name: centred(blank_of(shape_from(blank.outline, blank.holes), blank.dome)) for blank in asked.blanks}
+    shapes = {blank.name: flat(blank) for blank in asked.blanks}
     grown = tuple(
         f"{blank.name}: its flat blank is {blank_factor(shape_from(blank.outline), blank.dome) - 1:.1%} larger across"
         for blank in asked.blanks if blank.dome
@@ -185,6 +189,13 @@ def answer(asked: BlanksInput, bench: Bench, progress: Progress | None = None) -
         cautions=("Cut edges and slivers of sheet are sharp: file them before you hold them.",), engine=engine(),
         bench=bench.revision,
     )  # fmt: skip
+
+
+def flat(blank: Blank) -> Shape:
+    """Return the flat outline that is cut for a blank, about its middle."""
+    shape = shape_from(blank.outline, blank.holes)
+    cut_out = [CutOut.cut(points, f"opening {n}") for n, points in enumerate(blank.openings, 1)]
+    return centred(blank_of(shape.with_holes(*cut_out), blank.dome))
 
 
 def _usual(asked: BlanksInput, name: str, key: str, assumptions: list[str]) -> Figure:

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from typing import Annotated, Literal
-
-from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.description import Described, Time
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
@@ -22,161 +18,32 @@ from enamelwright.planning.day.bound import Bound, bound, promises, too_soon
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.dates import WEEKDAYS, Dates, read_date, read_hours
 from enamelwright.planning.day.plan import DayPlan, Item
-from enamelwright.planning.day.policy_search import Progress, Search, go_on
+from enamelwright.planning.day.policy_search import Progress, Search, go_on, sticky
 from enamelwright.planning.day.problem import Person, Problem, Ref, Station
 from enamelwright.planning.day.rates import DAY, TICK, ticks, ticks_of
+from enamelwright.planning.day.refill import refill
 from enamelwright.planning.day.replan import Frozen, insert, replan
 from enamelwright.planning.day.studio import KilnOfDay, Studio, Wanted, studio
 from enamelwright.questions.answer import Answer
+from enamelwright.questions.day_forms import (
+    DayAnswer,
+    DayBlock,
+    DayInput,
+    DayLate,
+    DayPromise,
+    DayRule,
+    KeptBlock,
+)
 from enamelwright.questions.question import Question, engine
 
 #: Days of a calendar: more than any plan of a thousand pieces needs.
 DAYS = 400
 #: Draws behind the bands of a plan that is made only for its steps.
 FEW_DRAWS = 16
+#: For so many days tried out one load is taken apart.
+REFILLS = 4
 #: Loads shown as next.
 NEXT = 2
-
-Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
-When = Annotated[str, Field(min_length=8, max_length=19)]
-
-
-class DayPiece(Described):
-    """Pieces of one design, wanted by one date."""
-
-    piece: Piece
-    label: Annotated[str, Field(max_length=80)] = Field("", description="as you call them; the name of the piece")
-    due: When | None = Field(None, description="2026-03-02, or 2026-03-02 16:00")
-    not_before: When | None = None
-    weight: Annotated[int, Field(ge=1, le=100)] = Field(1, description="how much it matters that they are in time")
-    done: Annotated[int, Field(ge=0, le=1000)] = Field(0, description="steps that lie behind them")
-    owner: Annotated[str, Field(max_length=40)] = Field("", description="in a class: a label of whose they are")
-
-
-class DayPerson(Described):
-    """Somebody who works."""
-
-    name: Annotated[str, Field(min_length=1, max_length=40)]
-    away: Annotated[tuple[Annotated[str, Field(max_length=60)], ...], Field(max_length=60)] = Field(
-        (), description="2026-03-02 09:00 to 2026-03-02 11:00"
-    )
-
-
-class DayKiln(Described):
-    """A kiln of the bench, or one told here, with the times of its day."""
-
-    name: Annotated[str, Field(max_length=60)] = ""
-    kiln: Kiln | None = None
-    recovery: Annotated[Time, Field(ge=0, le=7200)] | None = Field(None, description="from one load to the next")
-    cold: Annotated[Time, Field(ge=0, le=43200)] | None = Field(None, description="from switching on to the first load")
-
-
-class KeptBlock(Described):
-    """One block of an earlier plan, whose order is to be kept."""
-
-    members: Annotated[tuple[Annotated[str, Field(max_length=120)], ...], Field(min_length=1, max_length=200)]
-    start: When
-    kiln: Annotated[str, Field(max_length=60)] = ""
-
-
-class DayInput(Described):
-    """A day, or many."""
-
-    first_day: Annotated[str, Field(min_length=8, max_length=10)]
-    pieces: Annotated[tuple[DayPiece, ...], Field(min_length=1, max_length=200)]
-    people: Annotated[tuple[DayPerson, ...], Field(max_length=40)] = (DayPerson(name="me"),)
-    hours: Annotated[tuple[Annotated[str, Field(max_length=20)], ...], Field(min_length=1, max_length=8)] = (
-        "09:00-12:30",
-        "13:00-17:00",
-    )
-    rest: tuple[Weekday, ...] = ("Sat", "Sun")
-    days_off: Annotated[tuple[Annotated[str, Field(max_length=10)], ...], Field(max_length=100)] = ()
-    kilns: Annotated[tuple[DayKiln, ...], Field(max_length=8)] = ()
-    laying_places: Annotated[int, Field(ge=1, le=100)] | None = Field(
-        None, description="places to lay powder, where there are fewer than hands"
-    )
-    now: When | None = Field(None, description="nothing may start before this")
-    kept: Annotated[tuple[KeptBlock, ...], Field(max_length=5000)] = Field(
-        (), description="the plan so far: its order is kept unless another is worth it"
-    )
-    tries: Annotated[int, Field(ge=0, le=5000)] = Field(40, description="days tried out in the search")
-    windows: Annotated[int, Field(ge=0, le=500)] = Field(
-        0, description="stretches worked over by the exact model; several seconds each"
-    )
-
-
-class DayBlock(BaseModel):
-    """One thing to do."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    start: str
-    end: str
-    who: tuple[str, ...]
-    work: str
-    pieces: tuple[str, ...]
-    members: tuple[str, ...]
-    kiln: str = ""
-    heat: str = ""
-    washing: Figure | None = None
-
-
-class DayLate(BaseModel):
-    """A piece that misses its date."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    piece: str
-    due: str
-    by: Figure
-    whatever_is_done: bool
-
-
-class DayPromise(BaseModel):
-    """Whether the work due by a date can be done by then at all."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    due: str
-    pieces: int
-    needed: Figure
-    offered: Figure
-    missing: Figure | None
-
-
-class DayRule(BaseModel):
-    """What a rule of thumb would take."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    name: str
-    work: Figure
-    finish: str
-    loads: int
-    late: int
-
-
-class DayAnswer(BaseModel):
-    """The plan. Times are local, as the first day was told."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    words: str
-    next_loads: tuple[DayBlock, ...]
-    blocks: tuple[DayBlock, ...]
-    finish: str
-    work: Figure | None
-    least_work: Figure | None
-    above_least: Figure | None
-    loads: int
-    least_loads: int
-    late: tuple[DayLate, ...]
-    promises: tuple[DayPromise, ...]
-    compared: tuple[DayRule, ...]
-    left_out: tuple[tuple[str, str], ...]
-    would_help: tuple[str, ...] = ()
-    offer: str = ""
-    offered: tuple[DayBlock, ...] = ()
 
 
 @lru_cache(maxsize=64)
@@ -205,15 +72,14 @@ def answer(asked: DayInput, bench: Bench, progress: Progress = go_on) -> Answer[
     """
     dates = Dates(read_date(asked.first_day))
     place = _studio(asked, bench, dates)
-    problem, left_out = place.problem, ()
-    if not problem.people:
+    if not place.problem.people:
         return _nobody(asked, bench, dates, place)
-    problem, left_out = problem.without_the_impossible()
+    problem, left_out = place.problem.without_the_impossible()
     told = _Told(dates, place, problem)
     if not any(True for _ in problem.refs()):
         return _reply(asked, bench, told, _empty(left_out), ())
     least = bound(problem)
-    plan, search, offer, offered = _plan(asked, told, progress)
+    plan, search, offer, offered = _plan(asked, told, sticky(progress))
     payload = _payload(told, plan, search, least, left_out)
     extra = {"offer": offer, "offered": told.blocks(offered) if offered is not None else ()}
     return _reply(asked, bench, told, payload.model_copy(update=extra), _because(told, plan, search, least))
@@ -238,7 +104,9 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
         except InputError as error:
             raise error.at(where) from error
         label = one.label or one.piece.name
-        wanted.append(Wanted(plan, layup, label, one.piece.copies, max(release, 0), due, one.weight, one.done, one.owner))
+        wanted.append(
+            Wanted(plan, layup, label, one.piece.copies, max(release, 0), due, one.weight, one.done, one.owner)
+        )
     people = [Person(each.name, away=tuple(_away(text, dates) for text in each.away)) for each in asked.people]
     now = max(dates.clock(asked.now, 0), 0) if asked.now else 0
     stations = (Station("place to lay powder", asked.laying_places),) if asked.laying_places else ()
@@ -284,12 +152,11 @@ def _plan(asked: DayInput, told: _Told, progress: Progress) -> tuple[DayPlan, Se
         found = replan(Frozen(problem, (), told.order(asked.kept)), asked.tries, asked.windows, progress)
         return found.kept, search, found.why if found.offered else "", found.offered
     plan = search.run(asked.tries, lambda part, words: progress(part * share, words))
+    plan = refill(plan, asked.tries // REFILLS, lambda part, words: progress(share, words))
     if asked.windows:
         from enamelwright.planning.day.window_search import improve
 
-        plan = improve(
-            plan, asked.windows, progress=lambda part, words: progress(share + part * (1 - share), words)
-        )
+        plan = improve(plan, asked.windows, progress=lambda part, words: progress(share + part * (1 - share), words))
     return plan, search, "", None
 
 
@@ -310,7 +177,9 @@ class _Told:
 
     def blocks(self, plan: DayPlan) -> tuple[DayBlock, ...]:
         """Return the plan in words."""
-        return tuple(self._block(item, block.start, block.end) for item, block in zip(plan.items, plan.on_clock(), strict=True))
+        return tuple(
+            self._block(item, block.start, block.end) for item, block in zip(plan.items, plan.on_clock(), strict=True)
+        )
 
     def _block(self, item: Item, start: int, end: int) -> DayBlock:
         problem = self.problem
@@ -353,7 +222,9 @@ class _Told:
         return order
 
 
-def _payload(told: _Told, plan: DayPlan, search: Search, least: Bound, left_out: tuple[tuple[str, str], ...]) -> DayAnswer:
+def _payload(
+    told: _Told, plan: DayPlan, search: Search, least: Bound, left_out: tuple[tuple[str, str], ...]
+) -> DayAnswer:
     problem, calendar, dates = told.problem, told.problem.calendar, told.dates
     blocks = told.blocks(plan)
     hopeless = {number for number, _ in too_soon(problem)}
@@ -436,9 +307,7 @@ def _would_help(problem: Problem, plan: DayPlan) -> tuple[str, ...]:
     )
     changed = {
         "one more pair of hands": replace(problem, people=(*problem.people, Person("another"))),
-        "one more hour at the end of each day": replace(
-            problem, calendar=Calendar(windows, problem.calendar.cut, DAY)
-        ),
+        "one more hour at the end of each day": replace(problem, calendar=Calendar(windows, problem.calendar.cut, DAY)),
     }
     for words, update in changed.items():
         search = Search(update)
@@ -493,7 +362,9 @@ def _reply(
         assumptions.append("2 min from load to load, 10 min to go 100 K higher, 20 min to fall by as much")
     assumptions.append("a load of several kinds is filled by shares of the rack; lay it out before you promise it")
     cautions = tuple(
-        dict.fromkeys(words for one in told.place.wanted for words in one.plan.cautions if "ead" in words or "admium" in words)
+        dict.fromkeys(
+            words for one in told.place.wanted for words in one.plan.cautions if "ead" in words or "admium" in words
+        )
     )
     return Answer[DayAnswer](
         question="day",

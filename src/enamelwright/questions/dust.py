@@ -10,12 +10,12 @@ from enamelwright import units
 from enamelwright.craft import dust_limits, sifting_dust
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Density, Described, Dimension, Mass, Time
-from enamelwright.craft.verdict import Level
+from enamelwright.craft.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
-from enamelwright.reference.loader import sources
+from enamelwright.reference.loader import source_keys, sources
 
 Volume = Annotated[float, Dimension("volume", "m3")]
 Rate = Annotated[float, Dimension("rate", "per_h")]
@@ -81,7 +81,7 @@ class AgainstLine(BaseModel):
     share: Figure
     tiers: str
     times: str
-    level: Level
+    level: Tier
     words: str
 
 
@@ -101,7 +101,7 @@ class DustAnswer(BaseModel):
 
     headline: str
     what_it_is: str
-    level: Level
+    level: Tier
     dust: tuple[DustLine, ...]
     metals: tuple[str, ...]
     against: tuple[AgainstLine, ...]
@@ -152,7 +152,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
     payload = DustAnswer(
         headline=_headline(held, asked),
         what_it_is=WHAT_IT_IS,
-        level="stop" if asked.children and shares else level,
+        level="stop" if asked.children and shares else tier(level),
         dust=tuple(
             _line(air, zone, part)
             for zone in sifting_dust.ZONES
@@ -163,7 +163,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
             AgainstLine(
                 limit=_limit(one), what=one.limit.note, stands=one.limit.words(),
                 figure=one.figure, share=one.share, tiers=dust_limits.tiers(one.figure, "µg/m3"),
-                times=dust_limits.times(one.share), level=one.level, words=one.words,
+                times=dust_limits.times(one.share), level=tier(one.level), words=one.words,
             )
             for one in held
         ),
@@ -174,7 +174,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
         mask=mask.words
         + (f" The high end would ask for a factor of about {mask.needed:.2g}." if mask.needed > 1 else ""),
     )  # fmt: skip
-    cited = dict.fromkeys(one.limit.source for one in held)
+    cited = dict.fromkeys(key for one in held for key in source_keys(one.limit.source))
     return Answer[DustAnswer](
         question="dust",
         payload=payload,
@@ -215,6 +215,12 @@ def _line(air: sifting_dust.Air, zone: sifting_dust.Zone, part: sifting_dust.Par
     return DustLine(zone=zone, part=part, figure=figure, tiers=dust_limits.tiers(figure, "µg/m3"))
 
 
+def _place(one: dust_limits.Held) -> str:
+    date = one.limit.date
+    when = f", {'from ' * date[:1].isdecimal()}{date}" if date else ""
+    return f"{one.limit.jurisdiction}{when}"
+
+
 def _limit(one: dust_limits.Held) -> str:
     parts = {"total": "in all", "inhalable": "inhalable", "respirable": "respirable"}
     return f"{one.metal.capitalize() or 'dust'} {parts[one.part]}, {one.limit.shown().replace('ug/', 'µg/')}"
@@ -226,7 +232,7 @@ def _headline(held: list[dust_limits.Held], asked: DustInput) -> str:
         raise InputError("nothing to hold the dust against.", "Name the enamels.")
     first = max(held, key=lambda one: one.share.value)
     what = first.metal.capitalize() if first.metal else "Dust"
-    line = f"{what} at the face: {first.words} ({_limit(first)}, {first.limit.jurisdiction})."
+    line = f"{what} at the face: {first.words} ({_limit(first)}, {_place(first)})."
     if asked.children:
         line += " Children, and whoever is pregnant or nursing, leave the room for this work."
     return line
@@ -236,7 +242,7 @@ def _because(
     asked: DustInput, powder: sifting_dust.Powder, mesh: int, washed: bool, room: sifting_dust.Room,
     air: sifting_dust.Air,
 ) -> tuple[str, ...]:  # fmt: skip
-    grain = units.show(powder.median, "length", "µm")
+    grain = f"{dust_limits.two_digits(units.from_si(powder.median, 'µm', 'length'))} µm"
     lines = []
     if asked.work in {"sifting", "dry brushing"}:
         kind = "its fines washed out" if washed else "with its fines"

@@ -12,6 +12,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.limits import limit
+from enamelwright.craft.tier import Tier, tier
 from enamelwright.craft.verdict import Level
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
@@ -51,7 +52,7 @@ class GlareAnswer(BaseModel):
 
     headline: str
     what_it_is: str
-    level: Level
+    level: Tier
     irradiance: Figure
     once: Figure
     endless: bool
@@ -150,7 +151,7 @@ def answer(asked: GlareInput, bench: Bench) -> Answer[GlareAnswer]:
         payload=GlareAnswer(
             headline=headline,
             what_it_is=WHAT_IT_IS,
-            level=level,
+            level=tier(level),
             irradiance=found.irradiance,
             once=found.once,
             endless=found.endless,

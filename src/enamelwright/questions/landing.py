@@ -11,7 +11,7 @@ from enamelwright.craft import landing_spot
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
 from enamelwright.craft.landing_spot import Load, Spot, StackLayer
-from enamelwright.craft.verdict import Level
+from enamelwright.craft.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
@@ -55,7 +55,7 @@ class ChangeLine(BaseModel):
 
     words: str
     cooler: Figure
-    level: Level
+    level: Tier
 
 
 class LandingAnswer(BaseModel):
@@ -65,7 +65,7 @@ class LandingAnswer(BaseModel):
 
     headline: str
     what_it_is: str
-    level: Level
+    level: Tier
     spot: str
     last: Figure
     peak: Figure
@@ -154,7 +154,7 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
         payload=LandingAnswer(
             headline=headline,
             what_it_is=WHAT_IT_IS,
-            level=found.level,
+            level=tier(found.level),
             spot=spot.words(),
             last=found.last,
             peak=found.peak,
@@ -162,7 +162,7 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
             limit=long.figure(),
             course=course,
             changes=tuple(
-                ChangeLine(words=one.words, cooler=_kelvin(one.cooler, found), level=one.level) for one in changes
+                ChangeLine(words=one.words, cooler=_kelvin(one.cooler, found), level=tier(one.level)) for one in changes
             ),
         ),
         because=(

@@ -129,7 +129,7 @@ def answer(asked: ShelfInput, bench: Bench) -> Answer[ShelfAnswer]:
     gap, edge, hand = (_usual(asked, name, assumptions) for name in ("gap", "edge", "hand"))
     shelf = Shelf(wide, deep, gap.value, edge.value)
     parts = [
-        Part(piece.name, centred(shape_from(piece.outline)), piece.count, "free", _margin(piece.support))
+        Part(piece.name, centred(shape_from(piece.outline)), piece.count, "free", margin_of(piece.support))
         for piece in asked.pieces
     ]
     spots = [(spot.x, spot.y, spot.diameter) for spot in asked.spots]
@@ -187,7 +187,8 @@ def _usual(asked: ShelfInput, name: str, assumptions: list[str]) -> Figure:
     return fact.figure()
 
 
-def _margin(support: Support | None) -> float:
+def margin_of(support: Support | None) -> float:
+    """Return how far what carries a piece stands out all round [m]; 0 on a common mesh."""
     if support is None:
         return 0.0
     sizes = {row["support"]: float(row["margin_mm"]) / 1000 for row in rows("heat/support_sizes")}

@@ -15,6 +15,7 @@ from enamelwright.craft.description import Described, Dimension, Length, Tempera
 from enamelwright.craft.glare_at_kiln import Opening
 from enamelwright.craft.limits import limit
 from enamelwright.craft.metal import metal
+from enamelwright.craft.tier import Tier, tier
 from enamelwright.craft.verdict import Level
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import Figure
@@ -56,7 +57,7 @@ class TouchAnswer(BaseModel):
 
     headline: str
     what_it_is: str
-    level: Level
+    level: Tier
     limit: Figure
     longest: Figure | None
     by_the_edge: Figure | None
@@ -126,8 +127,8 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
     return Answer[TouchAnswer](
         question="touch",
         payload=TouchAnswer(
-            headline=headline, what_it_is=WHAT_IT_IS, level=level, limit=figure, longest=longest, by_the_edge=edge,
-            in_the_hand=hand, hand_heat=flux, hand_hurts=hurts, glove=_glove(asked),
+            headline=headline, what_it_is=WHAT_IT_IS, level=tier(level), limit=figure, longest=longest,
+            by_the_edge=edge, in_the_hand=hand, hand_heat=flux, hand_hurts=hurts, glove=_glove(asked),
         ),
         because=tuple(because),
         sources=(limit("burn_metal_60s").words(), limit("en407_contact_L1").words(), origin.words()),

@@ -10,6 +10,7 @@ from enamelwright import units
 from enamelwright.craft import fibre_lining, sifting_dust, ventilation
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Dimension, Temperature
+from enamelwright.craft.dust_limits import two_digits
 from enamelwright.craft.kiln import Power
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
@@ -79,13 +80,13 @@ def answer(asked: VentilationInput, bench: Bench) -> Answer[VentilationAnswer]:
     headline = (
         "No air changes in this room: what gets into it stays until it settles. Open a window or run a fan."
         if clears is None
-        else f"At {hourly:.2g} changes an hour the air clears in {clears.value / 60:.0f} to {clears.high / 60:.0f} min."
+        else f"At {hourly:.2g} changes an hour it clears in {_minutes(clears.value)} to {_minutes(clears.high)} min."
     )
     because = ["cleared is when a hundredth is left; a badly stirred corner takes up to three times as long"]
     if warms is not None:
         because.append(
-            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {warms:.0f} K if the walls took "
-            "nothing: fresh air clears, it does not cool"
+            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {warms:.0f} K if the walls "
+            "took nothing: fresh air clears, it does not cool"
         )
     return Answer[VentilationAnswer](
         question="ventilation",
@@ -111,6 +112,10 @@ def answer(asked: VentilationInput, bench: Bench) -> Answer[VentilationAnswer]:
         engine=engine(),
         bench=bench.revision,
     )  # fmt: skip
+
+
+def _minutes(seconds: float) -> str:
+    return two_digits(seconds / 60)
 
 
 QUESTION = Question(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log10
 from typing import Any
@@ -58,6 +59,11 @@ def strip(share: Figure, words: str) -> Strip:
     return Strip(at(share.low), at(share.value), at(share.high), at(1.0), words)
 
 
+def by_share(against: Sequence[Any]) -> list[Any]:
+    """Put limits first that the middle estimate comes nearest to, or lies furthest over."""
+    return sorted(against, key=lambda one: -float(one.share.value))
+
+
 @dataclass(frozen=True)
 class Curve:
     """The wood over a session, ready to be drawn.
@@ -92,7 +98,7 @@ def curve(payload: Any) -> Curve:
     step = next((one for one in MINUTE_STEPS if last / one <= MOST_MARKS), MINUTE_STEPS[-1])
 
     def x(minute: float) -> float:
-        return round(LEFT + (WIDE - LEFT - OVER) * minute / last, 1)
+        return round(LEFT + (WIDE - LEFT - OVER) * minute / float(last), 1)
 
     def y(celsius: float) -> float:
         return round(OVER + (HIGH - OVER - BELOW_CURVE) * (1 - celsius / top), 1)
@@ -122,15 +128,13 @@ def seconds(figure: Figure | None) -> str:
     return f"{figure.value:.2g} s"
 
 
+#: Share from which what is left is called nearly all of it.
+NEARLY_ALL = 0.95
+
+
 def left(share: float) -> str:
     """Say what a change of habit leaves."""
-    return (
-        "nearly all of it"
-        if share > 0.95
-        else f"about {share:.0%} of it"
-        if share >= 0.1
-        else f"about {share:.1%} of it"
-    )
+    return "nearly all of it" if share > NEARLY_ALL else f"about {100 * share:.2g} % of it"
 
 
 def grams(kilograms: float) -> str:

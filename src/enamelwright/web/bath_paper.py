@@ -84,18 +84,14 @@ def of_container(studio: Studio, which: int) -> OnLabel:
     """
     rows = [kept.bath_row(studio, one) for one in kept.baths_in(studio, which)]
     counted = [_counted(studio, int(row.id)) for row in rows]
-    each_copper = [one for _, one, _ in counted]
-    copper = None if None in each_copper else max(each_copper, key=lambda one: one.high, default=None)  # type: ignore[union-attr,type-var]
-    ends = [one for _, _, one in counted if one is not None]
+    known = [one for _, one, _ in counted if one is not None]
+    copper = max(known, key=lambda one: one.high) if known and len(known) == len(counted) else None
+    ends: list[Figure | None] = [one for _, _, one in counted if one is not None]
     each = [met_of(row) for row in rows]
     met = None if not each or None in each else tuple(dict.fromkeys(one for told in each for one in told or ()))
     etch = any(row.kind == "etching liquor" for row in rows)
     mixed = any(book is not None and book.book.mixed for book, _, _ in counted)
-    found = dict.fromkeys(
-        line
-        for end in (ends or [None])
-        for line in _hazards(copper, end, met, etch or mixed)  # type: ignore[list-item]
-    )
+    found = dict.fromkeys(line for end in ends or [None] for line in _hazards(copper, end, met, etch or mixed))
     said = ("enamel nobody has named",) if met is None and rows else tuple(met or ())
     return OnLabel(
         "waste, until it is handed in", ", ".join(row.name for row in rows), "", said, tuple(found),

@@ -156,6 +156,5 @@ def plan_view(
     width, height : float
         Room for the picture [mm].
     """
-    told = cell_colours(plan, firing, bench) if plan is not None else {}
-    colours = {cell: one.colour for cell, one in told.items()}
+    colours = cell_colours(plan, firing, bench) if plan is not None else {}
     return lit(plan_view_svg(shape, width, height, "daylight", name=name, colours=colours, key=key))

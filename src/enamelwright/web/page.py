@@ -28,6 +28,7 @@ MODULES: tuple[str, ...] = (
     "air",
     "finished",
     "orders",
+    "series",
     "find",
     "firing",
     "photos",

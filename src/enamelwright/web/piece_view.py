@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -134,28 +134,44 @@ def firings(studio: Studio, piece: Row[Any], plan: Plan | None) -> list[Told]:
     plan : Plan or None
         Its plan, when there is one.
     """
-    done = {int(row.firing): row for row in firings_of(studio, piece.id) if row.firing is not None}
+    done: dict[int, list[Row[Any]]] = {}  # one without a new coat is the same firing of the plan once more
+    for row in firings_of(studio, piece.id):
+        if row.firing is not None:
+            done.setdefault(int(row.firing), []).append(row)
     planned = {firing.number: firing for firing in plan.firings} if plan is not None else {}
     figures = listing.foretold_of(studio, int(piece.id))
     looks = listing.looks_with(studio, int(piece.id))
     told = []
-    for number in sorted({*done, *planned}, reverse=True):
-        happened, frozen = done.get(number), None
+    for number, happened, again in _in_turn(done, planned):
+        frozen = None
         if happened is not None and int(happened.of) in figures:
             frozen = _frozen(figures[int(happened.of)])
         firing = planned.get(number)
         window = frozen[0] if frozen is not None else firing.window if firing is not None and happened is None else None
         target = frozen[1] if frozen is not None else firing.target if firing is not None else ""
         words = frozen[2] if frozen is not None else firing.words if firing is not None else ""
+        words = f"{words}, again".lstrip(", ") if again else words
         told.append(_told(number, words, window, target, happened, frozen is not None, looks))
     return told
+
+
+def _in_turn(
+    done: Mapping[int, list[Row[Any]]], planned: Mapping[int, Any]
+) -> Iterator[tuple[int, Row[Any] | None, bool]]:
+    """Yield every firing, the last first: its number, what happened, whether it had happened before."""
+    for number in sorted({*done, *planned}, reverse=True):
+        if number not in done:
+            yield number, None, False
+        for n, row in reversed(list(enumerate(done.get(number, [])))):
+            yield number, row, n > 0
 
 
 def _told(
     number: int, words: str, window: Window | None, target: str, happened: Row[Any] | None, frozen: bool,
     looked: Mapping[int, list[Row[Any]]],
 ) -> Told:  # fmt: skip
-    line = time_line_svg(window, "daylight", f"line-{number}") if window is not None else None
+    key = f"line-{number}" if happened is None else f"line-{number}-{happened.of}"
+    line = time_line_svg(window, "daylight", key) if window is not None else None
     picture = lit(line) if line else None
     if happened is None:
         return Told(number, words, foretold(window, target), False, picture, None)

@@ -69,6 +69,8 @@ SAID: dict[str, str] = {
     "handed": "Written down that it was handed in.",
     "order": "The order is taken, with its number.",
     "line": "Added to the order.",
+    "cut": "Cut. What is left of the sheet is in stock, with its outline.",
+    "costing": "Kept. Prices follow it from now on.",
     "order-state": "Written down how it stands with the order.",
     "paid": "The money is written down.",
     "kiln": "The kiln is described.",

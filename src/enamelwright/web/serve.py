@@ -164,6 +164,7 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     few_arenas()
     from enamelwright.web.ahead import PlansAhead
     from enamelwright.web.app import create_app
+    from enamelwright.web.learns import LearnsBeside
     from enamelwright.web.sharing import Sharing
 
     host = "0.0.0.0" if share else "127.0.0.1"
@@ -171,12 +172,13 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     sharing = Sharing(studio, shared=share, port=door.getsockname()[1])
     for line in sharing.words():
         print(line, flush=True)
-    day, ahead = DayEnd(studio), PlansAhead(studio)
+    day, ahead, learns = DayEnd(studio), PlansAhead(studio), LearnsBeside(studio)
     signal.signal(signal.SIGTERM, _leave)  # the server hands the signal on when it is done; the day still ends
     try:
         with suppress(KeyboardInterrupt):
-            _server(create_app(studio, sharing), (day, ahead)).run(sockets=[door])
+            _server(create_app(studio, sharing), (day, ahead, learns)).run(sockets=[door])
     finally:
         door.close()
+        learns.end()
         ahead.end()
         day.end()

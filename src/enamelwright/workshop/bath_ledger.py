@@ -14,13 +14,13 @@ from sqlalchemy import Row
 
 from enamelwright.craft import bath as craft
 from enamelwright.craft.bath_made import BathMade, Cleaned, Topped
-from enamelwright.craft.laying import shape_of
-from enamelwright.craft.metal import metal
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
+from enamelwright.physics.bath_chemistry import acid_taken_up
 from enamelwright.workshop.baths import MET_COLUMNS, bath_entries, bath_row
 from enamelwright.workshop.designs import piece_of, version_row
 from enamelwright.workshop.firings import firing_rows, load_row
+from enamelwright.workshop.kept_drawings import outline_of
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
@@ -184,9 +184,9 @@ def _face(studio: Studio, piece: int) -> float | None:
     if not row.design_version:
         return None
     try:
-        described = piece_of(version_row(studio, row.design_version))
-        return float(shape_of(described, metal(described.metal)).area)
-    except EnamelwrightError:  # a drawn outline, or a design that cannot be read: nobody knows its area here
+        version = version_row(studio, row.design_version)
+        return float(outline_of(piece_of(version), version.drawing).area)
+    except EnamelwrightError:  # a design that cannot be read: nobody knows its area here
         return None
 
 
@@ -315,7 +315,7 @@ def _lines(book: craft.Ledger, entries: list[Row[Any]], steps: Mapping[int, tupl
             how = "neither weight nor area is known: not counted"
         taken = None
         if book.acid is not None and not book.mixed and entry.id in steps:
-            taken = craft.law.acid_taken_up(into.value, book.acid.value)
+            taken = acid_taken_up(into.value, book.acid.value)
         result.append(Line(entry, scale, how or "", taken))
     return result
 

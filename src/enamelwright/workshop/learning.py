@@ -7,20 +7,18 @@ depends on it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from math import isfinite
+from math import exp
 from typing import Any, Literal
 
 from sqlalchemy import Row, delete, select
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.learned_clock import LearnedClock
-from enamelwright.craft.window.aims import begins
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
-from enamelwright.craft.window.thresholds import base_powder, thresholds_of
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.learning.kiln_clock import KilnClock, Spreads, kiln_clock
 from enamelwright.learning.stage_records import ORDER, Foretold, Stage, StageRecord
@@ -38,8 +36,6 @@ from enamelwright.workshop.learned_clocks import GLOSS_CLOCK, kept_clocks
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
 
-#: Stages that begin together are kept apart by this share of the time and this many decades.
-TOGETHER = 1e-3
 #: Stages as they are learned from: clear glass is glossy glass.
 _STAGES: dict[str, Stage | Literal[""]] = {**{one: one for one in ORDER}, "cleared": "gloss"}
 
@@ -68,8 +64,9 @@ class Learned:
 
 def spreads() -> Spreads:
     """Return what is taken of every spread before a record speaks."""
-    facts = {name.removeprefix("heat/learn_"): fact.value for name, fact in facts_of("heat/learning").items()}
-    return Spreads(**facts, repeat=number("repeat_sd"))
+    facts = facts_of("heat/learning")
+    names = ("kiln", "drift", "kind", "eye", "lapse", "jump", "haste")
+    return Spreads(**{name: facts[f"heat/learn_{name}"].value for name in names}, repeat=number("repeat_sd"))
 
 
 def learn(studio: Studio) -> Learned:
@@ -145,6 +142,7 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
         for event in connection.execute(current(kiln_event).where(kiln_event.c.new_epoch == True)):  # noqa: E712 - SQL
             epochs.setdefault(event.kiln, []).append(event.at)
         told = list(connection.execute(current(prediction).order_by(prediction.c.id)))
+    haste = _haste(loads)
     found: dict[tuple[Any, ...], StageRecord] = {}
     left_out: dict[str, int] = {}
     spoiled = spoiled_firings(studio)
@@ -154,7 +152,7 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
             continue
         load, piece = loads.get(one.load), inside.get((one.load, one.piece))
         try:
-            record = _record(one, load, piece, names, epochs)
+            record = _record(one, load, piece, names, epochs, haste.get(one.load, 0.0))
         except InputError as error:
             left_out[error.message] = left_out.get(error.message, 0) + 1
             continue
@@ -179,12 +177,26 @@ def _loads() -> Any:
     return select(first_of(load_table).label("of"), *load_table.c).where(load_table.c.id.in_(select(alive.c.id)))
 
 
+def _haste(loads: Mapping[int, Row[Any]]) -> dict[int, float]:
+    """Return how little each kiln had recovered when a load went in: 1 at once after another, 0 after a long rest."""
+    recovery = facts_of("heat/learning")["heat/learn_recovery"].value
+    found, came_out = {}, dict[int, datetime]()
+    for row, load in sorted(loads.items(), key=lambda pair: pair[1].at):
+        went_in, before = datetime.fromisoformat(load.at), came_out.get(load.kiln)
+        if before is not None:
+            found[row] = exp(-max(0.0, (went_in - before).total_seconds()) / recovery)
+        if load.closed_at is not None:
+            came_out[load.kiln] = datetime.fromisoformat(load.closed_at)
+    return found
+
+
 def _record(
     told: Row[Any],
     load: Row[Any] | None,
     piece: Row[Any] | None,
     names: Mapping[int, str],
     epochs: Mapping[int, list[str]],
+    haste: float,
 ) -> StageRecord:
     """Make a record of one piece in one load; InputError says why it teaches nothing."""
     if load is None or piece is None or load.closed_at is None:
@@ -213,12 +225,11 @@ def _record(
         day=day_of(load.at),
         jar=jar,
         kind=" ".join((_shape_words(told), str(firing.get("loaded")), str(firing.get("support")))),
-        foretold=_foretold(
-            (firing.get("window") or {}).get("stages") or [], (figures.get("learned") or {}).get(jar, 0.0)
-        ),
+        foretold=_foretold(firing.get("window") or {}, (figures.get("learned") or {}).get(jar, 0.0)),
         stage=stage,
         seconds=piece.seconds if piece.seconds is not None else load.seconds,
         to_gloss=piece.to_gloss if piece.to_gloss is not None else load.to_gloss,
+        haste=haste,
     )
 
 
@@ -232,30 +243,21 @@ def _shape_words(told: Row[Any]) -> str:
     )
 
 
-def _foretold(stages: Iterable[Mapping[str, Any]], learned: float) -> Foretold:
-    seconds: list[float] = []
-    clock: list[float] = []
-    usual = _usual_clock()
-    by_name = {one.get("stage"): one for one in stages}
-    for stage in ORDER[1:]:
-        band = by_name.get(stage) or {}
-        figure = band.get("begins")
-        if figure is None or (band.get("open_ended") and figure["value"] >= figure["high"]):
-            break
-        told = band.get("clock")
-        at = usual[stage] if told is None else float(told)
-        # Two stages may begin as good as together; the later one never comes first.
-        seconds.append(max(float(figure["value"]), seconds[-1] * (1 + TOGETHER) if seconds else 0.0))
-        clock.append(max(at, clock[-1] + TOGETHER if clock else float("-inf")))
-    if len(seconds) < len(ORDER) - 2 or not all(isfinite(t) for t in seconds):
+def _foretold(window: Mapping[str, Any], learned: float) -> Foretold:
+    pairs = window.get("clock") or []
+    by_name = {one.get("stage"): one.get("clock") for one in window.get("stages") or []}
+    marks = [by_name.get(stage) for stage in ORDER[1:]]
+    known = [float(mark) for mark in marks if mark is not None]
+    if len(pairs) < 2 or len(known) < len(marks):
         raise InputError("no stages were foretold")
-    return Foretold(tuple(seconds), tuple(clock), learned)
-
-
-def _usual_clock() -> dict[str, float]:
-    """Decades of each stage from gloss for the ordinary disc, for what was foretold before they were kept."""
-    marks = thresholds_of(base_powder())
-    return {stage: begins(stage, marks) - begins("gloss", marks) for stage in ORDER[1:]}
+    sugar, orange, gloss, over = known
+    orange = min(orange, gloss)
+    return Foretold(
+        tuple(float(pair[0]) for pair in pairs),
+        tuple(float(pair[1]) for pair in pairs),
+        (min(sugar, orange), orange, gloss, max(over, gloss)),
+        learned,
+    )
 
 
 def _first_spread(plain: Bench, code: str) -> float:

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import select
 
 from enamelwright.craft.bench import Hands, HouseRules
+from enamelwright.craft.metal_coupon import MetalCoupon
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.workshop.studio import Studio
 
@@ -16,6 +17,8 @@ HANDS, HOUSE, NAME = "hands", "house rules", "studio name"
 CURRENCY, DECIMALS = "currency", "coin decimals"
 #: The sieves the house owns, by their mesh numbers.
 SIEVES = "sieves"
+#: What the maker's own fluxed coupons told of metals.
+COUPONS = "metal coupons"
 #: What a record that is invented says of itself wherever it is shown; not set in a studio's own.
 INVENTED = "invented"
 
@@ -90,3 +93,13 @@ def house_rules(studio: Studio) -> HouseRules:
 def set_house_rules(studio: Studio, value: HouseRules) -> int:
     """Set which way this house goes where houses differ."""
     return set_setting(studio, HOUSE, value.to_outside())
+
+
+def coupons(studio: Studio) -> tuple[MetalCoupon, ...]:
+    """Return what the maker's own fluxed coupons told of metals."""
+    return tuple(MetalCoupon.from_outside(one, COUPONS) for one in setting(studio, COUPONS, []))
+
+
+def set_coupons(studio: Studio, value: tuple[MetalCoupon, ...]) -> int:
+    """Set what the maker's own fluxed coupons told of metals."""
+    return set_setting(studio, COUPONS, [coupon.to_outside() for coupon in value])

@@ -16,7 +16,6 @@ from sqlalchemy import Row, select
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.fired_tile import FiredTile, Taking, TileCoat, TileStack
 from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_coupon import MetalCoupon
 from enamelwright.craft.photo_colours import LIGHT, OBSERVER, PhotoColours, colours_of, number
 from enamelwright.craft.tile_photo import Card, Coding, Geometry
 from enamelwright.errors import EnamelwrightError, InputError
@@ -31,12 +30,10 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.jars import change_jar, described, jar_row
 from enamelwright.workshop.photos import photo_row, picture_file
-from enamelwright.workshop.settings import set_setting, setting
+from enamelwright.workshop.settings import coupons, set_coupons
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tiles import read_colour
 
-#: Key under which metals fitted from fluxed coupons are set.
-COUPONS = "metal coupons"
 #: Words of an undercoat that is none.
 BARE = frozenset({"", "bare", "bare metal", "none"})
 #: Undercoats that are foils, by what is written.
@@ -407,12 +404,7 @@ def keep_fit(studio: Studio, fit: JarFit, *, anyway: bool = False) -> None:
             change_jar(studio, row.id, jar.model_copy(update={"optics": curve.facet(jar)}))
         known = {coupon.metal: coupon for coupon in coupons(studio)}
         known |= {coupon.metal: coupon for coupon in fit.coupons}
-        set_setting(studio, COUPONS, [coupon.to_outside() for coupon in known.values()])
-
-
-def coupons(studio: Studio) -> tuple[MetalCoupon, ...]:
-    """Return what the maker's own coupons told of metals."""
-    return tuple(MetalCoupon.from_outside(one, COUPONS) for one in setting(studio, COUPONS, []))
+        set_coupons(studio, tuple(known.values()))
 
 
 def nearest_own(studio: Studio, stack: TileStack, most: int = 3) -> tuple[Near, ...]:

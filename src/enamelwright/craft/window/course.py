@@ -16,6 +16,8 @@ Array = npt.NDArray[np.float64]
 COURSE_POINTS = 40
 #: A course is drawn until this much after the last of its times.
 COURSE_TAIL = 1.15
+#: Points of a clock, and how many decades before the first necks it begins.
+CLOCK_POINTS, CLOCK_BEFORE = 16, 0.5
 #: Marks of equal height are kept apart by this many decades, so that progress can be read off them.
 APART = 1e-9
 
@@ -49,6 +51,29 @@ def course_of(batch: Batch, times: Array, pieces: Array, clocks: list[CoatClock]
         middle=_tuple(middle, 3),
         high=_tuple(high, 3),
     )
+
+
+def clock_of(times: Array, clocks: list[CoatClock], shift: float = 0.0) -> tuple[tuple[float, float], ...]:
+    """Return where the nominal clock stands at a handful of times, from where sintering begins [s, decades from gloss].
+
+    Parameters
+    ----------
+    times : ndarray, shape (n,)
+        [s] from closing the door.
+    clocks : list of CoatClock
+        Of the coats judged; the one furthest behind its gloss counts.
+    shift : float
+        Seconds from closing the door to where the window counts from.
+    """
+    behind = np.min([one.work[0] - one.marks["gloss"] for one in clocks], axis=0)
+    first = min(one.marks["neck"] - one.marks["gloss"] for one in clocks) - CLOCK_BEFORE
+    begin = int(np.argmax(behind > first))
+    if behind[begin] <= first or times[begin] <= shift:
+        begin = int(np.argmax(times > shift))
+    at = np.geomspace(max(times[begin], 1.0), times[-1], CLOCK_POINTS)
+    read = np.interp(at, times, behind)
+    pairs = [(round(float(t - shift), 1), round(float(w), 3)) for t, w in zip(at, read, strict=True) if t > shift]
+    return tuple(pair for k, pair in enumerate(pairs) if not k or pair[1] > pairs[k - 1][1])
 
 
 def _tuple(values: Array, digits: int) -> tuple[float, ...]:

@@ -16,7 +16,7 @@ from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.practice import OWN_SECONDS, own_setting
 from enamelwright.craft.window.aims import CLOCKED, begins, mark_sd
 from enamelwright.craft.window.case import Case
-from enamelwright.craft.window.course import course_of
+from enamelwright.craft.window.course import clock_of, course_of
 from enamelwright.craft.window.energy import firing_energy
 from enamelwright.craft.window.facts import number, window_fact
 from enamelwright.craft.window.fusing import Melt
@@ -212,6 +212,7 @@ def read_window(
             "display": display_words(kiln),
             "assumptions": tuple(assumptions(case, kiln)),
             "course": course_of(batch, times, pieces, clocks, end),
+            "clock": clock_of(times, clocks, shift),
         }
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import permutations
+from itertools import pairwise, permutations
 from math import ceil
 
 from enamelwright.errors import OutOfReach
@@ -221,10 +221,7 @@ def _least_change(problem: Problem, kiln: Kiln, families: list[int]) -> int:
     """Return the least total change over all orders of the families; 0 where there are too many orders."""
     if len(families) < 2 or len(families) > MOST_ORDERS:
         return 0
-    return min(
-        sum(problem.change(kiln, a, b) for a, b in zip(order, order[1:], strict=False))
-        for order in permutations(families)
-    )
+    return min(sum(problem.change(kiln, a, b) for a, b in pairwise(order)) for order in permutations(families))
 
 
 def _by_kiln(problem: Problem, refs: list[Ref], loads: tuple[int, ...]) -> int:

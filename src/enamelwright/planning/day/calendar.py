@@ -48,7 +48,9 @@ class Calendar:
             last = closes
 
     @classmethod
-    def daily(cls, hours: Sequence[Window], days: int, cut: int, day_length: int, rest: frozenset[int] = frozenset()) -> Calendar:
+    def daily(
+        cls, hours: Sequence[Window], days: int, cut: int, day_length: int, rest: frozenset[int] = frozenset()
+    ) -> Calendar:
         """Repeat the same hours every day.
 
         Parameters

@@ -6,6 +6,7 @@ solver and none of their helpers. What it does not complain about is a plan.
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -235,7 +236,7 @@ class _Look:
                 taken.setdefault(number, []).append((begin, end))
         for number, spans in taken.items():
             spans.sort()
-            for (_, end), (begin, _) in zip(spans, spans[1:], strict=False):
+            for (_, end), (begin, _) in itertools.pairwise(spans):
                 if begin < end:
                     self._say("people", f"{self.problem.people[number].name} is in two places at {begin}")
 

@@ -75,7 +75,11 @@ def board(problem: Problem, blocks: tuple[Block, ...], now: int) -> Board:
     turns = [_turn(problem, block) for block in sorted(blocks, key=lambda block: block.start) if block.kiln >= 0]
     work = [block for block in blocks if block.kiln < 0 and block.start <= now < block.end]
     meanwhile = tuple(
-        (problem.people[block.people[0]].name, f"{problem.step(block.members[0]).words}, {_name(problem, block.members[0][0])}", block.end)
+        (
+            problem.people[block.people[0]].name,
+            f"{problem.step(block.members[0]).words}, {_name(problem, block.members[0][0])}",
+            block.end,
+        )
         for block in work
         if block.people
     )

@@ -7,14 +7,13 @@ plan: without one it finds little. The solver is loaded only when it is asked.
 
 from __future__ import annotations
 
-import threading
+import itertools
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from enamelwright.planning.day.bound import bound, least_loads
-from enamelwright.planning.day.left_shift import left_shift
-from enamelwright.planning.day.plan import DayPlan, Item
+from enamelwright.planning.day.bound import least_loads
+from enamelwright.planning.day.plan import Item
 from enamelwright.planning.day.problem import Problem, Ref
 
 if TYPE_CHECKING:
@@ -26,29 +25,6 @@ LATE, END, ATTEND, STAY = 1000, 20, 10, 4
 ROOM_WHOLE = 2400
 #: Ticks a window may be longer than its hint.
 ROOM_WINDOW = 240
-
-
-@dataclass(frozen=True)
-class Effort:
-    """How long one solve may take.
-
-    Parameters
-    ----------
-    seconds : float or None
-        By the clock; not reproducible.
-    counted : float or None
-        By the solver's own count of work; reproducible with one worker.
-    workers, seed : int
-        Threads and seed of the draws.
-    still : float or None
-        Stop after so many seconds without a better plan.
-    """
-
-    seconds: float | None = None
-    counted: float | None = None
-    workers: int = 1
-    seed: int = 1
-    still: float | None = None
 
 
 @dataclass(frozen=True)
@@ -76,37 +52,6 @@ class Scope:
     whole: bool
 
 
-@dataclass(frozen=True)
-class Solved:
-    """What the solver found.
-
-    Parameters
-    ----------
-    plan : DayPlan
-        Never worse than the hint.
-    proven : frozenset of str
-        Which of ``late``, ``finish`` and ``attended`` are proven to be the least, each given those before it.
-    least_finish : int
-        Proven bound of the finish on the axis; that of the work content where the solver knows no better.
-    """
-
-    plan: DayPlan
-    proven: frozenset[str]
-    least_finish: int
-
-
-def whole(plan: DayPlan) -> Scope:
-    """Free a whole plan."""
-    problem, calendar = plan.problem, plan.problem.calendar
-    begin = calendar.to_axis(problem.now)
-    ready = {
-        (number, piece.first): max(calendar.to_axis(piece.release), begin)
-        for number, piece in enumerate(problem.pieces)
-        if piece.first < len(piece.steps)
-    }
-    return Scope(plan.items, (), ready, kilns_before(problem, ()), whole=True)
-
-
 def kilns_before(problem: Problem, items: Iterable[Item]) -> tuple[tuple[int, int, int], ...]:
     """Return end, family and day of the last load of every kiln among the items, or before them all.
 
@@ -125,26 +70,6 @@ def kilns_before(problem: Problem, items: Iterable[Item]) -> tuple[tuple[int, in
         if item.kiln >= 0 and item.end > state[item.kiln][0]:
             state[item.kiln] = (item.end, item.family, calendar.day_at(item.start))
     return tuple(state)
-
-
-def relabel(plan: DayPlan) -> DayPlan:
-    """Let interchangeable pieces go through every stage in the same order; the plan is as good as before."""
-    problem = plan.problem
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for number, piece in enumerate(problem.pieces):
-        groups.setdefault((piece.group, piece.steps), []).append(number)
-    names: dict[Ref, Ref] = {}
-    for members in groups.values():
-        for place in range(problem.pieces[members[0]].first, len(problem.pieces[members[0]].steps)):
-            refs = sorted(((n, place) for n in members), key=lambda ref: (plan.placed[ref].start, ref))
-            names.update({old: (new, place) for old, new in zip(refs, members, strict=True)})
-    return DayPlan.of(
-        problem,
-        [
-            Item(i.start, i.length, tuple(sorted(names[r] for r in i.members)), i.people, i.kiln, i.family, i.washing)
-            for i in plan.items
-        ],
-    )
 
 
 @dataclass
@@ -237,7 +162,9 @@ class DayModel:
         wait = self.problem.step(ref).wait
         if wait <= self.calendar.cut:
             return wait
-        ends = [end for start, end in zip(self.calendar.starts, self.calendar.ends, strict=True) if start <= self.horizon]
+        ends = [
+            end for start, end in zip(self.calendar.starts, self.calendar.ends, strict=True) if start <= self.horizon
+        ]
         opens = [start for start in self.calendar.starts if start <= self.horizon]
         worst = max(self.calendar.after(at, wait) - at for at in ends + opens)
         return min(worst, self.hint_of[following].start - self.hint_of[ref].end)
@@ -303,7 +230,9 @@ class DayModel:
         """Build one position with its family and members."""
         model, kiln = self.model, self.problem.kilns[number]
         families = sorted({self.problem.step(r).family for r in firings if kiln.fires(self.problem.step(r).family)})
-        lengths = {f: [self.problem.step(r).length for r in firings if self.problem.step(r).family == f] for f in families}
+        lengths = {
+            f: [self.problem.step(r).length for r in firings if self.problem.step(r).family == f] for f in families
+        }
         shortest = min(min(values) for values in lengths.values())
         domain = self.cp.Domain.from_intervals([*self._windows(shortest, True, number), [self.horizon, self.horizon]])
         start = model.new_int_var_from_domain(domain, "")
@@ -320,7 +249,11 @@ class DayModel:
                 model.add(length == lengths[family][0]).only_enforce_if(chosen)
             else:
                 ends = self.cp.Domain.from_intervals(
-                    [[a + 1, b] for a, b in zip(self.calendar.starts, self.calendar.ends, strict=True) if a < self.horizon]
+                    [
+                        [a + 1, b]
+                        for a, b in zip(self.calendar.starts, self.calendar.ends, strict=True)
+                        if a < self.horizon
+                    ]
                 )
                 model.add_linear_expression_in_domain(start + length, ends).only_enforce_if(chosen)
             self._hint(chosen, int(hinted is not None and hinted.family == family))
@@ -354,7 +287,7 @@ class DayModel:
                 ready = end + kiln.recovery + self.problem.change(kiln, last, family)
                 if day >= 0:  # another day begins warm; the cut night is longer than any change
                     model.add(first.start >= ready).only_enforce_if(chosen)
-        for before, here in zip(row, row[1:], strict=False):
+        for before, here in itertools.pairwise(row):
             model.add_implication(here.used, before.used)
             model.add(here.start >= before.start + before.length + kiln.recovery).only_enforce_if(here.used)
             for f, was in before.families.items():
@@ -384,10 +317,15 @@ class DayModel:
                 blocks.append((self.starts[ref], self._length(ref), None, step.skill, ""))
         for position in self.positions:
             blocks += self._attending(position)
-        busy = [(item, begin, end) for item in self.scope.fixed for begin, end in self._stretches(item) if end > self.low]
+        busy = [
+            (item, begin, end) for item in self.scope.fixed for begin, end in self._stretches(item) if end > self.low
+        ]
         there_are = sum(not person.gone for person in people)
         away = [
-            (n, self.calendar.to_axis(a), self.calendar.to_axis(b)) for n, p in enumerate(people) if not p.gone for a, b in p.away
+            (n, self.calendar.to_axis(a), self.calendar.to_axis(b))
+            for n, p in enumerate(people)
+            if not p.gone
+            for a, b in p.away
         ]
         away += [(n, 0, self.calendar.to_axis(p.free)) for n, p in enumerate(people) if p.free > 0 and not p.gone]
         if self._alike_people():
@@ -478,7 +416,7 @@ class DayModel:
         for number, piece in enumerate(self.problem.pieces):
             groups.setdefault((piece.group, piece.steps), []).append(number)
         for members in groups.values():
-            for one, other in zip(members, members[1:], strict=False):
+            for one, other in itertools.pairwise(members):
                 for place in range(self.problem.pieces[one].first, len(self.problem.pieces[one].steps)):
                     self.model.add(self.starts[(one, place)] <= self.starts[(other, place)])
 
@@ -538,7 +476,13 @@ class DayModel:
         for ref in self.refs:
             if not self.problem.step(ref).fires:
                 items.append(
-                    Item(value(self.starts[ref]), self._length(ref), (ref,), self.hint_of[ref].people, washing=self.washing[ref])
+                    Item(
+                        value(self.starts[ref]),
+                        self._length(ref),
+                        (ref,),
+                        self.hint_of[ref].people,
+                        washing=self.washing[ref],
+                    )
                 )
         for position in self.positions:
             if value(position.used):
@@ -546,110 +490,3 @@ class DayModel:
                 family = next(f for f, flag in position.families.items() if value(flag))
                 items.append(Item(value(position.start), value(position.length), members, (), position.kiln, family))
         return sorted(items, key=lambda item: (item.start, item.end, item.members))
-
-    def solve(self, goal: Any, effort: Effort, hints: list[tuple[Any, int]]) -> tuple[str, Any]:
-        """Minimise one goal from a hint and return (status, solver).
-
-        Parameters
-        ----------
-        goal : linear expression
-            What to make small.
-        effort : Effort
-            How long.
-        hints : list of (variable, value)
-            Where to begin.
-        """
-        self.model.clear_hints()
-        for variable, number in hints:
-            self.model.add_hint(variable, number)
-        self.model.minimize(goal)
-        solver = self.cp.CpSolver()
-        solver.parameters.num_workers = effort.workers
-        solver.parameters.random_seed = effort.seed
-        if effort.seconds is not None:
-            solver.parameters.max_time_in_seconds = effort.seconds
-        if effort.counted is not None:
-            solver.parameters.max_deterministic_time = effort.counted
-        watch = _watch(self.cp, effort.still) if effort.still is not None else None
-        status = solver.solve(self.model, watch)
-        if watch is not None:
-            watch.end()
-        return str(solver.status_name(status)), solver
-
-
-def _watch(cp: Any, still: float) -> Any:
-    """Return a callback that stops the solver once it has found nothing better for a while."""
-
-    class Watch(cp.CpSolverSolutionCallback):  # type: ignore[misc]
-        """Starts its clock again at every better plan."""
-
-        def __init__(self) -> None:
-            super().__init__()
-            self.clock: threading.Timer | None = None
-
-        def on_solution_callback(self) -> None:
-            """Begin to wait again."""
-            self.end()
-            self.clock = threading.Timer(still, self.stop_search)
-            self.clock.daemon = True
-            self.clock.start()
-
-        def end(self) -> None:
-            """Wait no longer."""
-            if self.clock is not None:
-                self.clock.cancel()
-
-    return Watch()
-
-
-def solve_whole(plan: DayPlan, effort: Effort, fewer_loads: bool = True) -> Solved:
-    """Improve a whole plan: first lateness, then finish, then attended ticks.
-
-    Parameters
-    ----------
-    plan : DayPlan
-        Where to begin.
-    effort : Effort
-        For each of the three.
-    fewer_loads : bool
-        Whether the third is asked at all.
-
-    Returns
-    -------
-    Solved
-        Its plan is timed anew, and never worse than the one given.
-    """
-    problem = plan.problem
-    best, proven = plan, set[str]()
-    hint = relabel(plan) if not problem.after and plan.score.broken == 0 else plan
-    model = DayModel(problem, whole(hint), alike=hint is not plan)
-    least = _least_finish(problem)
-    model.model.add(model.finish >= least)
-    hints: list[tuple[Any, int]] = list(model.hints)
-    goals: list[tuple[str, Any]] = [("late", model.late), ("finish", model.finish)]
-    if fewer_loads and model.positions:
-        goals.append(("attended", model.attended))
-    for name, goal in goals:
-        if name == "late" and plan.score.late == 0:
-            model.model.add(model.late <= 0)
-            proven.add(name)
-            continue
-        status, solver = model.solve(goal, effort, hints)
-        if status not in {"OPTIMAL", "FEASIBLE"}:
-            break
-        reached = round(solver.objective_value)
-        if status == "OPTIMAL":
-            proven.add(name)
-        if name == "finish":
-            least = max(least, round(solver.best_objective_bound)) if "late" in proven else least
-        model.model.add(goal <= reached)
-        hints = [(variable, solver.value(variable)) for variable, _ in model.hints]
-        found = left_shift(problem, model.read(solver.value))
-        if found.score <= best.score:
-            best = found
-    return Solved(best, frozenset(proven), least)
-
-
-def _least_finish(problem: Problem) -> int:
-    """Return the bound of the finish that holds without the solver."""
-    return bound(problem).finish

@@ -41,14 +41,16 @@ def _fire(family: int, length: int, shape: int, wait: int) -> Step:
 
 ROUTES: dict[str, tuple[Step, ...]] = {
     "disc25": (
-        _bench(12), _bench(3, 10), _fire(HARD, 6, 0, 12), _bench(14), _bench(4, 10), _fire(MIDDLE, 6, 0, 12), _bench(10),
+        _bench(12), _bench(3, 10), _fire(HARD, 6, 0, 12), _bench(14), _bench(4, 10), _fire(MIDDLE, 6, 0, 12),
+        _bench(10),
     ),
     "disc32": (
         _bench(12), _bench(4, 10), _fire(HARD, 6, 1, 12), _bench(16), _bench(4, 10), _fire(MIDDLE, 6, 1, 12), _bench(6),
         _bench(6, 10), _fire(SOFT, 5, 1, 12), _bench(10),
     ),
     "wet40": (
-        _bench(16), _bench(4, 10), _fire(HARD, 6, 2, 16), _bench(18), _bench(30, 24), _fire(MIDDLE, 6, 2, 16), _bench(4),
+        _bench(16), _bench(4, 10), _fire(HARD, 6, 2, 16), _bench(18), _bench(30, 24), _fire(MIDDLE, 6, 2, 16),
+        _bench(4),
         _bench(20, 24), _fire(MIDDLE, 6, 2, 16), _bench(24, 6), _fire(FLASH, 3, 2, 12), _bench(8),
     ),
 }  # fmt: skip

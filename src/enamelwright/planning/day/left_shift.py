@@ -130,7 +130,9 @@ def _bench(
     return Item(start, step.length + wash, item.members, (who,), washing=wash)
 
 
-def _hold(stations: list[list[tuple[int, int, int]]], needs: tuple[tuple[int, int], ...], start: int, length: int) -> None:
+def _hold(
+    stations: list[list[tuple[int, int, int]]], needs: tuple[tuple[int, int], ...], start: int, length: int
+) -> None:
     for number, amount in needs:
         stations[number].append((start, start + length, amount))
 

@@ -5,10 +5,48 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from enamelwright.planning.day.problem import Problem
-from enamelwright.planning.day.simulator import NEVER, Policy
 
+#: Later than any plan ends.
+NEVER = 1 << 60
 #: A campaign fires when this share of the rack is waiting.
 NEARLY_FULL = 0.9
+
+
+@dataclass(frozen=True)
+class Policy:
+    """A way to choose what to do next.
+
+    Parameters
+    ----------
+    buckets : tuple of int
+        For each piece, how early its date counts; the lowest goes first. Empty: all alike.
+    offsets : tuple of float
+        For each piece, inside a bucket; the lowest goes first. Empty: all alike.
+    stage : int
+        1: earliest step first; -1: latest first; 0: by number of the piece.
+    fill : float
+        Share of the rack that must be waiting before a load is fired while there is bench work.
+    wait : int
+        Ticks a person waits for the kiln though there is bench work.
+    mix : int
+        How many later buckets count as more to come for this load.
+    single : bool
+        One piece a load.
+    change : bool
+        Whether the kiln may change its family while there is bench work.
+    only : int
+        Work on so many of the lowest unfinished pieces; 0 for all.
+    """
+
+    buckets: tuple[int, ...] = ()
+    offsets: tuple[float, ...] = ()
+    stage: int = 1
+    fill: float = 0.0
+    wait: int = 0
+    mix: int = 0
+    single: bool = False
+    change: bool = True
+    only: int = 0
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from random import Random
 
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.plan import DayPlan
-from enamelwright.planning.day.policies import due_buckets, rules
+from enamelwright.planning.day.policies import Policy, due_buckets, rules
 from enamelwright.planning.day.problem import Problem
-from enamelwright.planning.day.simulator import Policy, simulate
+from enamelwright.planning.day.simulator import simulate
 
 #: Share of tries that start afresh instead of changing the best.
 FRESH = 0.35
@@ -26,6 +26,17 @@ def go_on(fraction: float, words: str) -> bool:
     """Go on whatever happens: the progress of somebody who does not ask."""
     del fraction, words
     return True
+
+
+def sticky(progress: Progress) -> Progress:
+    """Return a progress that, once it has said stop, says so for good and asks no more."""
+    going = [True]
+
+    def ask(share: float, words: str) -> bool:
+        going[0] = going[0] and progress(share, words)
+        return going[0]
+
+    return ask
 
 
 class Search:
@@ -113,7 +124,11 @@ class Search:
                 mix=chance.choice(MIXES),
             )
         else:
-            width, shifts, policy = self.width, dict(self.shifts), replace(self.policy, single=False, only=0, change=True)
+            width, shifts, policy = (
+                self.width,
+                dict(self.shifts),
+                replace(self.policy, single=False, only=0, change=True),
+            )
             if chance.random() < 0.5 and self._groups:
                 group = chance.choice(self._groups)
                 shifts[group] = shifts.get(group, 0.0) + chance.uniform(-1.0, 1.0)

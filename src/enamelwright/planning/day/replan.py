@@ -160,14 +160,18 @@ def insert(problem: Problem, order: tuple[Item, ...], piece: int) -> tuple[Item,
     for place in range(told.first, len(told.steps)):
         step, ref = told.steps[place], (piece, place)
         if step.fires:
-            joined = next((n for n, item in enumerate(rows) if item.start >= at and _has_room(problem, item, ref)), None)
+            joined = next(
+                (n for n, item in enumerate(rows) if item.start >= at and _has_room(problem, item, ref)), None
+            )
             if joined is not None:
                 rows[joined] = replace(rows[joined], members=(*rows[joined].members, ref))
                 at = calendar.after(rows[joined].end, step.wait)
                 continue
         kiln = -1
         if step.fires:
-            kiln = next(n for n, k in enumerate(problem.kilns) if k.fires(step.family) and k.sizes[step.shape] <= k.rack)
+            kiln = next(
+                n for n, k in enumerate(problem.kilns) if k.fires(step.family) and k.sizes[step.shape] <= k.rack
+            )
         place_in = next((n for n, item in enumerate(rows) if item.start >= at), len(rows))
         start = calendar.fit(at, step.length)
         rows.insert(place_in, Item(start, step.length, (ref,), (), kiln, step.family))
@@ -242,9 +246,7 @@ def changes(old: Iterable[Item], new: DayPlan) -> Changes:
             day.add(ref[0])
         moved += abs(calendar.to_clock(one.start) - calendar.to_clock(other.start)) > ticks_of("replan_saves")
     near = [item.members[0] for item in before if item.members[0] in new.placed][:NEAR]
-    turned = sum(
-        new.placed[a].start > new.placed[b].start for n, a in enumerate(near) for b in near[n + 1 :]
-    )
+    turned = sum(new.placed[a].start > new.placed[b].start for n, a in enumerate(near) for b in near[n + 1 :])
     return Changes(len(load), len(day), turned, moved)
 
 

@@ -163,9 +163,7 @@ def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
             heat = heat_of(firing, operation.hand.value)
             if heat not in heats:
                 heats.append(heat)
-            steps.append(
-                Step(heat.length, family=heats.index(heat), words=_short(operation), origin=number)
-            )
+            steps.append(Step(heat.length, family=heats.index(heat), words=_short(operation), origin=number))
             continue
         setup = 0
         if operation.work == "lay" and operation.coats:

@@ -10,49 +10,11 @@ from typing import NamedTuple
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.crew import Crew
 from enamelwright.planning.day.plan import DayPlan, Item
+from enamelwright.planning.day.policies import NEVER, Policy
 from enamelwright.planning.day.problem import Problem, Step
 
 #: A person is asked at most this many times for each step; more means the rule waits for something that never comes.
 PATIENCE = 400
-#: Later than any plan ends.
-NEVER = 1 << 60
-
-
-@dataclass(frozen=True)
-class Policy:
-    """A way to choose what to do next.
-
-    Parameters
-    ----------
-    buckets : tuple of int
-        For each piece, how early its date counts; the lowest goes first. Empty: all alike.
-    offsets : tuple of float
-        For each piece, inside a bucket; the lowest goes first. Empty: all alike.
-    stage : int
-        1: earliest step first; -1: latest first; 0: by number of the piece.
-    fill : float
-        Share of the rack that must be waiting before a load is fired while there is bench work.
-    wait : int
-        Ticks a person waits for the kiln though there is bench work.
-    mix : int
-        How many later buckets count as more to come for this load.
-    single : bool
-        One piece a load.
-    change : bool
-        Whether the kiln may change its family while there is bench work.
-    only : int
-        Work on so many of the lowest unfinished pieces; 0 for all.
-    """
-
-    buckets: tuple[int, ...] = ()
-    offsets: tuple[float, ...] = ()
-    stage: int = 1
-    fill: float = 0.0
-    wait: int = 0
-    mix: int = 0
-    single: bool = False
-    change: bool = True
-    only: int = 0
 
 
 class _Kind(NamedTuple):
@@ -302,7 +264,8 @@ class _Day:
         known = state.loads.get(family)
         if known is not None:
             return known
-        room, members, full = kiln.rack, [], False
+        room, full = kiln.rack, False
+        members: list[_Key] = []
         for key in self.waiting[family]:
             size = kiln.sizes[self.problem.pieces[key.piece].steps[key.step].shape]
             if size <= room and not (self.policy.single and members):
@@ -397,9 +360,7 @@ class _Day:
 
     def _fire(self, person: int, start: int, family: int, number: int, keys: list[_Key]) -> int:
         length, kind = self._length(keys), self.problem.families[family]
-        self.items.append(
-            Item(start, length, tuple((k.piece, k.step) for k in keys), (person, person), number, family)
-        )
+        self.items.append(Item(start, length, tuple((k.piece, k.step) for k in keys), (person, person), number, family))
         if kind.attention == "whole":
             self.crew.take(person, start, length)
         else:

@@ -178,7 +178,15 @@ def studio(
         for copy in range(one.count):
             name = one.label if one.count == 1 else f"{one.label} {copy + 1}"
             pieces.append(
-                Piece(name, steps, one.release + route.first_wait, one.due, one.weight, one.label, min(one.done, len(steps)))
+                Piece(
+                    name,
+                    steps,
+                    one.release + route.first_wait,
+                    one.due,
+                    one.weight,
+                    one.label,
+                    min(one.done, len(steps)),
+                )
             )
             owners.append(one)
     capacities = {
@@ -238,9 +246,7 @@ def _footprint(layup: Layup, support: Support) -> tuple[float, float, bool]:
     return block.long, block.short, isinstance(layup.piece.outline, Circle) and support != "hung"
 
 
-def _kiln(
-    number: int, kiln: KilnOfDay, capacities: dict[tuple[int, int], int], shapes: int, heats: list[Heat]
-) -> Kiln:
+def _kiln(number: int, kiln: KilnOfDay, capacities: dict[tuple[int, int], int], shapes: int, heats: list[Heat]) -> Kiln:
     counts = [capacities[(number, shape)] for shape in range(shapes)]
     return Kiln(
         kiln.told.name,

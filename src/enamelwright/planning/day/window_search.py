@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
-from enamelwright.planning.day.cp_model import ATTEND, END, LATE, STAY, DayModel, Effort, Scope, kilns_before
+from enamelwright.planning.day.cp_model import ATTEND, END, LATE, STAY, DayModel, Scope, kilns_before
 from enamelwright.planning.day.left_shift import left_shift
 from enamelwright.planning.day.plan import DayPlan, Item
 from enamelwright.planning.day.policy_search import Progress, go_on
 from enamelwright.planning.day.problem import Ref
+from enamelwright.planning.day.solve import Effort, minimise
 
 #: Blocks freed together.
 WIDTH = 70
@@ -64,7 +65,7 @@ def improve_window(plan: DayPlan, begin: int, width: int, effort: Effort, stay: 
     goal = LATE * model.late + END * model.finish + ATTEND * model.attended
     if stay:
         goal = goal + STAY * model.moved_loads()
-    status, solver = model.solve(goal, effort, model.hints)
+    status, solver = minimise(model, goal, effort, list(model.hints))
     if status not in {"OPTIMAL", "FEASIBLE"}:
         return plan
     new: list[Item] = [*plan.items[:begin], *model.read(solver.value), *plan.items[begin + width :]]
@@ -73,7 +74,12 @@ def improve_window(plan: DayPlan, begin: int, width: int, effort: Effort, stay: 
 
 
 def improve(
-    plan: DayPlan, windows: int, effort: Effort = PER_WINDOW, progress: Progress = go_on, seed: int = 1, width: int = WIDTH
+    plan: DayPlan,
+    windows: int,
+    effort: Effort = PER_WINDOW,
+    progress: Progress = go_on,
+    seed: int = 1,
+    width: int = WIDTH,
 ) -> DayPlan:
     """Free so many stretches, sliding from the end with half a stretch of overlap, then anywhere.
 

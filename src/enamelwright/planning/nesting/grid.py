@@ -28,6 +28,8 @@ HALF = 0.5
 PUSHES = 2
 #: Shortest push worth trying [m].
 SHORTEST = 2e-5
+#: What counts as near: columns from the left, rows from below, the corner; the next is tried when pieces are left.
+RULES = ((10_000, 1), (1, 10_000), (1, 1))
 #: Turns of a free part that the quick search tries.
 QUICK_TURNS = 4
 
@@ -59,17 +61,28 @@ def lay(parts: Sequence[Part], room: Room, *, squares: int = QUICK, progress: Pr
     """
     if room.free.is_empty or not parts:
         return Layout((), without(parts, Layout(())))
-    placed = _lay(parts, room, squares, progress, room.free.buffer(room.gap / 2))
-    if any(not room.free.buffer(ROUNDING).covers(one.outline) for one in placed):  # a notch narrower than the clearance
-        placed = _lay(parts, room, squares, progress, room.free)
-    layout = Layout(tuple(pushed(placed, room)))
+    wanted = sum(part.count for part in parts)
+    best: list[Placed] = []
+    for rule in RULES:
+        placed = _lay(parts, room, squares, progress, room.free.buffer(room.gap / 2), rule)
+        if any(not room.free.buffer(ROUNDING).covers(one.outline) for one in placed):  # a notch narrower than the gap
+            placed = _lay(parts, room, squares, progress, room.free, rule)
+        if not best or _worth(placed) > _worth(best):
+            best = placed
+        if len(best) == wanted:
+            break
+    layout = Layout(tuple(pushed(best, room)))
     return Layout(layout.placed, without(parts, layout))
 
 
+def _worth(placed: Sequence[Placed]) -> tuple[float, int]:
+    return sum(one.part.outline.area for one in placed), len(placed)
+
+
 def _lay(
-    parts: Sequence[Part], room: Room, squares: int, progress: Progress | None, inner: Any
+    parts: Sequence[Part], room: Room, squares: int, progress: Progress | None, inner: Any, rule: tuple[int, int]
 ) -> list[Placed]:
-    """Lay copies whose outline, grown by half the clearance, lies in `inner`."""
+    """Lay copies whose outline, grown by half the clearance, lies in `inner`, by one rule of what is nearest."""
     from scipy.fft import irfft2, next_fast_len, rfft2
     from shapely import contains_xy
 
@@ -106,24 +119,24 @@ def _lay(
             continue
         if progress is not None and not progress(number / len(copies), f"laying {part.name}"):
             break
-        best: tuple[float, float, int, int, _Stamp] | None = None
+        best: tuple[int, int, int, _Stamp] | None = None
         for stamp, spectrum in zip(stamps[part.name], spectra[part.name], strict=True):
             rows, columns = stamp.mask.shape
             if spectrum is None or rows > high or columns > wide:
                 continue
             overlap = irfft2(picture * spectrum, s=shape)[: high - rows + 1, : wide - columns + 1]
-            column = np.flatnonzero((overlap < HALF).any(axis=0))
-            if not column.size:
+            ups, acrosses = np.nonzero(overlap < HALF)
+            if not ups.size:
                 continue
-            across = int(column[0])
-            up = int(np.flatnonzero(overlap[:, across] < HALF)[0])
-            found = (across + columns, up + rows, across, up, stamp)
-            if best is None or found[:2] < best[:2]:
+            far = rule[0] * (acrosses + columns) + rule[1] * (ups + rows)
+            nearest = int(far.argmin())
+            found = (int(far[nearest]), int(acrosses[nearest]), int(ups[nearest]), stamp)
+            if best is None or found[0] < best[0]:
                 best = found
         if best is None:
             hopeless.add(part.name)
             continue
-        _, _, across, up, stamp = best
+        _, across, up, stamp = best
         taken[up : up + stamp.mask.shape[0], across : across + stamp.mask.shape[1]][stamp.mask] = 1
         picture = rfft2(taken)
         placed.append(Placed(part, float(xs[across]) - stamp.x, float(ys[up]) - stamp.y, stamp.turn))

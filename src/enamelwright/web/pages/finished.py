@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from sqlalchemy import Row
 from starlette.responses import HTMLResponse, RedirectResponse
 
@@ -14,10 +14,12 @@ from enamelwright.records.schema.finished import whereabouts
 from enamelwright.web import sections
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, Written, address, once, show_page
+from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import listing, selling
+from enamelwright.workshop import costing, listing, selling
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
 
 router = APIRouter(include_in_schema=False)
@@ -54,9 +56,32 @@ def finished(request: Request) -> HTMLResponse:
         sheet=sections.sheet(studio, list(beside.values())), gone=gone,
         places=listing.last_places(studio, [one.id for one in here]),
         outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
-        kinds=KINDS, place=place, more=more,
+        kinds=KINDS, place=place, more=more, lists=_lists(studio),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
+
+
+@router.get("/finished/hours", dependencies=[Depends(no_guests)])
+def hours(request: Request) -> HTMLResponse:
+    """Tell what an hour at each design has brought."""
+    studio = studio_of(request)
+    currency = str(setting(studio, CURRENCY, ""))
+    return show_page(
+        request, "finished_hours.html", earned=costing.earned(studio),
+        money=lambda minor: show_money(studio, minor, currency),
+    )  # fmt: skip
+
+
+def _lists(studio: Studio) -> list[tuple[Row[Any], int]]:
+    """List the outlets at which pieces are, with how many."""
+    gone = listing.pieces_like(studio, states=OVER, places=("fair", "gallery", "lent"), most=listing.PAGE * 4)
+    places = listing.last_places(studio, [one.id for one in gone])
+    counts: dict[str, int] = {}
+    for one in gone:
+        name = places[one.id].outlet_name if one.id in places else None
+        if name:
+            counts[name] = counts.get(name, 0) + 1
+    return [(one, counts[one.name]) for one in listing.outlets(studio) if one.name in counts]
 
 
 @router.post("/finished")

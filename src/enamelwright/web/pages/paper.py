@@ -11,10 +11,11 @@ from starlette.responses import HTMLResponse, Response
 from enamelwright.cards import labels
 from enamelwright.cards.press import pages_svg, press
 from enamelwright.errors import InputError
-from enamelwright.web import papers
+from enamelwright.web import paper_lists, papers
 from enamelwright.web.page import Page
 from enamelwright.web.papers import Sheet
 from enamelwright.web.posting import show_page
+from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import baths as kept_baths
 from enamelwright.workshop import jars as shelf
@@ -27,6 +28,8 @@ SHOWN = 12
 #: Pieces and tiles offered.
 OFFERED = 120
 TILES = ("test tile", "control tile")
+#: Lists with prices, which a guest is not shown.
+PRIVATE = frozenset({"packing", "commission", "return"})
 
 
 @router.get("/paper")
@@ -75,6 +78,14 @@ def _sheet(request: Request, what: str) -> Sheet:
         return papers.of_tiles(studio, asked.getlist("piece"), _used(asked.get("used", "")))
     if what == "baths":
         return papers.of_baths(studio, _rows(asked.getlist("bath")), _rows(asked.getlist("container")))
+    if what in PRIVATE:
+        no_guests(request)
+    if what == "packing":
+        return paper_lists.packing(studio, asked.getlist("piece"), asked.get("outlet", ""))
+    if what == "commission":
+        return paper_lists.consignment(studio, asked.get("outlet", ""))
+    if what == "return":
+        return paper_lists.returned(studio, asked.get("outlet", ""))
     raise InputError("this is nothing we print.", "Choose from the list.")
 
 

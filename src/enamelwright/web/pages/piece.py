@@ -13,14 +13,14 @@ from enamelwright.errors import InputError
 from enamelwright.records.schema.pieces import fault_seen, measure
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.reference.loader import rows as table_rows
-from enamelwright.web import drawings, piece_view, sections
+from enamelwright.web import drawings, piece_view, price_view, sections
 from enamelwright.web.conflicts import same_version
 from enamelwright.web.page import Page
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import designs, faults, history, listing, selling
+from enamelwright.workshop import costing, designs, faults, history, listing, selling
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.finishing import spend_time, time_on
 from enamelwright.workshop.measures import measures_of, take_measure
@@ -182,6 +182,9 @@ def price(request: Request, number: str) -> HTMLResponse:
         request, "piece_price.html", **head, tab="price", prices=asked, where=selling.where_is(studio, row.id),
         paid=listing.payments(studio, piece=int(row.id)), channels=CHANNELS, hours=time_on(studio, row.id),
         money=lambda minor, currency: show_money(studio, minor, currency), minutes=piece_view.minutes,
+        **price_view.shown(
+            studio, head, bench(studio), asked[0] if asked else None, "wait" in request.query_params
+        ),
     )  # fmt: skip
 
 
@@ -193,6 +196,10 @@ def set_price(request: Request, number: str, form: Form) -> RedirectResponse:
     def work() -> str:
         row = piece_row(studio, number)
         page = f"/pieces/{row.number}/price"
+        if form.text("do") == "costing":
+            told = {key: form.text(key) for key in (*costing.MONEY, *costing.SHARES, *costing.FACTORS)}
+            costing.set_costing(studio, told)
+            return address(f"{page}#cost", "costing")
         if form.text("work"):
             spent = spend_time(studio, form.text("work"), form.maybe("duration"), piece=row.id)
             return address(page, "entry", [("time", spent, 0)])

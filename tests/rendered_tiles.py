@@ -29,7 +29,7 @@ THIN = 2e-4
 #: Where a coat is thin and thick: share of its mean thickness, and how much of the tile.
 UNEVEN = ((0.8, 0.2), (1.0, 0.6), (1.2, 0.2))
 _BANDS = np.arange(380, 731, 10)
-_METALS = Path(__file__).parents[2] / "src" / "enamelwright" / "reference" / "colour" / "metals_nk.csv"
+_METALS = Path(__file__).parents[1] / "src" / "enamelwright" / "reference" / "colour" / "metals_nk.csv"
 
 
 @dataclass(frozen=True)
@@ -118,17 +118,24 @@ def _base(tile: Tile) -> Array:
     mirror = _fresnel(GLASS, tile.metal.index[:, None], MU[None, :])
     flux = WEIGHT * MU
     sharp = np.eye(len(MU))
+    even = np.ones_like(sharp) * 2 * flux[None, :]
+    mixed = (1 - tile.satin) * ((1 - tile.lobe) * sharp + tile.lobe * _smear()) + tile.satin * even
+    return np.asarray(mirror[:, None, :] * mixed[None])
+
+
+@lru_cache(maxsize=1)
+def _smear() -> Array:
+    """Light thrown about its mirrored direction: lobes of two widths, no energy lost, the same both ways."""
+    flux = WEIGHT * MU
+    found = np.zeros((len(MU), len(MU)))
     angle = np.arccos(MU)
-    smear = np.zeros_like(sharp)
     for width, share in ((0.06, 0.5), (0.25, 0.5)):
         kernel = np.exp(-((angle[:, None] - angle[None, :]) ** 2) / (2 * width**2))
-        for _ in range(200):  # energy kept and the same both ways (Sinkhorn)
+        for _ in range(200):  # Sinkhorn's balancing
             kernel = kernel / (kernel @ flux)[:, None]
             kernel = (kernel + kernel.T) / 2
-        smear += share * kernel * flux[None, :]
-    even = np.ones_like(sharp) * 2 * flux[None, :]
-    mixed = (1 - tile.satin) * ((1 - tile.lobe) * sharp + tile.lobe * smear) + tile.satin * even
-    return mirror[:, None, :] * mixed[None]
+        found += share * kernel * flux[None, :]
+    return found
 
 
 def _thrown(forward: float) -> tuple[Array, Array]:

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageDraw
-
 from rendered_tiles import NM
 
 Array = npt.NDArray[np.float64]
@@ -62,6 +61,12 @@ def lab(reflectance: Array, name: str = "D50") -> Array:
     white = weights.sum(axis=0)
     colour = _colour()
     return np.asarray(colour.XYZ_to_Lab(reflectance @ weights / 100, colour.XYZ_to_xy(white)))
+
+
+def lab_of_xyz(xyz: Array) -> Array:
+    """L*, a*, b* for the D50 of these weights, by colour-science."""
+    colour = _colour()
+    return np.asarray(colour.XYZ_to_Lab(xyz / 100, colour.XYZ_to_xy(_weights("D50").sum(axis=0))))
 
 
 def apart(one: Array, other: Array) -> Array:

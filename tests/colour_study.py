@@ -11,14 +11,15 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-
 import rendered_tiles as truth
 import simulated_camera as camera
+
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.photo_colours import colours_of
 from enamelwright.craft.tile_photo import Card, Region, TilePhoto
+from enamelwright.learning.colour_tiles import nearest
 from enamelwright.learning.jar_optics import JarFit, fit_jars
 
 Array = npt.NDArray[np.float64]
@@ -75,7 +76,7 @@ def _stack(name: str, metal: str, coats: list[tuple[str, float]]) -> TileStack:
     )
 
 
-def wanted_tiles() -> list[list[TileStack]]:
+def wanted_tiles(colours: tuple[str, ...] = COLOURS) -> list[list[TileStack]]:
     """The tiles advised, photo by photo."""
     photos = [
         [
@@ -84,7 +85,7 @@ def wanted_tiles() -> list[list[TileStack]]:
             _stack("fw", "copper", [("white", 0.15), ("flux", 0.2)]),
         ]
     ]  # fmt: skip
-    for jar in COLOURS:
+    for jar in colours:
         if KINDS[jar] == "opaque":
             tiles = [_stack(f"{jar} c{mm}", "copper", [(jar, mm)]) for mm in (0.08, 0.16, 0.30)]
             tiles += [_stack(f"{jar} w", "copper", [("white", 0.15), (jar, 0.1)])]
@@ -98,10 +99,10 @@ def wanted_tiles() -> list[list[TileStack]]:
     return photos
 
 
-def unseen_stacks() -> list[TileStack]:
+def unseen_stacks(colours: tuple[str, ...] = COLOURS) -> list[TileStack]:
     """Stacks of every colour that no tile shows."""
     found = []
-    for jar in COLOURS:
+    for jar in colours:
         found += [
             _stack(f"{jar} on silver thin", "fine silver", [("flux", 0.12), (jar, 0.12)]),
             _stack(f"{jar} on silver thick", "fine silver", [("flux", 0.12), (jar, 0.25)]),
@@ -123,7 +124,8 @@ class Studio:
 def rendered(stack: TileStack, studio: Studio, satin: float, thick: list[float]) -> Array:
     """Reflectance of a stack with other thicknesses than told."""
     coats = tuple(
-        (studio.glasses[coat.jar], coat.thickness / MM * factor) for coat, factor in zip(stack.coats, thick, strict=True)
+        (studio.glasses[coat.jar], coat.thickness / MM * factor)
+        for coat, factor in zip(stack.coats, thick, strict=True)
     )
     return truth.render(truth.Tile(studio.sheets[METALS[stack.metal]], coats, satin=satin))
 
@@ -151,7 +153,7 @@ def photograph(tiles: list[Array], condition: Condition, rng: np.random.Generato
     return TilePhoto(card=card, patches=_regions(first), tiles=_regions(both[24:]), coding=coding, geometry="tent")
 
 
-def maker(seed: int, condition: Condition = "daylight and card") -> Outcome:
+def maker(seed: int, condition: Condition = "daylight and card", colours: tuple[str, ...] = COLOURS) -> Outcome:
     """Go the whole path once."""
     rng = np.random.default_rng(seed)
     studio = Studio(truth.jars(seed), truth.sheets(seed))
@@ -159,7 +161,7 @@ def maker(seed: int, condition: Condition = "daylight and card") -> Outcome:
     shelf = bench()
     fired: list[FiredTile] = []
     reading = []
-    for number, photo in enumerate(wanted_tiles()):
+    for number, photo in enumerate(wanted_tiles(colours)):
         shown = []
         for stack in photo:
             scatter = [float(np.exp(rng.normal(0, WEIGHING))) * (1 - LOST) for _ in stack.coats]
@@ -174,11 +176,9 @@ def maker(seed: int, condition: Condition = "daylight and card") -> Outcome:
                     error=one.error, photo=f"photo {number}",
                 )
             )  # fmt: skip
-    fit = fit_jars(fired, shelf, list(KINDS))
-    stacks = unseen_stacks()
+    fit = fit_jars(fired, shelf, ["flux", "white", *colours])
+    stacks = unseen_stacks(colours)
     real = camera.lab(np.stack([rendered(stack, studio, satin, [1.0] * len(stack.coats)) for stack in stacks]))
     lab, sure = fit.foretell(stacks)
-    from enamelwright.learning.colour_tiles import nearest
-
     alone = np.array([nearest(stack, fired, shelf)[0].tile.lab for stack in stacks])
     return Outcome(np.array(reading), camera.apart(lab, real), camera.apart(alone, real), fit, sure)

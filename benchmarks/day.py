@@ -1,0 +1,172 @@
+"""Plans of a day: distance from the least possible, rules of thumb beside them, and published problems beside a peer.
+
+First the invented days of 12 to 300 pieces: a plan by search over policies, then by freeing stretches with the
+exact model, in a stated time on two cores; every plan is looked at by the checker. Beside it the rules of thumb
+of the same run. Then published job shops and projects, solved by the same engine and by PyJobShop with the same
+solver, time and cores. `python benchmarks/day.py days` or `... published` runs one half; `quick` takes a
+tenth of the time; a number of pieces runs those days alone.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from yardstick import yardstick
+
+from enamelwright.planning.day.bound import bound
+from enamelwright.planning.day.checker import check
+from enamelwright.planning.day.drills import drill, job_shop, project
+from enamelwright.planning.day.left_shift import one_by_one
+from enamelwright.planning.day.plan import DayPlan
+from enamelwright.planning.day.policy_search import Search
+from enamelwright.planning.day.problem import Problem
+from enamelwright.planning.day.refill import refill
+from enamelwright.planning.day.solve import Effort, solve_whole
+from enamelwright.planning.day.window_search import improve
+
+DATA = Path(__file__).parent / "data"
+WORKERS = 2
+#: drill, seconds in all, distance from the bound that is promised.
+DAYS = [
+    ("12, one person", 30, None), ("12, two people", 30, None), ("36, one person", 30, 0.02), ("100, one person", 60, 0.04),
+    ("100, two people", 60, 0.04), ("300, one person", 180, 0.05),
+]  # fmt: skip
+#: Shares of the time up to which policies are searched and loads taken apart; small days go to the exact model whole.
+SEARCH, REFILL, WHOLE = 0.35, 0.5, 12
+#: Seconds for one published problem.
+LIMIT = 30.0
+TICKS_AN_HOUR = 120
+
+
+def until(moment: float) -> Callable[[float, str], bool]:
+    return lambda share, words: time.perf_counter() < moment
+
+
+def told(name: str, plan: DayPlan, least: int, seconds: float) -> None:
+    work = plan.working_ticks()
+    print(
+        f"  {name:38s} {work / TICKS_AN_HOUR:8.2f} h {work / least - 1:8.1%} {len(plan.loads):6d} loads"
+        f" {len(plan.late_pieces):4d} late {seconds:7.2f} s"
+    )
+
+
+def one_day(name: str, seconds: float, promised: float | None) -> None:
+    problem = drill(name)
+    calendar = problem.calendar
+    least = calendar.worked_by(calendar.to_clock(bound(problem).finish))
+    print(f"\n{name}: no plan is shorter than {least / TICKS_AN_HOUR:.2f} h of work")
+    begun = time.perf_counter()
+    search = Search(problem)
+    search.start()
+    first = time.perf_counter() - begun
+    for rule, plan in search.baselines:
+        told(rule, plan, least, first / len(search.baselines))
+    plan = search.run(10**6, until(begun + seconds * SEARCH))
+    told(f"search over policies ({search.tried} days)", plan, least, time.perf_counter() - begun)
+    if len(problem.pieces) <= WHOLE:
+        solved = solve_whole(plan, Effort(seconds=seconds * (1 - SEARCH) / 3, workers=WORKERS))
+        plan = solved.plan
+        proven = ", ".join(sorted(solved.proven)) or "nothing"
+        told(f"exact model; proven least: {proven}", plan, least, time.perf_counter() - begun)
+    plan = refill(plan, 10**6, until(begun + seconds * REFILL))
+    told("loads taken apart", plan, least, time.perf_counter() - begun)
+    plan = improve(plan, 10**6, Effort(seconds=4.0, workers=WORKERS, still=1.0), until(begun + seconds))
+    faults = check(problem, plan.on_clock())
+    told("stretches freed", plan, least, time.perf_counter() - begun)
+    gap = plan.working_ticks() / least - 1
+    print(f"  faults found: {len(faults)}; first plan after {first:.2f} s; {gap:.2%} above the bound", end="")
+    print(f"; promised {promised:.0%}: {'kept' if gap <= promised else 'NOT KEPT'}" if promised is not None else "")
+    best = min(each.score for _, each in search.baselines)
+    print(f"  never worse than a rule of thumb: {plan.score <= best}")
+
+
+def ours(problem: Problem, limit: float) -> tuple[int, bool, float]:
+    begun = time.perf_counter()
+    found = solve_whole(one_by_one(problem), Effort(seconds=limit, workers=WORKERS), fewer_loads=False)
+    assert check(problem, found.plan.on_clock()) == []
+    return found.plan.finish, "finish" in found.proven, time.perf_counter() - begun
+
+
+def peer_job_shop(jobs: list[list[list[int]]], limit: float) -> tuple[int, bool, float]:
+    from pyjobshop import Model
+
+    model = Model()
+    machines = [model.add_machine() for _ in range(1 + max(m for job in jobs for m, _ in job))]
+    for operations in jobs:
+        job = model.add_job()
+        before = None
+        for machine, length in operations:
+            task = model.add_task(job=job)
+            model.add_mode(task, machines[machine], length)
+            if before is not None:
+                model.add_end_before_start(before, task)
+            before = task
+    return peer(model, limit)
+
+
+def peer_project(means: list[int], activities: list[list[object]], limit: float) -> tuple[int, bool, float]:
+    from pyjobshop import Model
+
+    model = Model()
+    resources = [model.add_renewable(capacity=capacity) for capacity in means]
+    tasks = [model.add_task() for _ in activities]
+    for task, (length, uses, _) in zip(tasks, activities, strict=True):
+        model.add_mode(task, resources, length, demands=uses)
+    for task, (_, _, followers) in zip(tasks, activities, strict=True):
+        for later in followers:  # type: ignore[attr-defined]
+            model.add_end_before_start(task, tasks[later])
+    return peer(model, limit)
+
+
+def peer(model: object, limit: float) -> tuple[int, bool, float]:
+    begun = time.perf_counter()
+    result = model.solve(time_limit=limit, num_workers=WORKERS, display=False)  # type: ignore[attr-defined]
+    return round(result.objective), result.status.value == "Optimal", time.perf_counter() - begun
+
+
+def published(limit: float) -> None:
+    shops = json.loads((DATA / "job_shops.json").read_text(encoding="utf-8"))["instances"]
+    projects = json.loads((DATA / "projects.json").read_text(encoding="utf-8"))["instances"]
+    print(f"\npublished problems, {WORKERS} cores, at most {limit:.0f} s each: finish, * where proven, seconds")
+    print(f"  {'':8s} {'published':>9s} {'ours':>16s} {'PyJobShop':>18s}")
+    reached = solved = 0
+    cases: list[tuple[str, int, Problem, Callable[[], tuple[int, bool, float]]]] = [
+        (name, case["optimum"], job_shop(case["jobs"]), lambda case=case: peer_job_shop(case["jobs"], limit))
+        for name, case in shops.items()
+    ]
+    cases += [
+        (
+            name,
+            case["optimum"],
+            project(case["means"], case["activities"]),
+            lambda case=case: peer_project(case["means"], case["activities"], limit),
+        )
+        for name, case in projects.items()
+    ]
+    for name, optimum, problem, beside in cases:
+        mine, theirs = ours(problem, limit), beside()
+        reached += mine[0] == optimum
+        solved += mine[1]
+        row = "".join(f"{f:9d}{'*' if p else ' '} {s:6.2f} s" for f, p, s in (mine, theirs))
+        print(f"  {name:8s} {optimum:9d} {row}", flush=True)
+    print(f"  {len(cases)} problems: {reached} at the published least finish, {solved} of them proven")
+
+
+def main(words: list[str]) -> None:
+    print(f"yardstick {yardstick() * 1000:.0f} ms")
+    share = 0.1 if "quick" in words else 1.0
+    if "published" not in words:
+        for name, seconds, promised in DAYS:
+            if any(word[0].isdigit() for word in words) and name.split(",")[0] not in words:
+                continue
+            one_day(name, seconds * share, promised)
+    if "days" not in words:
+        published(LIMIT * share)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

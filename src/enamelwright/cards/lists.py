@@ -1,0 +1,84 @@
+"""Lists that go with finished pieces: what is packed for a fair, what is left with a seller, what came back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from enamelwright.cards import words
+from enamelwright.cards.press import press
+
+TEMPLATE = "list_sheet.typ"
+#: Signs that fit a cell, and what is said above and below.
+LONGEST_CELL, LONGEST_LINE = 60, 400
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A list of pieces.
+
+    Attributes
+    ----------
+    title, about : str
+        What it is, and for whom or where.
+    columns : tuple of str
+        Heads; what begins with a square is a box to tick.
+    rows : tuple of tuple of str
+        As many cells as columns without the boxes.
+    boxes : tuple of str
+        Heads of the boxes to tick at the end of each row.
+    sums : tuple of (str, str)
+        Noun and sum, under the list.
+    lines : tuple of str
+        What is agreed, one sentence each.
+    signs : tuple of str
+        Who signs.
+    sums_of : tuple of int
+        Columns that are set to the right.
+    """
+
+    title: str
+    about: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    boxes: tuple[str, ...] = ()
+    sums: tuple[tuple[str, str], ...] = ()
+    lines: tuple[str, ...] = ()
+    signs: tuple[str, ...] = ()
+    sums_of: tuple[int, ...] = ()
+
+
+def list_sheet(listed: Listed, invented: bool = False) -> bytes:
+    """Set a list on A4.
+
+    Parameters
+    ----------
+    listed : Listed
+        The list.
+    invented : bool
+        Whether it belongs to a demonstration.
+
+    Returns
+    -------
+    bytes
+        A PDF; byte-identical for identical input.
+    """
+    return press(TEMPLATE, list_sheet_data(listed, invented))
+
+
+def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
+    """Gather what the template prints."""
+    return {
+        "title": words.plain(listed.title), "about": words.plain(listed.about, LONGEST_LINE), "invented": invented,
+        "columns": [words.plain(one) for one in listed.columns], "boxes": [words.plain(one) for one in listed.boxes],
+        "rows": [[words.plain(cell, LONGEST_CELL) for cell in row] for row in listed.rows],
+        "sums": [[words.plain(noun), words.plain(told)] for noun, told in listed.sums],
+        "lines": [words.plain(one, LONGEST_LINE) for one in listed.lines],
+        "signs": [words.plain(one) for one in listed.signs], "right": list(listed.sums_of),
+    }  # fmt: skip
+
+
+def lists(rows: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], ...]:
+    """Return rows as a list takes them."""
+    return tuple(tuple(row) for row in rows)

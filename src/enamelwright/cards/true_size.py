@@ -1,0 +1,86 @@
+"""Drawings at true size on A4: cut over several pages where they are larger, with marks to join and a measure to check."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from enamelwright.cards import words
+from enamelwright.cards.press import press
+
+TEMPLATE = "true_size.typ"
+#: What a page shows, and by how much neighbours overlap [mm]; A4 less margins any printer can do without.
+WIDE, HIGH, OVERLAP = 186.0, 250.0, 10.0
+#: The same of a page that lies.
+LYING = (273.0, 164.0)
+#: Pages one drawing may take each way; what is larger is cut by a machine.
+MOST = 12
+
+
+@dataclass(frozen=True)
+class TrueDrawing:
+    """One drawing to print at true size.
+
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    svg : str
+        The drawing, measured in millimetres.
+    width, height : float
+        Its size [mm].
+    lines : tuple of str
+        What is said under its name.
+    """
+
+    name: str
+    svg: str
+    width: float
+    height: float
+    lines: tuple[str, ...] = ()
+
+
+def true_size(drawings: Sequence[TrueDrawing], title: str, invented: bool = False) -> bytes:
+    """Set drawings at true size.
+
+    Parameters
+    ----------
+    drawings : sequence of TrueDrawing
+        At least one.
+    title : str
+        Of the file.
+    invented : bool
+        Whether they belong to a demonstration.
+
+    Returns
+    -------
+    bytes
+        A PDF; byte-identical for identical input.
+    """
+    return press(TEMPLATE, true_size_data(drawings, title, invented))
+
+
+def true_size_data(drawings: Sequence[TrueDrawing], title: str, invented: bool = False) -> dict[str, Any]:
+    """Gather what the template prints."""
+    pages = []
+    for one in drawings:
+        upright = one.width <= WIDE and one.height <= HIGH
+        turned = not upright and one.width <= LYING[0] and one.height <= LYING[1]
+        across, down = LYING if turned else (WIDE, HIGH)
+        columns, rows = (
+            min(max(math.ceil((size - OVERLAP) / (room - OVERLAP)), 1), MOST)
+            for size, room in ((one.width, across), (one.height, down))
+        )
+        for row in range(rows):
+            for column in range(columns):
+                pages.append(
+                    {
+                        "name": words.plain(one.name, 60), "svg": one.svg, "width": one.width, "height": one.height,
+                        "x": column * (across - OVERLAP), "y": row * (down - OVERLAP), "wide": across, "high": down,
+                        "turned": turned, "lines": [words.plain(line, 160) for line in one.lines],
+                        "part": f"{row + 1}.{column + 1} of {rows}.{columns}" if rows * columns > 1 else "",
+                    }
+                )  # fmt: skip
+    return {"title": words.plain(title), "invented": invented, "overlap": OVERLAP, "pages": pages}

@@ -1,0 +1,165 @@
+"""Stages and times of gloss as they were seen, all records at once: how likely they are, and which way they pull.
+
+Every class is an ordered probit with lapses, every time a normal law with a wide one for slips.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.learning.stage_records import StageRecord
+
+Array = npt.NDArray[np.float64]
+
+LEAST_INFORMATION, LEAST_LEFT = 1e-6, 0.05
+"""Curvature of a record that says next to nothing, and share of its variance that stays when it is left out."""
+WILD = 5.0
+"""A time noted wrongly is off by this many times as much."""
+CLASSES = 5
+"""Stages between which a wrong note chooses."""
+FAR = 1400.0
+"""Squares beyond which a normal density is nought."""
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """What all records say, one row a record.
+
+    A time of gloss is a number: the clock stood at `clock`, where so much more was needed. A stage lies between two
+    marks, each of which moves with kiln, kind and haste, and from gloss on with the jar as well.
+    """
+
+    clock: Array
+    timed: npt.NDArray[np.bool_]
+    marks: tuple[Array, Array]
+    rows: tuple[Array, Array]
+    sd: Array
+    lapse: float
+
+    @classmethod
+    def of(
+        cls, records: Sequence[StageRecord], repeat: float, eye: float, lapse: float, moves: Array, jars: Array
+    ) -> Seen:
+        """Gather records.
+
+        Parameters
+        ----------
+        records : sequence of StageRecord
+            In any order.
+        repeat, eye, lapse : float
+            Spread of one firing to the next [decades], of a time noted [s], and share of slips.
+        moves, jars : ndarray, shape (records, n)
+            Which parts move every stage, and which only gloss and what follows.
+        """
+        clock, timed, ends, sd, jar_moves = [], [], [], [], []
+        for one in records:
+            seconds = one.to_gloss if one.to_gloss is not None else one.seconds
+            assert seconds is not None  # a record without a time is refused
+            is_timed = one.to_gloss is not None
+            clock.append(one.foretold.clock_at(seconds) + one.foretold.learned)
+            timed.append(is_timed)
+            low, high = (0.0, 0.0) if is_timed else one.ends
+            # Marks are told from the gloss foretold; what was learned of the jar stands in that already.
+            ends.append((low + one.foretold.learned, high + one.foretold.learned))
+            jar_moves.append((is_timed or low >= 0, is_timed or high >= 0))
+            reading = one.foretold.slope_at(seconds) * eye if is_timed else 0.0
+            sd.append(float(np.hypot(repeat, reading)))
+        low, high = np.asarray(ends, dtype=np.float64).T
+        for_low, for_high = np.asarray(jar_moves, dtype=np.float64).T
+        # From gloss on, a jar moves the mark away from where it stands without what was learned of it.
+        learned = np.asarray([one.foretold.learned for one in records])
+        return cls(
+            np.asarray(clock),
+            np.asarray(timed),
+            (low - learned * for_low, high - learned * for_high),
+            (moves + for_low[:, np.newaxis] * jars, moves + for_high[:, np.newaxis] * jars),
+            np.asarray(sd),
+            lapse,
+        )
+
+    def _ends(self, state: Array) -> tuple[Array, Array]:
+        """Return how many standard deviations each mark lies above the clock that was seen."""
+        low, high = ((m + row @ state - self.clock) / self.sd for m, row in zip(self.marks, self.rows, strict=True))
+        return low, high
+
+    def _classes(self, low: Array, high: Array) -> Array:
+        from scipy.special import ndtr
+
+        return np.asarray((1 - self.lapse) * (ndtr(high) - ndtr(low)) + self.lapse / CLASSES)
+
+    def _times(self, off: Array) -> tuple[Array, Array]:
+        """A normal law with a wide one for times noted wrongly: logarithms, and how firmly each is believed."""
+        good = np.log((1 - self.lapse) / self.sd) - off**2 / 2
+        wild = np.log(self.lapse / (self.sd * WILD)) - (off / WILD) ** 2 / 2
+        logs = np.logaddexp(good, wild)
+        share = np.exp(good - logs)
+        return logs, share + (1 - share) / WILD**2
+
+    def blurred(self, factor: float) -> Seen:
+        """Return the same as seen with eyes that are so many times worse."""
+        return replace(self, sd=self.sd * factor)
+
+    def worth(self, precision: Array, state: Array) -> float:
+        """Return the logarithm of the chance of all records and of a state with a normal prior about nought."""
+        return float(np.sum(self.logs(state)) - state @ precision @ state / 2)
+
+    def logs(self, state: Array) -> Array:
+        """Return the logarithm of each record's chance."""
+        low, high = self._ends(state)
+        return np.where(
+            self.timed, self._times(low)[0], np.log(self._classes(low, np.where(self.timed, low + 1, high)))
+        )
+
+    def curve(self, state: Array) -> tuple[Array, Array]:
+        """Return slope and curvature of the sum of the logarithms; the curvature is never negative."""
+        low, high = self._ends(state)
+        high = np.where(self.timed, low + 1, high)
+        inside = self._classes(low, high)
+        right = 1 - self.lapse
+        dense = [np.exp(-np.minimum(z * z, FAR) / 2) / np.sqrt(2 * np.pi) for z in (low, high)]
+        pull_low, pull_high = -right * dense[0] / self.sd / inside, right * dense[1] / self.sd / inside
+        bend_low = pull_low**2 + right * np.where(np.isfinite(low), -low, 0) * dense[0] / self.sd**2 / inside
+        bend_high = pull_high**2 + right * np.where(np.isfinite(high), high, 0) * dense[1] / self.sd**2 / inside
+        cross = pull_low * pull_high
+        # Two by two a record; lapses can bend it the wrong way, which is cut off.
+        half, spread = (bend_low + bend_high) / 2, np.hypot((bend_low - bend_high) / 2, cross)
+        short = np.maximum(spread - half, 0.0) + LEAST_INFORMATION
+        bend_low, bend_high = bend_low + short, bend_high + short
+        firm = self._times(low)[1]
+        pull_low = np.where(self.timed, -low * firm / self.sd, pull_low)
+        bend_low = np.where(self.timed, firm / self.sd**2, bend_low)
+        pull_high, bend_high, cross = (np.where(self.timed, 0.0, v) for v in (pull_high, bend_high, cross))
+        first, second = self.rows
+        slope = first.T @ pull_low + second.T @ pull_high
+        mixed = first.T @ (cross[:, np.newaxis] * second)
+        bend = first.T @ (bend_low[:, np.newaxis] * first) + second.T @ (bend_high[:, np.newaxis] * second)
+        return slope, bend + mixed + mixed.T
+
+    def surprises(
+        self, records: Sequence[StageRecord], state: Array, covariance: Array
+    ) -> tuple[tuple[int, float], ...]:
+        """Return by how many standard deviations each record stands off, the worst first.
+
+        For a stage it is the normal deviate of its chance: one chance in twenty counts as two deviations. Positive
+        where more of the clock was needed than all records together say.
+        """
+        from scipy.special import ndtr, ndtri
+
+        low, high = self._ends(state)
+        off = []
+        for row, mark_low, mark_high, timed, sd in zip(self.rows[0], low, high, self.timed, self.sd, strict=True):
+            whole = float(np.sqrt(1 + row @ covariance @ row / sd**2))
+            if timed:
+                # Seen beside itself: without it the middle lies further off.
+                share = (row @ covariance @ row) / sd**2
+                off.append(-mark_low / np.sqrt(max(1 - share, LEAST_LEFT)))
+                continue
+            chance = float(ndtr(mark_high / whole) - ndtr(mark_low / whole))
+            side = 1.0 if mark_low > -mark_high else -1.0
+            off.append(side * -float(ndtri(max(chance, LEAST_INFORMATION) / 2)))
+        order = np.argsort(-np.abs(off), kind="stable")
+        return tuple((records[k].record, float(off[k])) for k in order)

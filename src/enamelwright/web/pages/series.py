@@ -1,0 +1,346 @@
+"""Series and blanks: how many to start, what is cut from which sheet, what stands on the shelf, what is short."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Depends, Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from enamelwright.cards import true_size
+from enamelwright.cards.press import press
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.files import cut_lines
+from enamelwright.questions.blanks import BlanksInput
+from enamelwright.questions.question import question
+from enamelwright.questions.shelf import ShelfInput, Spot
+from enamelwright.web import series_view
+from enamelwright.web.page import Page
+from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
+from enamelwright.web.viewer import no_guests
+from enamelwright.web.visit import bench_of, studio_of
+from enamelwright.workshop import asking, designs, jobs, listing, orders, series_work, stock_plan
+from enamelwright.workshop.metals import add_sheet
+from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.settings import INVENTED, setting
+from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.typed import read_quantity
+
+router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
+
+#: Confidences offered, in per cent; good pieces asked for at most; seconds of a closer search; spots of a shelf.
+SURE, MOST, SECONDS, SPOTS = (80, 90, 95, 99), 500, 10, 3
+TURNINGS = ("free", "along", "quarters", "not")
+CUTS = ("saw", "shears", "other")
+SUPPORTS = ("mesh", "trivet", "plate", "mica", "fork")
+OVER = ("done", "failed", "stopped")
+_HUNDRED = 100
+_NOTHING = "Say how many of at least one design."
+
+
+@router.get("/series")
+def series(request: Request) -> HTMLResponse:
+    """Answer how many to start of a design."""
+    studio, asked = studio_of(request), request.query_params
+    known = series_work.cut_designs(studio)
+    rows = designs.designs(studio)
+    chosen = int(asked["design"]) if is_row(asked.get("design", "")) else 0
+    design = next((one for one in rows if one.id == chosen), None)
+    answer = trouble = short = None
+    if design is not None:
+        try:
+            wanted, sure = _number(asked.get("wanted", ""), "wanted", 12), _number(asked.get("sure", ""), "sure", 95)
+            input_ = series_work.series_asked(
+                studio, chosen, wanted, sure / _HUNDRED,
+                per_load=_number(asked["per_load"], "per_load") if asked.get("per_load") else None,
+                kinds=2 if asked.get("sides") == "left and right" else 1,
+                in_a_set=2 if asked.get("sides") == "any two" else 1,
+            )  # fmt: skip
+            answer = question("series").answer(input_, bench_of(request))
+            if answer.payload.start.pieces:
+                version = designs.version_row(studio, design.name)
+                short = stock_plan.shortages(studio, {int(version.of): answer.payload.start.pieces})
+        except EnamelwrightError as error:
+            trouble = error
+    return show_page(
+        request, "series.html", status=200 if trouble is None else 422, tab="start", designs=rows, design=design,
+        can_cut={one.row for one in known}, answer=answer, error=trouble, short=short, sure=SURE, asked=asked,
+        waiting=_waiting(studio), sides=("any two", "left and right"),
+    )  # fmt: skip
+
+
+@router.post("/series")
+def start(request: Request, form: Form) -> RedirectResponse:
+    """Start the pieces of a series."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        design = designs.design_row(studio, form.whole("design"))
+        count = form.whole("count")
+        if not 0 < count <= MOST:
+            raise InputError(f"{count} pieces are not started at once.", f"Between 1 and {MOST}.", "count")
+        version = designs.version_row(studio, design.name)
+        made = start_pieces(studio, count, int(version.of), batch=form.text("batch"))
+        wrote: list[Written] = [("piece", int(one.id), int(one.version)) for one in made]
+        return address("/pieces", "started" if count == 1 else "started-many", wrote)
+
+    return once(request, form, work)
+
+
+@router.get("/series/blanks")
+def blanks(request: Request) -> HTMLResponse:
+    """Lay blanks on what is in stock."""
+    studio, asked = studio_of(request), request.query_params
+    known = series_work.cut_designs(studio)
+    wanted = _wanted(asked)
+    told: dict[str, Any] = {"sheets": [], "answer": None, "job": None, "laid": None}
+    trouble = None
+    if any(wanted.values()):
+        try:
+            input_, payload, job = _blanks(studio, request)
+            told.update(answer=payload, job=job, laid=input_)
+            if payload is not None:
+                told["sheets"] = [
+                    (sheet, series_view.sheet_picture(input_, sheet, f"sheet-{n}"), _counts(sheet))
+                    for n, sheet in enumerate(payload["payload"]["sheets"])
+                ]
+        except EnamelwrightError as error:
+            trouble = error
+    kinds: dict[str, list[Any]] = {}
+    for one in known:
+        kinds.setdefault(one.sheet, []).append(one)
+    return show_page(
+        request, "series_blanks.html", status=200 if trouble is None else 422, tab="blanks", kinds=kinds, wanted=wanted,
+        turnings=TURNINGS, cuts=CUTS, asked=asked, error=trouble, query=_query(asked), seconds=SECONDS, over=OVER,
+        stock={
+            name: len(series_work.sheets_for(studio, found[0].piece.metal.kind, found[0].thickness))
+            for name, found in kinds.items()
+        }, **told,
+    )  # fmt: skip
+
+
+@router.post("/series/blanks")
+def cut(request: Request, form: Form) -> RedirectResponse:
+    """Look for a closer layout, stop looking, or say that a sheet is cut and keep what is left of it."""
+    studio, asked = studio_of(request), request.query_params
+    back = f"/series/blanks?{_query(asked)}"
+    if form.text("do") == "closer":
+        input_ = _asked(studio, asked, SECONDS)
+        row = asking.ask_later(studio, "blanks", input_.to_outside())
+        request.app.state.worker.wake()
+        return RedirectResponse(f"{back}&job={row}#laid", 303)
+    if form.text("do") == "stop":
+        jobs.stop(studio, form.whole("job"))
+        return RedirectResponse(f"{back}#laid", 303)
+
+    def work() -> str:
+        if form.text("do") == "sheet":
+            told = {name: form.text(name) for name in ("label", "metal", "thickness", "width", "length")}
+            if not all(told.values()):
+                raise InputError("a sheet has a name, a metal, a thickness and two sizes.", "Fill in all five.")
+            row = add_sheet(
+                studio, told["label"], told["metal"], told["thickness"], width=told["width"], length=told["length"]
+            )
+            return address(back, "words", [("sheet", row, 1)])
+        _, payload, _ = _blanks(studio, request)
+        label = form.text("sheet")
+        sheet = next((one for one in payload["payload"]["sheets"] if one["label"] == label), None) if payload else None
+        if sheet is None:
+            raise InputError("this sheet is not laid out.", "Lay the blanks out again.")
+        series_work.keep_what_is_left(studio, label, sheet["kept"])
+        return address("/series/blanks", "cut")
+
+    return once(request, form, work)
+
+
+@router.get("/series/blanks.{kind}")
+def cutting_sheet(request: Request, kind: str) -> Response:
+    """Return the cutting sheet at true size: PDF to print, DXF or SVG for a machine."""
+    studio, asked = studio_of(request), request.query_params
+    input_, payload, _ = _blanks(studio, request)
+    if payload is None or kind not in {"pdf", "dxf", "svg"}:
+        raise InputError("this layout is not ready.", "Wait until it is done, or lay the blanks out again.")
+    sheets = payload["payload"]["sheets"]
+    which = _number(asked.get("sheet", "") or "1", "sheet") - 1
+    if not sheets or not 0 <= which < len(sheets):
+        raise InputError("there is no such sheet in this layout.", "Choose one from the list.")
+    if kind == "pdf":
+        drawings = [series_view.sheet_true(input_, sheet, n) for n, sheet in enumerate(sheets)]
+        data = true_size.true_size_data(drawings, "Cutting sheet", bool(setting(studio, INVENTED)))
+        return _file(press(true_size.TEMPLATE, data), "cutting-sheet.pdf", "application/pdf")
+    lines = series_view.cut_lines(input_, sheets[which])
+    name = f"cutting-sheet-{which + 1}.{kind}"
+    if kind == "dxf":
+        return _file(cut_lines.dxf(lines).encode(), name, "image/vnd.dxf")
+    return _file(cut_lines.svg(lines, sheets[which]["label"]).encode(), name, "image/svg+xml")
+
+
+@router.get("/series/shelf")
+def shelf(request: Request) -> HTMLResponse:
+    """Lay a load out on the shelf of a kiln."""
+    studio, asked = studio_of(request), request.query_params
+    known, bench = series_work.cut_designs(studio), bench_of(request)
+    wanted = _wanted(asked)
+    kiln = asked.get("kiln", "") or (bench.kilns[0].name if bench.kilns else "")
+    answer = trouble = input_ = None
+    if any(wanted.values()):
+        try:
+            input_ = _shelf(studio, asked, kiln)
+            answer = question("shelf").answer(input_, bench).to_json()
+        except EnamelwrightError as error:
+            trouble = error
+    loads = []
+    if answer is not None and input_ is not None:
+        payload = answer["payload"]
+        loads = [
+            (load, series_view.load_picture(input_, payload, n), _counts({"blanks": load["pieces"]}))
+            for n, load in enumerate(payload["loads"])
+        ]
+    spots = [*series_work.spots_of(studio, kiln), *({} for _ in range(SPOTS))][:SPOTS]
+    return show_page(
+        request, "series_shelf.html", status=200 if trouble is None else 422, tab="shelf", known=known, wanted=wanted,
+        kilns=bench.kilns, kiln=kiln, answer=answer, loads=loads, error=trouble, asked=asked, query=_query(asked),
+        spots=spots, supports=SUPPORTS,
+    )  # fmt: skip
+
+
+@router.post("/series/shelf")
+def keep_spots(request: Request, form: Form) -> RedirectResponse:
+    """Keep the spots of a shelf that are kept free."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        spots = []
+        for n in range(SPOTS):
+            told = [form.text(f"{name}{n}") for name in ("x", "y", "size")]
+            if not any(told):
+                continue
+            x, y, size = (_mm(one) for one in told)
+            spots.append({"x": x, "y": y, "size": size, "why": form.text(f"why{n}") or "hot"})
+        series_work.keep_spots(studio, form.text("kiln"), spots)
+        return address(f"/series/shelf?{_query(request.query_params)}", "words")
+
+    return once(request, form, work)
+
+
+@router.get("/series/shelf.pdf")
+def placing_sheet(request: Request) -> Response:
+    """Return the placing sheet at true size, to lay under the pieces."""
+    studio, asked = studio_of(request), request.query_params
+    bench = bench_of(request)
+    kiln = asked.get("kiln", "") or (bench.kilns[0].name if bench.kilns else "")
+    input_ = _shelf(studio, asked, kiln)
+    payload = question("shelf").answer(input_, bench).to_json()["payload"]
+    drawings = [series_view.load_true(input_, payload, n) for n in range(len(payload["loads"]))]
+    if not drawings:
+        raise InputError("nothing stands on this shelf.", "Take smaller pieces, or a larger shelf.")
+    data = true_size.true_size_data(drawings, "Placing sheet", bool(setting(studio, INVENTED)))
+    return _file(press(true_size.TEMPLATE, data), "placing-sheet.pdf", "application/pdf")
+
+
+@router.get("/series/stock")
+def stock(request: Request) -> HTMLResponse:
+    """Say what planned and begun pieces need of each jar, and what is bought."""
+    studio = studio_of(request)
+    answer = stock_plan.shortages(studio)
+    names = {jar.id: jar.name for jar in bench_of(request).jars}
+    return show_page(request, "series_stock.html", tab="stock", answer=answer, names=names)
+
+
+def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:
+    """List (order, design, pieces not yet started) of what is ordered."""
+    names = {one.id: one for one in designs.designs(studio)}
+    started: dict[int, int] = {}
+    for piece in listing.pieces_like(studio, most=listing.PAGE * 4):
+        if piece.order_line and piece.state not in series_work.BAD:
+            started[piece.order_line] = started.get(piece.order_line, 0) + 1
+    found = []
+    for order in orders.open_orders(studio):
+        for line in orders.lines_of(studio, int(order.id)):
+            left = (line.count or 0) - started.get(line.id, 0)
+            if line.design in names and left > 0:
+                found.append((order, names[line.design], left))
+    return found
+
+
+def _wanted(asked: Any) -> dict[int, int]:
+    found = {}
+    for key, value in asked.items():
+        if key.startswith("n") and is_row(key[1:]) and is_row(value.strip()):
+            found[int(key[1:])] = min(int(value.strip()), MOST)
+    return found
+
+
+def _query(asked: Any) -> str:
+    return urlencode(
+        [(key, value) for key, value in asked.items() if value and key not in {"job", "said", "undo", "sheet"}]
+    )
+
+
+def _asked(studio: Studio, asked: Any, seconds: int = 0) -> BlanksInput:
+    turning, how = asked.get("turning", "free"), asked.get("cut", "saw")
+    if turning not in TURNINGS or how not in CUTS:
+        raise InputError("this is not on the list.", "Choose one from the list.")
+    return series_work.blanks_asked(studio, _wanted(asked), turning=turning, seconds=seconds, cut=how)
+
+
+def _blanks(studio: Studio, request: Request) -> tuple[BlanksInput, dict[str, Any] | None, Any]:
+    """Return what is asked, its answer as JSON, and the job it comes from; no answer while that is not done."""
+    asked = request.query_params
+    if is_row(asked.get("job", "")):
+        job = jobs.job(studio, int(asked["job"]))
+        if job.kind != asking.KIND or (job.asked or {}).get("name") != "blanks":
+            raise InputError("this is no layout of blanks.", "Lay the blanks out again.")
+        input_ = BlanksInput.from_outside(job.asked["data"])
+        return input_, job.result if job.state == "done" else None, job
+    input_ = _asked(studio, asked)
+    return input_, question("blanks").answer(input_, bench_of(request)).to_json(), None
+
+
+def _shelf(studio: Studio, asked: Any, kiln: str) -> ShelfInput:
+    support = asked.get("support", "")
+    if support and support not in SUPPORTS:
+        raise InputError("this is not on the list.", "Choose one from the list.")
+    pieces = series_work.standing(studio, _wanted(asked), support)
+    if not pieces:
+        raise InputError("nothing is put on the shelf.", _NOTHING)
+    sizes = {name: read_quantity(asked[name], "length") for name in ("width", "depth", "gap") if asked.get(name)}
+    spots = tuple(
+        Spot(x=one["x"] / 1000, y=one["y"] / 1000, diameter=one["size"] / 1000, why=str(one["why"])[:60])
+        for one in series_work.spots_of(studio, kiln)
+    )
+    return ShelfInput(kiln=kiln, pieces=pieces, spots=spots, **sizes)
+
+
+def _counts(sheet: Any) -> list[tuple[str, int]]:
+    found: dict[str, int] = {}
+    for one in sheet["blanks"]:
+        found[one["name"]] = found.get(one["name"], 0) + 1
+    return list(found.items())
+
+
+def _number(text: str, field: str, default: int | None = None) -> int:
+    if not text.strip() and default is not None:
+        return default
+    if not is_row(text.strip()) or not 0 < int(text) <= MOST:
+        raise InputError(f"'{text[:20]}' is no count.", f"A whole number up to {MOST}.", field)
+    return int(text)
+
+
+def _mm(text: str) -> float:
+    size = text.replace(",", ".").removesuffix("mm").strip()
+    try:
+        value = float(size)
+    except ValueError:
+        value = -1.0
+    if not 0 <= value <= 1500:
+        raise InputError(f"'{text[:20]}' is no distance in mm.", "Write three numbers for each spot, like 90, 150, 40.")
+    return value
+
+
+def _file(data: bytes, name: str, kind: str) -> Response:
+    return Response(data, media_type=kind, headers={"Content-Disposition": f'inline; filename="{name}"'})
+
+
+PAGE = Page("/series", "Series and blanks", "How many to start, what is cut, what fits the shelf", router, private=True)

@@ -1,0 +1,145 @@
+"""What the pages of a series draw and print: blanks on a sheet, a load on its shelf, cutting lines at true size."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from enamelwright.cards.true_size import TrueDrawing
+from enamelwright.craft.outline_shape import Shape
+from enamelwright.files.cut_lines import CutLine
+from enamelwright.pictures.blanks import FOOT, SIDE, TOP, blanks_svg
+from enamelwright.pictures.laid_out import MM, LaidPiece
+from enamelwright.pictures.shelf import shelf_svg
+from enamelwright.planning.nesting.outlines import centred, shape_from
+from enamelwright.planning.nesting.part import Part, Placed
+from enamelwright.questions.blanks import BlanksInput, flat
+from enamelwright.questions.shelf import ShelfInput
+from enamelwright.web.drawings import lit
+
+#: Width of the drawing of a sheet and of a shelf in a page [mm]: so that their words stay readable.
+ACROSS, SHELF = 130.0, 92.0
+
+Json = Mapping[str, Any]
+
+
+def pieces_on(places: Sequence[Json], shapes: Mapping[str, Shape], margins: Mapping[str, float]) -> list[LaidPiece]:
+    """Return pieces where an answer lays them, numbered in its order.
+
+    Parameters
+    ----------
+    places : sequence of mapping
+        `name`, `x`, `y` and `turn` of each.
+    shapes : mapping of str to Shape
+        Outline of each name.
+    margins : mapping of str to float
+        How far what carries it stands out [m].
+    """
+    found = []
+    for number, place in enumerate(places, 1):
+        shape, margin = shapes[place["name"]], margins.get(place["name"], 0.0)
+        placed = Placed(Part(place["name"], shape), place["x"], place["y"], place["turn"])
+        room = ()
+        if margin:
+            grown = Part(place["name"], shape, margin=margin).outline
+            room = placed.line(tuple((float(x), float(y)) for x, y in list(grown.exterior.coords)[:-1]))
+        found.append(
+            LaidPiece(
+                str(number), place["name"], placed.line(shape.edge),
+                tuple(placed.line(hole.boundary) for hole in shape.holes), room,
+            )
+        )  # fmt: skip
+    return found
+
+
+def blanks_of(asked: BlanksInput, sheet: Json) -> list[LaidPiece]:
+    """Return the blanks of one sheet of an answer."""
+    return pieces_on(sheet["blanks"], {blank.name: flat(blank) for blank in asked.blanks}, {})
+
+
+def sheet_drawing(asked: BlanksInput, sheet: Json, key: str, across: float | None = ACROSS, paper: bool = False) -> str:
+    """Draw one sheet of an answer."""
+    region = sheet["sheet"]
+    return blanks_svg(
+        (region["edge"], tuple(region["windows"])), blanks_of(asked, sheet),
+        [(one["edge"], tuple(one["windows"])) for one in sheet["kept"]], grain=asked.turning == "along", across=across,
+        light="paper" if paper else "daylight", key=key, name=sheet["label"],
+    )  # fmt: skip
+
+
+def sheet_picture(asked: BlanksInput, sheet: Json, key: str) -> Markup:
+    """Draw one sheet of an answer for a page."""
+    return lit(sheet_drawing(asked, sheet, key))
+
+
+def sheet_true(asked: BlanksInput, sheet: Json, number: int) -> TrueDrawing:
+    """Return one sheet of an answer at true size."""
+    x, y = [at[0] for at in sheet["sheet"]["edge"]], [at[1] for at in sheet["sheet"]["edge"]]
+    counts: dict[str, list[int]] = {}
+    for n, blank in enumerate(sheet["blanks"], 1):
+        counts.setdefault(blank["name"], []).append(n)
+    told = tuple(f"{_runs(numbers)}: {name}" for name, numbers in counts.items())
+    return TrueDrawing(
+        sheet["label"], sheet_drawing(asked, sheet, f"true-{number}", None, paper=True),
+        (max(x) - min(x)) * MM + 2 * SIDE, (max(y) - min(y)) * MM + TOP + FOOT, (sheet["words"], *told),
+    )  # fmt: skip
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Write numbers with runs drawn together: 1-4, 7."""
+    found: list[list[int]] = []
+    for number in numbers:
+        if found and number == found[-1][1] + 1:
+            found[-1][1] = number
+        else:
+            found.append([number, number])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in found)
+
+
+def cut_lines(asked: BlanksInput, sheet: Json) -> list[CutLine]:
+    """Return the lines of one sheet of an answer, for a machine."""
+    shapes = {blank.name: flat(blank) for blank in asked.blanks}
+    lines = [CutLine("SHEET", tuple(sheet["sheet"]["edge"]))]
+    lines += [CutLine("SHEET", tuple(window)) for window in sheet["sheet"]["windows"]]
+    lines += [CutLine("KEPT", tuple(ring)) for one in sheet["kept"] for ring in (one["edge"], *one["windows"])]
+    for number, place in enumerate(sheet["blanks"], 1):
+        shape = shapes[place["name"]]
+        placed = Placed(Part(place["name"], shape), place["x"], place["y"], place["turn"])
+        if shape.kind == "circle":
+            lines.append(CutLine("CUT", circle=(place["x"], place["y"], shape.chord / 2)))
+        else:
+            lines.append(CutLine("CUT", placed.line(shape.edge)))
+        for hole in shape.holes:
+            lines.append(CutLine("HOLE", placed.line(hole.boundary)))
+        lines.append(CutLine("NOTE", note=str(number), at=(place["x"], place["y"])))
+    return lines
+
+
+def load_picture(asked: ShelfInput, payload: Json, number: int) -> Markup:
+    """Draw one load of an answer for a page."""
+    return lit(_load(asked, payload, number, SHELF, paper=False))
+
+
+def load_true(asked: ShelfInput, payload: Json, number: int) -> TrueDrawing:
+    """Return one load of an answer at true size, to lay under the pieces."""
+    load = payload["loads"][number]
+    return TrueDrawing(
+        f"Load {number + 1}", _load(asked, payload, number, None, paper=True), payload["width"] * MM + 2 * SIDE,
+        payload["depth"] * MM + TOP + FOOT, (load["words"],),
+    )  # fmt: skip
+
+
+def _load(asked: ShelfInput, payload: Json, number: int, across: float | None, paper: bool) -> str:
+    from enamelwright.questions.shelf import margin_of
+
+    pieces = pieces_on(
+        payload["loads"][number]["pieces"], {one.name: centred(shape_from(one.outline)) for one in asked.pieces},
+        {one.name: margin_of(one.support) for one in asked.pieces},
+    )  # fmt: skip
+    spots = [(spot.x, spot.y, spot.diameter, spot.why) for spot in asked.spots]
+    return shelf_svg(
+        payload["width"], payload["depth"], pieces, edge=payload["edge"]["value"], spots=spots, across=across,
+        light="paper" if paper else "daylight", key=f"load-{number}", name=f"Load {number + 1}",
+    )  # fmt: skip

@@ -1,0 +1,269 @@
+"""What a piece of a design costs in this studio, what it may be sold for, and what an hour at it has brought."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from statistics import median
+from typing import Any
+
+from sqlalchemy import Row, func, select
+
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import InputError
+from enamelwright.planning.money import exact
+from enamelwright.planning.price import earned_per_hour
+from enamelwright.planning.series import Yield
+from enamelwright.planning.stock_needed import average_cost
+from enamelwright.questions.price import Gate, PriceInput
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.schema.orders import payment
+from enamelwright.records.writing import current
+from enamelwright.workshop import designs
+from enamelwright.workshop.finishing import time_on
+from enamelwright.workshop.metals import sheets
+from enamelwright.workshop.money import USUAL_DECIMALS
+from enamelwright.workshop.named import in_use
+from enamelwright.workshop.pieces import pieces_of_design
+from enamelwright.workshop.series_work import record_of
+from enamelwright.workshop.settings import CURRENCY, DECIMALS, set_setting, setting
+from enamelwright.workshop.studio import Studio
+
+#: Key under which the house keeps what its hours and sales are worth.
+COSTING = "costing"
+#: What the house may set, with what it is called; shares are kept as shares of one.
+MONEY = {"wage": "own hour", "overhead": "overhead an hour", "per_kwh": "a kilowatt-hour", "fixed": "fixed costs a year"}
+SHARES = {"profit": "profit", "commission": "kept on commission", "fees": "fees of a direct sale"}
+FACTORS = {"retail_factor": "retail over wholesale"}
+_HUNDRED = 100
+#: Joules of a kilowatt-hour, seconds of an hour, coins of a whole unit are read from the currency.
+KWH, HOUR = 3.6e6, 3600.0
+#: Logged pieces from which their times stand for the plan's.
+FEWEST_TIMES = 3
+
+
+def costing(studio: Studio) -> dict[str, float]:
+    """Return what the house has set of :data:`MONEY`, :data:`SHARES` and :data:`FACTORS`."""
+    told = setting(studio, COSTING, {})
+    known = {*MONEY, *SHARES, *FACTORS}
+    return {key: float(value) for key, value in told.items() if key in known} if isinstance(told, Mapping) else {}
+
+
+def set_costing(studio: Studio, told: Mapping[str, str]) -> int:
+    """Set what hours and sales are worth, and return the row of the setting; what is empty is forgotten.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    told : mapping of str to str
+        As typed: sums as sums, shares in per cent, the factor as a number.
+
+    Raises
+    ------
+    InputError
+        For something that is no number, or cannot be.
+    """
+    kept: dict[str, float] = {}
+    for key, words in {**MONEY, **SHARES, **FACTORS}.items():
+        text = told.get(key, "").strip()
+        if not text:
+            continue
+        value = exact(text.removesuffix("%").strip(), f"number for '{words}'")
+        if value < 0:
+            raise InputError(f"'{words}' is not negative.", "Leave it empty if it is not known.", words)
+        kept[key] = float(value / _HUNDRED if key in SHARES else value)
+    if kept.get("commission", 0) >= 1 or kept.get("fees", 0) >= 1:
+        raise InputError("a share that is kept leaves something.", "40 of 100 is 40 %.")
+    if "retail_factor" in kept and kept["retail_factor"] < 1:
+        raise InputError("retail is not below wholesale.", "Twice is usual.", "retail over wholesale")
+    return set_setting(studio, COSTING, kept or None)
+
+
+@dataclass(frozen=True)
+class Costed:
+    """The question of a price, and what it rests on.
+
+    Parameters
+    ----------
+    asked : PriceInput
+        To be answered.
+    parts : tuple of (str, str)
+        What went into it: noun and words.
+    unknown : tuple of str
+        What costs something and is not told.
+    """
+
+    asked: PriceInput
+    parts: tuple[tuple[str, str], ...]
+    unknown: tuple[str, ...]
+
+
+def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = None) -> Costed:
+    """Return the question of what a piece of a design costs, from its plan and the record.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    design : int
+        Row of the design.
+    plan : Plan
+        Of its newest version.
+    asked : float, optional
+        Retail price that is asked, in whole units.
+
+    Raises
+    ------
+    InputError
+        When no currency or no wage is set: no number is made up for those.
+    """
+    house = costing(studio)
+    currency = str(setting(studio, CURRENCY, ""))
+    if not currency:
+        raise InputError("in which currency?", "Set the studio's currency once, in the bench set-up.", "currency")
+    if "wage" not in house:
+        raise InputError("what is an hour of your own worth?", "Set it once, below.", "wage")
+    decimals = int(setting(studio, DECIMALS, USUAL_DECIMALS))
+    parts: list[tuple[str, str]] = []
+    unknown: list[str] = []
+    powder = _powder(studio, plan, decimals, parts, unknown)
+    metal = _metal(studio, plan, decimals, parts, unknown)
+    kiln = 0.0
+    if plan.energy is not None and "per_kwh" in house:
+        kiln = plan.energy.value / KWH * house["per_kwh"]
+        parts.append(("electricity", f"{plan.energy.shown('kWh')} for all firings, one piece in the kiln"))
+    elif plan.firings:
+        unknown.append("electricity" if "per_kwh" not in house else "electricity of a kiln without figures")
+    times = [time_on(studio, int(one.id)) for one in pieces_of_design(studio, design) if one.state == "finished"]
+    logged = [one for one in times if one > 0]
+    if len(logged) >= FEWEST_TIMES:
+        hand = median(logged)
+        parts.append(("hand time", f"{hand / 60:.0f} min, the middle of {len(logged)} logged pieces"))
+    else:
+        hand = plan.hand_time.value if plan.hand_time is not None else 0.0
+        parts.append(("hand time", f"{hand / 60:.0f} min by the plan, until {FEWEST_TIMES} pieces are logged"))
+    good, of = record_of(studio, design)
+    passed = Yield.record(good, of).mean if of else None
+    parts.append(("come out good", f"{good} of {of} on record" if of else "usual share, until there is a record"))
+    if passed is None:
+        from enamelwright.reference.loader import facts_of
+
+        passed = facts_of("trade/laying_out")["trade/part_yield"].value
+    return Costed(
+        PriceInput(
+            gates=(Gate(name="made", hand=hand, material=powder + metal, kiln=kiln, passed=passed),), wage=house["wage"],
+            overhead=house.get("overhead", 0.0), currency=currency, decimals=decimals, profit=house.get("profit"),
+            retail_factor=house.get("retail_factor"), commission=house.get("commission"), fees=house.get("fees"),
+            fixed=house.get("fixed", 0.0), asked=asked,
+        ),
+        tuple(parts), tuple(unknown),
+    )  # fmt: skip
+
+
+def _powder(
+    studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]
+) -> float:
+    """Return the powder of one piece at the average price of each jar's lots."""
+    with studio.reading() as connection:
+        rows = connection.execute(
+            select(jar_table.c.code, lot_table.c.bought_grams, lot_table.c.price_minor)
+            .join(lot_table, lot_table.c.jar == jar_table.c.id)
+            .where(in_use(lot_table), lot_table.c.bought_grams > 0, lot_table.c.price_minor.is_not(None))
+        ).all()
+    bought: dict[str, list[tuple[float, float]]] = {}
+    for row in rows:
+        bought.setdefault(row.code, []).append((row.bought_grams, row.price_minor))
+    whole, grams = 0.0, 0.0
+    for weight in plan.weights:
+        each = average_cost(bought.get(weight.jar, []))
+        grams += weight.in_all.value
+        if each is None:
+            unknown.append(f"powder of {weight.jar}")
+        else:
+            whole += weight.in_all.value * each
+    cost = whole / 10**decimals
+    parts.append(("powder", f"{grams * 1000:.3g} g"))
+    return cost
+
+
+def _metal(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]) -> float:
+    """Return the metal of one blank at the average price of the sheets in stock, without what is cut away."""
+    if plan.metal_mass is None:
+        return 0.0
+    bought = []
+    for row in sheets(studio, plan.piece.metal.kind):
+        if row.mass and row.price_minor:
+            bought.append((float(row.mass), float(row.price_minor)))
+    each = average_cost(bought)
+    parts.append(("metal", f"{plan.metal_mass.shown('g')} of {plan.metal_name}"))
+    if each is None:
+        unknown.append(plan.metal_name)
+        return 0.0
+    return plan.metal_mass.value * each / 10**decimals
+
+
+@dataclass(frozen=True)
+class Earned:
+    """What one design has brought.
+
+    Parameters
+    ----------
+    design : str
+        Its name.
+    sold : int
+        Pieces sold.
+    taken : int
+        Sums taken for them, in the smallest coin.
+    hours : float
+        Hand time logged on the sold pieces [s].
+    timed : int
+        Sold pieces that have any time logged.
+    per_hour : int or None
+        Smallest coins an hour brought, material not taken off; of the timed pieces only.
+    """
+
+    design: str
+    sold: int
+    taken: int
+    hours: float
+    timed: int
+    per_hour: int | None
+
+
+def earned(studio: Studio) -> list[Earned]:
+    """Tell what an hour has brought by design, the best first; pieces without logged time count in no hour."""
+    found = []
+    for row in designs.designs(studio):
+        mine = pieces_of_design(studio, int(row.id))
+        taken = _taken(studio, [int(one.id) for one in mine])
+        if not taken:
+            continue
+        times = {one: time_on(studio, one) for one in taken}
+        timed = [one for one, seconds in times.items() if seconds > 0]
+        hours = sum(times.values())
+        each = earned_per_hour(
+            Decimal(sum(taken[one] for one in timed)), Decimal(0), Decimal(str(hours)) / Decimal(str(HOUR))
+        )
+        found.append(
+            Earned(str(row.name), len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each))
+        )
+    return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))
+
+
+def _taken(studio: Studio, pieces: list[int]) -> dict[int, int]:
+    """Return what was taken for each sold piece, refunds taken off."""
+    if not pieces:
+        return {}
+    live = current(payment, payment.c.piece, payment.c.minor, payment.c.kind).where(payment.c.piece.in_(pieces)).subquery()
+    signed = func.sum(live.c.minor).label("minor")
+    found: dict[int, int] = {}
+    with studio.reading() as connection:
+        rows: list[Row[Any]] = list(
+            connection.execute(select(live.c.piece, live.c.kind, signed).group_by(live.c.piece, live.c.kind))
+        )
+    for row in rows:
+        found[row.piece] = found.get(row.piece, 0) + (-row.minor if row.kind == "refund" else row.minor)
+    return found
