@@ -1,6 +1,6 @@
 """Colours from photographs of tiles: how far off for stacks nobody has fired, in four kinds of light, and how fast.
 
-    .venv/bin/python benchmarks/colour_photo.py [makers]
+    .venv/bin/python benchmarks/colour_photo.py [makers | speed]
 
 Invented makers go the whole path, each with a seed of its own: jars, sheets of metal and finish; tiles
 rendered by another model than the product's; a camera of published sensitivities beside a card; the fit; stacks that
@@ -96,14 +96,21 @@ def speed() -> dict[str, str]:
 
 def main() -> None:
     """Run and write what came out."""
-    makers = int(sys.argv[1]) if len(sys.argv) > 1 else MAKERS
-    result: dict[str, Any] = {"made by": "benchmarks/colour_photo.py", "unit": "CIEDE2000", "conditions": {}}
+    told = sys.argv[1] if len(sys.argv) > 1 else str(MAKERS)
+    file = HERE / "colour_photo.json"
+    if told == "speed":
+        result: dict[str, Any] = json.loads(file.read_text(encoding="utf-8")) | {"speed": speed()}
+        print(json.dumps(result["speed"], indent=1))
+        file.write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
+        return
+    makers = int(told)
+    result = {"made by": "benchmarks/colour_photo.py", "unit": "CIEDE2000", "conditions": {}}
     for name in study.CONDITIONS:
         result["conditions"][name] = condition(name, makers)
         print(name, json.dumps(result["conditions"][name], indent=1), flush=True)
     result["speed"] = speed()
     print(json.dumps(result["speed"], indent=1))
-    (HERE / "colour_photo.json").write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
+    file.write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
     mean = result["conditions"]["daylight and card"]["unseen, mean"]
     print(f"daylight and card: {mean} (wanted: {WANTED} or less)")
 

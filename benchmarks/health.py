@@ -52,7 +52,7 @@ def air() -> None:
     layers = [StackLayer(material=one, thickness=mm / 1000) for one, mm in (("iron", 4), ("board", 12))]
     spot = usual_spot(layers, firings=40)
     row("landing session of forty firings", median(lambda: spotted(spot)), QUESTION)
-    row("the same with what to change", median(lambda: (spotted(spot), changes(spot))), QUESTION)
+    row("the same with what to change", median(lambda: (spotted(spot), changes(spot))))
 
 
 def main() -> None:

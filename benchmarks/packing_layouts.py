@@ -75,9 +75,7 @@ def polish(points: Array) -> tuple[Array, float]:
         one, other, apart, square = one[near], other[near], apart[near], square[near]
         rows = np.arange(len(one))
         data = np.concatenate([-2 * apart[:, 0], 2 * apart[:, 0], -2 * apart[:, 1], 2 * apart[:, 1], np.ones(len(one))])
-        column = np.concatenate(
-            [2 * one, 2 * other, 2 * one + 1, 2 * other + 1, np.full(len(one), 2 * len(points))]
-        )
+        column = np.concatenate([2 * one, 2 * other, 2 * one + 1, 2 * other + 1, np.full(len(one), 2 * len(points))])
         matrix = coo_matrix((data, (np.tile(rows, 5), column)), shape=(len(one), 2 * len(points) + 1))
         flat = points.ravel()
         bounds = [(max(-trust, -x), min(trust, 1 - x)) for x in flat] + [(None, None)]
@@ -143,7 +141,9 @@ def main(largest: int, seconds: float) -> None:
             continue
         points, radius = layout(count, wanted[count], seconds)
         agrees = abs(radius - wanted[count]) <= AGREES
-        print(f"{count:3d}  {radius:.12f}  {radius - wanted[count]:+.1e}  {'kept' if agrees else 'left out'}", flush=True)
+        print(
+            f"{count:3d}  {radius:.12f}  {radius - wanted[count]:+.1e}  {'kept' if agrees else 'left out'}", flush=True
+        )
         if agrees:
             order = np.lexsort((points[:, 0], np.round(points[:, 1], 6)))
             found[str(count)] = [[round(float(x), DIGITS), round(float(y), DIGITS)] for x, y in points[order]]

@@ -81,7 +81,8 @@ SI_UNITS: dict[str, str] = {
     "voltage": "V", "diffusivity": "m2/s",
     "heat_flux": "W/m2", "free_convection": "W/m2/K^(4/3)", "volume_heat": "J/m3/K", "mass_flow": "kg/s",
     "acceleration": "m/s2", "control_gain": "1/K", "control_rate": "1/K/s",
-    "molar_mass": "kg/mol", "molar_volume": "m3/mol", "concentration": "kg/m3", "acidity": "1", "attenuation": "1/m", "angle": "rad", "ratio": "1", "count": "1",
+    "molar_mass": "kg/mol", "molar_volume": "m3/mol", "concentration": "kg/m3", "acidity": "1",
+    "attenuation": "1/m", "angle": "rad", "ratio": "1", "count": "1",
     "dust": "kg/m3", "speed": "m/s", "air_flow": "m3/s", "rate": "1/s",
 }  # fmt: skip
 

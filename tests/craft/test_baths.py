@@ -141,6 +141,15 @@ def test_a_bath_that_received_two_chemistries_is_treated_as_exhausted_and_held()
     assert any("citric acid" in one for one in spent_bath.why_held(told, book))
 
 
+def test_grit_in_water_dissolves_nothing_but_is_kept_as_waste():
+    told = BathMade.from_outside({"kind": "abrasive only", "volume_l": 1, "met": [], "cleaned": oxide(2.0)})
+    found = now(told)
+    assert found.copper.high == 0
+    assert found.copper_mass.value > 0
+    assert "solids" in found.why[0]
+    assert spent_bath.route(told, bath.ledger(told)) == "hold and hand in"
+
+
 def test_dry_acid_needs_no_strength_and_counts_its_protons():
     citric = BathMade.from_outside({"kind": "citric acid", "volume_l": 1, "acid_g": 192.124, "met": []})
     book = bath.ledger(citric)

@@ -28,11 +28,14 @@ def test_dxf_is_in_millimetres_and_keeps_circles() -> None:
     drawing = ezdxf.read(io.StringIO(cut_lines.dxf(LINES)))
     assert drawing.header["$INSUNITS"] == 4
     circle = drawing.modelspace().query("CIRCLE").first
-    assert circle is not None and circle.dxf.radius == pytest.approx(1.0) and circle.dxf.layer == "HOLE"
+    assert circle is not None
+    assert circle.dxf.radius == pytest.approx(1.0)
+    assert circle.dxf.layer == "HOLE"
     outline = drawing.modelspace().query('LWPOLYLINE[layer=="CUT"]').first
     points = [(x, y) for x, y, *_ in outline.get_points()]
     area = abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, points[1:] + points[:1], strict=True))) / 2
-    assert area == pytest.approx(math.pi * 30 * 20 / 4, rel=3e-4) and outline.closed
+    assert area == pytest.approx(math.pi * 30 * 20 / 4, rel=3e-4)
+    assert outline.closed
 
 
 @pytest.mark.parametrize("kind", ["dxf", "svg"])
@@ -43,11 +46,13 @@ def test_one_blank_comes_back_as_it_went_out(kind: str, tmp_path: Path) -> None:
     path.write_text(text, encoding="utf-8")
     shape = read_drawing(path).shape()
     assert shape.outer_area == pytest.approx(OVAL.area, rel=3e-4)
-    assert len(shape.holes) == 1 and shape.holes[0].area == pytest.approx(math.pi * 0.001**2, rel=4e-3)
+    assert len(shape.holes) == 1
+    assert shape.holes[0].area == pytest.approx(math.pi * 0.001**2, rel=4e-3)
 
 
 def test_words_are_escaped_and_nothing_is_asked_of_the_network() -> None:
     text = cut_lines.svg(LINES, "a <title>")
-    assert "&lt;oval&gt; &amp; more" in text and "a &lt;title&gt;" in text
+    assert "&lt;oval&gt; &amp; more" in text
+    assert "a &lt;title&gt;" in text
     assert text.count("http") == 1  # the name of the format
     assert cut_lines.svg([], "empty").startswith("<svg")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zlib
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -188,6 +189,16 @@ def test_a_whole_photo_is_corrected_to_the_same_colours() -> None:
     assert colours_of(again).fit is not None
     seen = np.array([region.seen for region in again.patches])[18:]
     assert np.ptp(seen, axis=1).max() < 0.03  # greys are grey on a screen
+
+
+def test_heic_is_read_by_way_of_its_own_process() -> None:
+    """Made for the tests of photos: red in the upper left quarter, blue elsewhere."""
+    picture = read_picture((Path(__file__).parent / "data" / "upright.heic").read_bytes())
+    assert picture.coding == "screen"
+    assert picture.pixels.shape[2] == 3
+    corner, other = picture.pixels[4, 4].astype(int), picture.pixels[-5, -5].astype(int)
+    assert corner[0] > corner[2] + 100
+    assert other[2] > other[0] + 50
 
 
 # --- what is refused ---------------------------------------------------------------------------------------

@@ -65,6 +65,7 @@ def test_only_kernels_know_the_compiler() -> None:
     assert {name_of(p) for p in kernels} <= {
         "src/enamelwright/physics/heating_kernel.py",
         "src/enamelwright/physics/laminate_kernel.py",
+        "src/enamelwright/physics/landing_kernel.py",
     }
     modules = {p.stem for p in kernels}
     for path in kernels:

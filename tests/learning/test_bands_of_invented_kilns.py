@@ -16,7 +16,7 @@ def test_bands_are_honest_and_sharp(law: Law) -> None:
     total = {name: sum(row[name].count for row in rows if name in row) for name in rows[0]}
     held = {n: sum(r[n].held * r[n].count for r in rows if n in r) / total[n] for n in total}
     price = {n: sum(r[n].price * r[n].count for r in rows if n in r) / total[n] for n in total}
-    # Three hundred firings tell 90 % to within 4 % either side.
-    assert 0.85 <= held["learned"] <= 0.96
+    # Some 250 firings in ten workshops, alike within each: 90 % is told to within about 6 % either side.
+    assert 0.84 <= held["learned"] <= 0.97
     assert price["learned"] < 0.7 * price["no record"]
     assert price["learned"] < price["last good"]

@@ -21,7 +21,8 @@ KERF, EDGE, LEAST = 0.0003, 0.0005, 0.015
 def test_remnants_are_used_up_first() -> None:
     done = cutting.cut([DISC], [WHOLE, SCRAP], KERF, EDGE, LEAST)
     assert [cut.sheet.label for cut in done.cuts] == ["r1", "s1"]
-    assert sum(len(cut.placed) for cut in done.cuts) == 4 and not done.left
+    assert sum(len(cut.placed) for cut in done.cuts) == 4
+    assert not done.left
     for cut in done.cuts:
         assert not cut.sheet.room(KERF, EDGE).faults(cut.placed)
 
@@ -49,18 +50,22 @@ def test_a_remnant_can_be_cut_from_again() -> None:
 def test_scrap_by_weight() -> None:
     done = cutting.cut([DISC], [WHOLE], KERF, EDGE, LEAST)
     assert cutting.scrap(done, 0.0009, 8960) == pytest.approx(done.cuts[0].remains.lost * 0.0009 * 8960)
-    assert cutting.weight(DISC.shape, 0.0009, 8960) * 1e3 == pytest.approx(490.87385 * 0.9 * 8.96e-3 * (1 - (2 / 25) ** 2), rel=1e-6)
+    assert cutting.weight(DISC.shape, 0.0009, 8960) * 1e3 == pytest.approx(
+        490.87385 * 0.9 * 8.96e-3 * (1 - (2 / 25) ** 2), rel=1e-6
+    )
 
 
 def test_an_untouched_sheet_is_kept_whole() -> None:
     left = remains(WHOLE, [], KERF, LEAST)
-    assert left.kept == pytest.approx(WHOLE.area, rel=1e-3) and left.lost < 1e-5
+    assert left.kept == pytest.approx(WHOLE.area, rel=1e-3)
+    assert left.lost < 1e-5
 
 
 def test_a_blank_larger_than_every_sheet_is_named_and_the_rest_is_cut() -> None:
     big = Part("big", Shape.circle(0.12))
     done = cutting.cut([big, DISC], [WHOLE, SCRAP], KERF, EDGE, LEAST)
-    assert done.never == ("big",) and sum(len(cut.placed) for cut in done.cuts) == 4
+    assert done.never == ("big",)
+    assert sum(len(cut.placed) for cut in done.cuts) == 4
 
 
 def test_a_long_blank_fits_across_when_it_may_be_turned() -> None:
@@ -80,7 +85,8 @@ def test_a_closer_search_is_never_worse() -> None:
     parts = [Part("oval", Shape.ellipse(0.03, 0.02), 6, "quarters"), Part("disc", Shape.circle(0.02), 5)]
     quick, closer = (cutting.cut(parts, [WHOLE], KERF, EDGE, LEAST, seconds=s).cuts[0] for s in (0, 1))
     reach = [max(one.outline.bounds[2] for one in cut.placed) for cut in (quick, closer)]
-    assert reach[1] <= reach[0] + 1e-9 and not WHOLE.room(KERF, EDGE).faults(closer.placed)
+    assert reach[1] <= reach[0] + 1e-9
+    assert not WHOLE.room(KERF, EDGE).faults(closer.placed)
 
 
 def test_boxes_take_what_they_take() -> None:

@@ -14,7 +14,7 @@ from enamelwright.planning.day.drills import COLD, CUT, DAY, HOURS, ORDERS, ROUT
 from enamelwright.planning.day.left_shift import left_shift, one_by_one
 from enamelwright.planning.day.policies import Policy, rules
 from enamelwright.planning.day.policy_search import Search
-from enamelwright.planning.day.problem import Family, Piece, Problem, Step
+from enamelwright.planning.day.problem import Family, Person, Piece, Problem, Station, Step
 from enamelwright.planning.day.refill import refill
 from enamelwright.planning.day.simulator import simulate
 from enamelwright.planning.day.solve import Effort, relabel, solve_whole
@@ -120,7 +120,7 @@ def test_the_exact_model_and_windows_never_spoil_a_plan() -> None:
     problem = drill("12, one person")
     begin = Search(problem).run(30)
     least = bound(problem).finish
-    solved = solve_whole(begin, Effort(counted=0.3))
+    solved = solve_whole(begin, Effort(counted=0.1))
     assert least <= solved.plan.finish <= begin.finish
     assert solved.plan.score <= begin.score
     assert check(problem, solved.plan.on_clock()) == []
@@ -162,6 +162,27 @@ def test_a_person_is_free_while_a_timer_watches() -> None:
         plans[name] = plan
     assert plans["ends"].score.attended == 4
     assert plans["ends"].finish < plans["whole"].finish
+
+
+def test_the_exact_model_knows_who_is_there_and_what_they_can() -> None:
+    """Skills, overlapping absences, somebody gone for good and a place for one: what it makes passes the checker."""
+    steps = tuple(replace(s, skill="" if s.fires or s.length > 5 else "hand", stations=() if s.fires else ((0, 1),))
+                  for s in ROUTES["disc25"])  # fmt: skip
+    problem = hot(["disc25"] * 3, 2)
+    people = (
+        Person("a", away=((0, 20), (10, 30)), free=5), Person("b", frozenset({"hand"}), away=((60, 80),)),
+        Person("c", gone=True),
+    )  # fmt: skip
+    pieces = tuple(replace(piece, steps=steps) for piece in problem.pieces)
+    problem = replace(problem, people=people, pieces=pieces, stations=(Station("bench", 1),))
+    problem.check()
+    begin = Search(problem).run(10)
+    solved = solve_whole(begin, Effort(counted=3))
+    assert check(problem, begin.on_clock()) == []
+    assert check(problem, solved.plan.on_clock()) == []
+    assert solved.least_finish <= solved.plan.finish <= begin.finish
+    near = improve(begin, 2, Effort(counted=1), width=10)
+    assert check(problem, near.on_clock()) == []
 
 
 def test_two_kilns_share_the_loads() -> None:

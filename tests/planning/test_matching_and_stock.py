@@ -28,7 +28,8 @@ def test_pairs_are_the_best_there_are() -> None:
         if order[0] < order[1] and order[2] < order[3] and order[4] < order[5]:
             best = min(best, sum(math.dist(pieces[order[n]], pieces[order[n + 1]]) / 0.1 for n in (0, 2, 4)))
     assert sum(told.apart) == pytest.approx(best)
-    assert len(told.sets) == 3 and len(told.odd) == 1
+    assert len(told.sets) == 3
+    assert len(told.odd) == 1
     assert list(told.apart) == sorted(told.apart)
 
 
@@ -36,9 +37,12 @@ def test_many_pairs_and_sets_of_three() -> None:
     """Far more than can be tried one by one: neighbours on a line are still found."""
     pieces = {f"p{n:02d}": (n // 2 * 1.0 + n % 2 * 0.01,) for n in range(30)}
     told = matching.match(pieces, (1.0,))
-    assert all(int(a[1:]) // 2 == int(b[1:]) // 2 for a, b in told.sets) and not told.odd
+    assert all(int(a[1:]) // 2 == int(b[1:]) // 2 for a, b in told.sets)
+    assert not told.odd
     three = matching.match({f"p{n}": (n // 3 * 1.0,) for n in range(10)}, (1.0,), 3)
-    assert len(three.sets) == 3 and len(three.odd) == 1 and max(three.apart) == 0
+    assert len(three.sets) == 3
+    assert len(three.odd) == 1
+    assert max(three.apart) == 0
 
 
 def test_left_and_right_must_both_suffice() -> None:

@@ -36,7 +36,8 @@ def test_the_room_a_part_takes_never_lies_inside_its_outline(shape: Shape) -> No
 def test_a_mixed_load_is_sound_and_repeats() -> None:
     room = Room.rectangle(0.2, 0.16, 0.006, 0.008, [(0.1, 0.08, 0.03)])
     one, again = grid.lay(MIXED, room), grid.lay(MIXED, room)
-    assert not one.left and not room.faults(one)
+    assert not one.left
+    assert not room.faults(one)
     assert [(p.x, p.y, p.turn) for p in one.placed] == [(p.x, p.y, p.turn) for p in again.placed]
     assert all(p.outline.distance(Point(0.1, 0.08)) >= 0.015 - 1e-9 for p in one.placed)
 
@@ -46,7 +47,9 @@ def test_a_region_of_any_shape_with_an_opening() -> None:
     window = ((0.02, 0.02), (0.04, 0.02), (0.04, 0.04), (0.02, 0.04))
     room = Room(cross, 0.0003, 0.0005, (), (window,))
     laid = grid.lay([Part("small", Shape.circle(0.014), 30)], room)
-    assert laid.placed and laid.left and not room.faults(laid)
+    assert laid.placed
+    assert laid.left
+    assert not room.faults(laid)
 
 
 @settings(max_examples=12, deadline=None)
@@ -75,13 +78,18 @@ def test_the_strip_search_keeps_its_clearance_and_its_edges() -> None:
     square = Part("square", Shape.rounded_rectangle(0.01, 0.01), 6, "not")
     room = Room.rectangle(0.1, 0.0262, 0.002, 0.002)
     layout, used = strip.strip_fits([square], room, 1)
-    assert layout is not None and len(layout.placed) == 6 and not room.faults(layout)
+    assert layout is not None
+    assert len(layout.placed) == 6
+    assert not room.faults(layout)
     assert used == pytest.approx(0.038, abs=3e-4)  # 2 + 3 x 10 + 2 x 2 + 2 mm
 
 
 def test_a_strip_that_is_too_short_says_how_long_it_would_be() -> None:
-    layout, used = strip.strip_fits([Part("disc", Shape.circle(0.025), 4, "not")], Room.rectangle(0.06, 0.03, 0.002, 0.001), 1)
-    assert layout is None and used > 0.1
+    layout, used = strip.strip_fits(
+        [Part("disc", Shape.circle(0.025), 4, "not")], Room.rectangle(0.06, 0.03, 0.002, 0.001), 1
+    )
+    assert layout is None
+    assert used > 0.1
 
 
 def test_a_domed_disc_comes_from_a_larger_blank() -> None:

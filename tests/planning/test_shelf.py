@@ -27,7 +27,8 @@ def test_the_plainest_layout_that_holds_them_is_taken() -> None:
 @pytest.mark.parametrize("count", [1, 2, 5, 16, 25, 27])
 def test_what_is_laid_is_sound(count: int) -> None:
     done = fill([disc(count)], RACK, hand=0.002)
-    assert len(done.loads) == 1 and len(done.loads[0].layout.placed) == count
+    assert len(done.loads) == 1
+    assert len(done.loads[0].layout.placed) == count
     # outlines are laid a hair outside the true ones, so the check is held against the true clearance less that
     loose = room_of(Shelf(0.18, 0.18, 0.006 - 1e-4, 0.008 - 1e-4))
     assert not loose.faults(done.loads[0].layout)
@@ -36,7 +37,8 @@ def test_what_is_laid_is_sound(count: int) -> None:
 def test_more_than_fit_become_further_loads() -> None:
     done = fill([disc(60)], RACK)
     assert sum(len(load.layout.placed) for load in done.loads) == 60
-    assert len(done.loads) <= 3 and not done.left
+    assert len(done.loads) <= 3
+    assert not done.left
 
 
 def test_a_spot_is_kept_free() -> None:
@@ -69,7 +71,8 @@ def test_its_support_takes_room_too() -> None:
 
 def test_counting_is_monotone() -> None:
     counts = [discs.capacity(RACK, across / 1000) for across in range(10, 165, 7)]
-    assert counts == sorted(counts, reverse=True) and counts[-1] == 1
+    assert counts == sorted(counts, reverse=True)
+    assert counts[-1] == 1
     assert discs.capacity(RACK, 0.165) == 0
 
 

@@ -86,7 +86,8 @@ def test_area_is_not_capacity() -> None:
 @pytest.mark.parametrize("count", sorted(int(key) for key in loader.document("trade/packing_layouts")))
 def test_every_shipped_layout_has_the_published_radius(count: int) -> None:
     points = loader.document("trade/packing_layouts")[str(count)]
-    assert len(points) == count and all(0 <= value <= 1 for point in points for value in point)
+    assert len(points) == count
+    assert all(0 <= value <= 1 for point in points for value in point)
     least = min((math.dist(a, b) for n, a in enumerate(points) for b in points[n + 1 :]), default=math.inf)
     radius = 1 / 2 if count == 1 else least / (2 * (1 + least))
     assert radius == pytest.approx(discs.radii()[count - 1], abs=3e-11)

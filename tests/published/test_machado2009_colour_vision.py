@@ -1,4 +1,8 @@
-"""Colour-vision simulation against the matrices of Machado, Oliveira and Fernandes (2009) and two libraries."""
+"""Colours as eyes with few cones of one kind see them: matrices, greys, and two independent libraries.
+
+Source: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, IEEE Trans. Vis. Comput. Graph. 15 (2009) 1291, matrices at
+severity 1; independent libraries coloraide and colour-science.
+"""
 
 from __future__ import annotations
 

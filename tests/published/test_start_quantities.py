@@ -53,7 +53,9 @@ def test_a_record_is_not_taken_as_certain() -> None:
     assert [series.to_start(12, good, sure) for sure in (0.8, 0.9, 0.95)] == [15, 16, 17]
     assert series.to_start(12, Yield.known(0.9), 0.95) == 16
     for count in (12, 15, 17, 40):
-        assert series.chance_of(12, (count,), good) == pytest.approx(stats.betabinom.sf(11, count, 18.5, 2.5), abs=1e-12)
+        assert series.chance_of(12, (count,), good) == pytest.approx(
+            stats.betabinom.sf(11, count, 18.5, 2.5), abs=1e-12
+        )
 
 
 @pytest.mark.parametrize(("loads", "at_90", "at_95"), LOADS)
@@ -113,9 +115,11 @@ def test_learning_is_read_out_of_a_record_as_an_independent_library_does() -> No
     times = [61.0, 50.2, 46.1, 41.0, 40.3, 37.9, 37.0, 35.2, 34.1]
     told = learning_curve.learnt(times)
     line = stats.linregress(np.log2(np.arange(1, 10)), np.log2(times))
-    assert told is not None and told.supported
+    assert told is not None
+    assert told.supported
     assert told.rate == pytest.approx(2**line.slope, rel=1e-12)
     assert told.high == pytest.approx(2 ** (line.slope + stats.t.ppf(0.95, 7) * line.stderr), rel=1e-12)
     assert learning_curve.learnt(times[:7]) is None
     flat = learning_curve.learnt([30, 31, 29, 30, 31, 30, 29, 30])
-    assert flat is not None and not flat.supported
+    assert flat is not None
+    assert not flat.supported

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 from scipy import stats
@@ -22,6 +22,8 @@ from enamelwright.planning.price import Gate, Rates
 
 # 44 discs of 25 mm started: coats, powder of one [g/cm2], loss; grams to weigh out.
 POWDER = [(1, 0.035, 0.15, 8.893479), (1, 0.030, 0.10, 7.199483), (2, 0.028, 0.10, 13.439035)]
+
+D = Decimal  # the cases read as they are printed
 
 GATES = (
     Gate(D("8"), D("2.10"), D("0.12"), D("0.97"), D("0.02")),
@@ -114,7 +116,12 @@ def test_floor_on_commission_leaves_the_cost() -> None:
 
 
 # Sum, currency, as written: halves up, and the coins each currency has (ISO 4217).
-WRITTEN = [("12.345", "EUR", "€12.35"), ("1234.5", "JPY", "¥1,235"), ("0.005", "USD", "$0.01"), ("2.5", "BHD", "BHD2.500")]
+WRITTEN = [
+    ("12.345", "EUR", "€12.35"),
+    ("1234.5", "JPY", "¥1,235"),
+    ("0.005", "USD", "$0.01"),
+    ("2.5", "BHD", "BHD2.500"),
+]
 
 
 @pytest.mark.parametrize(("amount", "currency", "shown"), WRITTEN)

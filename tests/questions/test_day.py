@@ -81,6 +81,24 @@ def test_an_earlier_order_is_kept() -> None:
     assert min(b.start for b in after.blocks) >= "2026-03-02T09:30"
 
 
+def test_a_kept_order_that_makes_no_sense_is_still_planned() -> None:
+    before = ask()
+    everything = [name for b in before.blocks for name in b.members]
+    kept = [
+        {"members": everything[:150], "start": "2026-03-02 12:00"},
+        {"members": ["nothing / 7"], "start": "2026-03-02"},
+    ]
+    told = ask(kept=kept)
+    assert sorted(name for b in told.blocks for name in b.members) == sorted(everything)
+
+
+def test_two_of_one_name_are_told_apart() -> None:
+    data = asked()
+    data["pieces"].append(copy.deepcopy(data["pieces"][0]))
+    told = QUESTION.ask(data).payload
+    assert len({name for b in told.blocks for name in b.pieces}) == 12
+
+
 def test_a_new_piece_finds_its_place_in_a_kept_order() -> None:
     before = ask()
     kept = [{"members": list(b.members), "start": b.start, "kiln": b.kiln} for b in before.blocks]
@@ -102,6 +120,44 @@ def test_a_class_shares_the_kiln() -> None:
     told = QUESTION.ask(data).payload
     assert all(block.who == ("teacher",) for block in told.blocks if block.kiln)
     assert told.loads < 12
+
+
+def test_a_control_tile_and_washing_come_first() -> None:
+    data = asked(chores=[{"label": "wash the new lot", "hand_min": 20, "drying_h": 2}])
+    tile = copy.deepcopy(data["pieces"][0])
+    tile.update(label="tile", after=["wash the new lot"])
+    tile["piece"]["copies"] = 1
+    data["pieces"][0]["after"] = ["tile"]
+    data["pieces"].append(tile)
+    told = QUESTION.ask(data).payload
+    washed = next(b.end for b in told.blocks if b.pieces == ("wash the new lot",))
+    begun = min(b.start for b in told.blocks if "tile" in b.pieces)
+    assert washed[:11] == begun[:11]
+    assert int(begun[11:13]) * 60 + int(begun[14:16]) >= int(washed[11:13]) * 60 + int(washed[14:16]) + 120
+    assert max(b.end for b in told.blocks if "tile" in b.pieces) <= min(
+        b.start for b in told.blocks if "disc 1" in b.pieces
+    )
+
+
+def test_an_order_that_bites_its_tail_is_put_aside() -> None:
+    data = asked(chores=[{"label": "sweep", "hand_min": 5}])
+    for number, label, after in ((0, "a", "b"), (1, "b", "a")):
+        if number:
+            data["pieces"].append(copy.deepcopy(data["pieces"][0]))
+        data["pieces"][number].update(label=label, after=[after])
+        data["pieces"][number]["piece"]["copies"] = 1
+    told = QUESTION.ask(data).payload
+    assert {name for name, _ in told.left_out} == {"a", "b"}
+    assert all("circle" in why for _, why in told.left_out)
+    assert [b.pieces for b in told.blocks] == [("sweep",)]
+
+
+def test_a_pin_holds_a_step_back() -> None:
+    told = ask(pins=[{"member": "disc 1 / 3", "not_before": "2026-03-02 14:00"}])
+    (block,) = (b for b in told.blocks if b.members == ("disc 1 / 3",))
+    assert block.start >= "2026-03-02T14:00"
+    with pytest.raises(InputError, match="no step is called"):
+        ask(pins=[{"member": "disc 9 / 99", "not_before": "2026-03-02 14:00"}])
 
 
 @pytest.mark.parametrize(

@@ -28,7 +28,8 @@ def test_a_worker_answers_what_the_server_must_not(studio: Studio) -> None:
         worker.close()
     done = jobs.job(studio, row)
     assert done.state == "done", done.words
-    assert done.result["question"] == "blanks" and done.asked["kept"] == "beside"
+    assert done.result["question"] == "blanks"
+    assert done.asked["kept"] == "beside"
     assert sum(len(sheet["blanks"]) for sheet in done.result["payload"]["sheets"]) == 12
     assert ("spyrrow" in sys.modules) == before
     worker.wake()  # after the end it stays ended
@@ -49,5 +50,6 @@ def test_what_is_stopped_stays_stopped(studio: Studio) -> None:
 
 def test_only_heavy_inputs_need_the_worker() -> None:
     asked = question("blanks")
-    assert asked.needs_worker(BLANKS) and not asked.needs_worker(asked.example)
+    assert asked.needs_worker(BLANKS)
+    assert not asked.needs_worker(asked.example)
     assert not question("shelf").needs_worker(question("shelf").example)

@@ -138,6 +138,15 @@ def test_an_etching_liquor_is_its_own_container_and_only_held(client: TestClient
     assert "Work it out" not in page_of(client, f"/pickle/{row.id}/spent?allowed=yes")
 
 
+def test_grit_in_water_is_let_settle(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {"do": "bath", "name": "scrub tub", "made": "abrasive only", "volume": "2 l"})
+    row = baths.bath_row(studio, "scrub tub")
+    assert row.kind == "rinse"
+    assert "let it settle, keep the solids" in page_of(client, f"/pickle/{row.id}")
+    assert "let it settle" in page_of(client, "/pickle")
+    assert "Hold and hand in" in page_of(client, f"/pickle/{row.id}/spent")
+
+
 def test_a_top_up_of_another_kind_ends_a_bath(client: TestClient, studio: Studio) -> None:
     send(client, "/pickle", {**VINEGAR, "name": "June"})
     row = baths.bath_row(studio, "June").id

@@ -1,4 +1,4 @@
-"""Drawings at true size on A4: cut over several pages where they are larger, with marks to join and a measure to check."""
+"""Drawings at true size on A4: over several pages where they are larger, with a measure to check."""
 
 from __future__ import annotations
 

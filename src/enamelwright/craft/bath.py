@@ -108,6 +108,8 @@ class Ledger:
             Copper of further loads [mol].
         """
         copper = self.copper.plus(more)
+        if self.chemistry.use == "water":
+            return NOTHING  # grit and scale lie in it as solids
         if self.acid is None:
             return copper
         held = self.acid.times(1 / law.ACID_PER_COPPER)
@@ -339,15 +341,10 @@ def state_of(made: BathMade, book: Ledger, more: Band = NOTHING) -> BathState:
     molar = value("health/molar/copper")
     copper, mass = held.times(molar / book.volume), book.copper.plus(more).times(molar)
     if book.acid is None or book.mixed:
-        reason = (
-            "two chemistries are in it, so what acid is left cannot be counted: treat it as exhausted and close it"
-            if book.mixed and made.kind != "other"
-            else f"acid is not counted in {made.kind if made.kind != 'other' else 'a bath of unknown make'}"
-        )
-        state: State = "exhausted" if book.mixed and made.kind != "other" else "not known"
+        state, worst, reason = _not_counted(made, book)
         return BathState(
-            state, "exhausted", None, None, None, copper.figure("concentration"), mass.figure("mass"), (reason,)
-        )
+            state, worst, None, None, None, copper.figure("concentration"), mass.figure("mass"), (reason,)
+        )  # fmt: skip
     into = book.copper.plus(more)
     taken = Band(
         law.acid_taken_up(into.low, book.acid.high),
@@ -380,6 +377,20 @@ def state_of(made: BathMade, book: Ledger, more: Band = NOTHING) -> BathState:
         state, worst, taken.figure("ratio"), left.figure("mass"), ph, copper.figure("concentration"),
         mass.figure("mass"), tuple(why),
     )  # fmt: skip
+
+
+def _not_counted(made: BathMade, book: Ledger) -> tuple[State, State, str]:
+    """Return state, state at worst and reason of a bath whose acid cannot be counted."""
+    if made.kind == "other":
+        return "not known", "exhausted", "acid is not counted in a bath of unknown make"
+    if book.mixed:
+        return (
+            "exhausted", "exhausted",
+            "two chemistries are in it, so what acid is left cannot be counted: treat it as exhausted and close it",
+        )  # fmt: skip
+    if book.chemistry.use == "water":
+        return "not known", "not known", "no acid in it: grit and scale lie in it as solids"
+    return "not known", "exhausted", f"acid is not counted in {made.kind}"
 
 
 def _acidity(book: Ledger, into: Band, acid: Band) -> Figure:

@@ -37,7 +37,7 @@ class TileStack(Described):
     name: Annotated[str, Field(min_length=1, max_length=60)]
     metal: Annotated[str, Field(min_length=1, max_length=60)] = "copper"
     foil: Annotated[str, Field(max_length=60)] | None = None
-    coats: Annotated[tuple[TileCoat, ...], Field(min_length=1, max_length=12)] = Field(
+    coats: Annotated[tuple[TileCoat, ...], Field(min_length=1, max_length=8)] = Field(
         description="from the metal outward"
     )
     taken: Taking = "tent"

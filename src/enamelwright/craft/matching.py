@@ -179,7 +179,7 @@ def match_colour(
     metal_ids = tuple(dict.fromkeys(metal(name).id for name in metals)) or ("copper",)
     names = tuple(dict.fromkeys(bench.jar(name).id for name in jars)) or jars_to_hand(bench)
     tell = progress if progress is not None else _nobody
-    if not tell(0.1, "colouring every stack"):
+    if not tell(0.0, "colouring every stack"):
         raise InputError("the search was stopped.")
     space = jar_space(bench, names, metal_ids, coats, surface)
     chosen = _shortlist(space, aim, bench)
@@ -187,7 +187,7 @@ def match_colour(
     found: list[Match] = []
     seen: set[tuple[str, tuple[str, ...]]] = set()
     for place, stack in enumerate(chosen):
-        if not tell(0.25 + 0.75 * place / len(chosen), "trying how each may come out"):
+        if not tell(0.5 + place / len(chosen) / 2, "trying how each may come out"):
             break
         better, lab, away = _simpler(*refined(stack, aim, bench), aim, bench)
         key = (better.metal, tuple(coat.jar for coat in better.coats))

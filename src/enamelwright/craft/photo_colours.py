@@ -22,6 +22,10 @@ Straighten = Callable[[Array], Array]
 #: Light and observer of the values of cards, and of every colour read from a photo.
 LIGHT: LightName = "D50"
 OBSERVER: Observer = "2"
+#: Light below which a card is black and says nothing, of full scale.
+DARKEST_CARD = 1e-4
+#: L* and |a*|, |b*| above which no surface is seen.
+MOST_LIGHT, MOST_COLOUR = 110.0, 150.0
 #: Chroma up to which a patch counts as grey, and the least greys that make a curve (own choice).
 GREY_CHROMA, FEWEST_GREYS = 5.0, 5
 
@@ -264,6 +268,8 @@ def _tile(region: Region, lab: Array, error: float) -> TileColour:
             region.name, None, error,
             (f"{region.clipped:.0%} of it is blown out: take the photo again with less exposure",),
         )  # fmt: skip
+    if not (np.all(np.isfinite(lab)) and 0 <= lab[0] <= MOST_LIGHT and np.all(np.abs(lab[1:]) <= MOST_COLOUR)):
+        return TileColour(region.name, None, error, ("no surface has such a colour: check where it was read",))
     if region.glare > number("glare_share"):
         words.append(f"{region.glare:.0%} of it is glare: turn the tile or move the lamp")
     if region.uneven > number("uneven_share"):
@@ -313,7 +319,7 @@ def _by_grey(photo: TilePhoto, patches: Array, tiles: Array) -> PhotoColours:
     """Set white balance and exposure by a grey card: good for comparing tiles of this photo only."""
     if photo.patches[0].clipped > number("clipped_share"):
         raise InputError("the grey card is blown out.", "Take the photo again with less exposure.", "card")
-    if np.any(patches[0] <= 0):
+    if np.any(patches[0] < DARKEST_CARD):
         raise InputError("the grey card is black in this photo.", "Check where it was read.", "card")
     grey = photo.card.reflectance if photo.card.reflectance is not None else number("grey_card_reflectance")
     balanced = tiles / patches[0] * grey

@@ -84,7 +84,7 @@ def make_plan(
     )
     case = Case(layup, weights, sequence, studio, flatness)
     verdicts, advice = apply_rules(case)
-    told = {one.rule for one in (*verdicts, *advice, *sequence.advice)}
+    told = {one.rule for one in verdicts} | {one.rule for one in advice + sequence.advice}
     return Plan(
         piece=piece,
         area=layup.shape.area * layup.shape.dome_area_factor(piece.dome),

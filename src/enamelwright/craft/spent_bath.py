@@ -97,8 +97,8 @@ def _met(metal: str) -> str:
     litre = units.to_si(1.0, "L", "volume")
     glass = law.glass_to_reach(litre, units.to_si(bound.value, bound.unit, "concentration"), share)
     return (
-        f"it has met {metal}: {units.from_si(glass, 'mg', 'mass'):.2g} mg of glass with {share:.0%} of it, dissolved in a litre, "
-        f"is {bound.shown()}, from which waste counts as toxic ({bound.words()})"
+        f"it has met {metal}: {units.from_si(glass, 'mg', 'mass'):.2g} mg of glass with {share:.0%} of it, dissolved "
+        f"in a litre, is {bound.shown()}, from which waste counts as toxic ({bound.words()})"
     )
 
 

@@ -58,10 +58,10 @@ def dxf(lines: Sequence[CutLine]) -> str:
     lines : sequence of CutLine
         y upwards.
     """
-    import ezdxf
     from ezdxf import units
+    from ezdxf.filemanagement import new
 
-    drawing = ezdxf.new("R2010", setup=False)
+    drawing = new("R2010", setup=False)
     drawing.units = units.MM
     for name, colour in LAYERS.items():
         drawing.layers.add(name, color=colour)

@@ -34,10 +34,10 @@ MOST_STEPS, LEAST_GAIN = 60, 1e-5
 DAMPING, EASIER, HARDER, TOO_HARD = 1e-2, 0.3, 4.0, 1e8
 #: Rows of a covariance that are kept: what is left out is far below what a photo shows.
 ROWS_KEPT = 16
-#: How far beyond two optical tables a metal may be kept.
-BETWEEN = (-3.0, 4.0)
 #: Digits kept of a fitted number.
 DIGITS = 5
+#: Added to what other tiles leave open, so that it can always be divided by.
+ALONE = 1e-6
 #: Fewest tiles that are more than a stopgap.
 FEWEST = 3
 
@@ -244,13 +244,13 @@ def fit_jars(tiles: Sequence[FiredTile], bench: Bench, jars: Sequence[str]) -> J
             metal=metal,
             gain=_short(1 + unknowns[layout.metal_at + OF_METAL * n]),
             tilt=_short(unknowns[layout.metal_at + OF_METAL * n + 1]),
-            between=_short(np.clip(unknowns[layout.metal_at + OF_METAL * n + 2], *BETWEEN)),
+            between=_short(unknowns[layout.metal_at + OF_METAL * n + 2]),
             finish=_only_finish(tiles, model, n, finishes),
             fitted_from=tuple(tile.name for tile, m in zip(tiles, model.metal_of, strict=True) if m == n),
         )
         for n, metal in enumerate(layout.metals)
     )
-    alarms = _alarms(model, told, finishes, covariance, curves)
+    alarms = _alarms(model, told, finishes, unknowns, covariance, curves)
     return JarFit(curves, finishes, coupons, told, alarms, unknowns, covariance, layout, bench, tuple(tiles))
 
 
@@ -340,7 +340,8 @@ def _told(model: TileModel, unknowns: Array, matrix: Array) -> list[TileFit]:
         assert isinstance(tile, FiredTile)
         width = BANDS.size if tile.reflectance is not None else 3
         part = matrix[at : at + width]
-        share = np.eye(width) - part @ inverse @ part.T
+        # a reading that decides something alone leaves nothing for the others to foretell
+        share = np.eye(width) * (1 + ALONE) - part @ inverse @ part.T
         gap = np.linalg.solve(share, read[at : at + width])
         expected = np.linalg.inv(share)
         seen = tile.lab if tile.lab is not None else tuple(model.seen.lab(np.array(tile.reflectance)))
@@ -354,7 +355,7 @@ def _told(model: TileModel, unknowns: Array, matrix: Array) -> list[TileFit]:
                 (float(lab[n, 0]), float(lab[n, 1]), float(lab[n, 2])),
                 off(lab[n], seen),
                 float(np.sqrt(np.sum(gap**2) / width * 3) * scale),
-                float(np.sqrt(np.trace(expected) / width * 3) * scale),
+                float(np.sqrt(max(float(np.trace(expected)), 0.0) / width * 3) * scale),
                 moved,
             )
         )
@@ -393,6 +394,7 @@ def _alarms(
     model: TileModel,
     told: tuple[TileFit, ...],
     finishes: dict[str, tuple[float, float]],
+    unknowns: Array,
     covariance: Array,
     curves: dict[str, JarCurve],
 ) -> tuple[Alarm, ...]:
@@ -428,9 +430,22 @@ def _alarms(
                     f"the metal{f' ({name})' if name else ''} comes out as {kind}: check how the tiles were lit",
                 )
             )
+    found += _metal_alarms(model, unknowns)
     for jar, curve in curves.items():
         found += _jar_alarms(model, jar, curve)
     return tuple(sorted(found, key=lambda alarm: alarm.level != "stop"))
+
+
+def _metal_alarms(model: TileModel, unknowns: Array) -> list[Alarm]:
+    found = []
+    for n, metal in enumerate(model.layout.metals):
+        gain, tilt = unknowns[model.layout.metal_at + OF_METAL * n : model.layout.metal_at + OF_METAL * n + 2]
+        far = max(abs(gain) / value("colour/metal/gain_sd"), abs(tilt) / value("colour/metal/tilt_sd"))
+        if far > number("metal_alarm"):
+            found.append(
+                Alarm("watch", f"{metal} fits only if it shines {gain:+.0%} beside its tables: is it that metal?")
+            )
+    return found
 
 
 def _jar_alarms(model: TileModel, jar: str, curve: JarCurve) -> list[Alarm]:

@@ -179,9 +179,10 @@ def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) ->
     axis = np.linspace(-WIDE * sd, WIDE * sd, GRID)
     a, b = axis[:, np.newaxis], axis[np.newaxis, :]
     logs = -(a**2 + b**2) / (2 * sd**2)
-    for (_, value), seen in zip(x, y, strict=True):
+    alike, times = np.unique(np.column_stack([x[:, 1], y]), axis=0, return_counts=True)
+    for (value, seen), count in zip(alike, times, strict=True):
         argument = a + b * value
-        logs = logs - np.logaddexp(0.0, -argument if seen else argument)
+        logs = logs - count * np.logaddexp(0.0, -argument if seen else argument)
     weight = np.exp(logs - np.max(logs))
     weight /= np.sum(weight)
     over_b = np.sum(weight, axis=0)

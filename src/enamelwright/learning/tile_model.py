@@ -36,6 +36,10 @@ OF_METAL = 3
 STEP = 1e-5
 #: Ends of ln K [1/m] and ln S [1/m] the search may reach, and of the power: no eye sees a difference beyond.
 LEAST, MOST, STEEPEST = -6.0, 14.0, 6.0
+#: Ends of a metal's gain less 1, its tilt, and its place between tables: beyond, it is another metal.
+METAL_ENDS = ((-0.5, 0.8), (-0.25, 0.25), (-3.0, 4.0))
+#: Least error of a reading [CIEDE2000]: no instrument repeats itself better.
+LEAST_ERROR = 0.1
 #: Ends of the logit of a finish: 0.1 % from a mirror or from satin.
 FARTHEST = 7.0
 #: Mean length of three independent errors beside the standard deviation of each: sqrt(8 / pi).
@@ -199,6 +203,9 @@ class TileModel:
             part[-1] = np.clip(part[-1], -STEEPEST, STEEPEST)
         at, to = self.layout.finish_at, self.layout.metal_at
         found[at:to] = np.clip(found[at:to], -FARTHEST, FARTHEST)
+        for n, (low, high) in enumerate(METAL_ENDS):
+            place = slice(self.layout.metal_at + n, self.layout.photo_at, OF_METAL)
+            found[place] = np.clip(found[place], low, high)
         return found
 
     def prior(self, unknowns: Array) -> tuple[Array, Array]:
@@ -354,7 +361,7 @@ class TileModel:
 
 def axis_error(tile: FiredTile) -> float:
     """Return the standard error of a reading in each of three even directions, from its expected difference."""
-    return (tile.error or number("tile_error")) / THREE_AXES
+    return max(tile.error or number("tile_error"), LEAST_ERROR) / THREE_AXES
 
 
 def even_axes(lab: npt.ArrayLike) -> Array:

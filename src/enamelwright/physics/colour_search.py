@@ -160,10 +160,10 @@ def every_stack(
     bare = [_metal(grounds, n, touch[:, n], many) for n in range(many)]
     for top, level in zip(tops, bare, strict=True):
         told.colour(top, level, slice(0, level.many), 1)
-    level = None
+    below = bare
     for height in range(2, coats + 1):
-        below = bare if level is None else [level.taken(lie[:, n]) for n in range(many)]
         level = _laid(below, leaves, height - 1)
+        below = [level.taken(lie[:, n]) for n in range(many)] if height < coats else []
         for low, high in _blocks(level.first):
             for top in tops:
                 for start, stop in _runs(lie[low:high, top.leaf]):
@@ -311,7 +311,7 @@ class _Top:
             np.subtract(1, t, out=rest)
             np.divide(t, rest, out=t)
             found += self.per_mirror @ t
-        return found
+        return np.asarray(found)
 
 
 @dataclass(eq=False)

@@ -22,6 +22,8 @@ RANKED = 65536
 CELL = 0.5
 #: Stacks gathered for each one wanted before they are ranked, so that hardly a nearer one is missed.
 GATHERED = 8
+#: Stacks ranked by CIEDE2000 when nobody says how many.
+LISTED = 200
 #: Cells asked for at first.
 FIRST_CELLS = 64
 #: Most coats of a stack.
@@ -65,7 +67,7 @@ class Stacks:
                 found.append(leaf - 1)
         return rest, tuple(reversed(found))
 
-    def best(self, target: npt.ArrayLike, count: int = 200) -> Rows:
+    def best(self, target: npt.ArrayLike, count: int = LISTED) -> Rows:
         """Return rows of the stacks nearest to a target, all of them looked at, the nearest first.
 
         Ranked by the weighted difference, the best of those again by CIEDE2000.
@@ -83,7 +85,7 @@ class Stacks:
             away[part] = _away(aim, self.lab[part])
         return self._ranked(aim, _least(away, count))
 
-    def nearest(self, target: npt.ArrayLike, count: int = 200) -> Rows:
+    def nearest(self, target: npt.ArrayLike, count: int = LISTED) -> Rows:
         """Return the same from the index of colours, in a few milliseconds once that is built.
 
         Parameters

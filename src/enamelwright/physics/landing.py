@@ -182,6 +182,20 @@ class Landed:
         return float(self.times[above[0]]) if above.size else float("inf")
 
 
+def _modes(own: Array, beside: Array) -> tuple[Array, Array]:
+    """Return eigenvalues and vectors of a symmetric matrix of three diagonals.
+
+    By the driver for such matrices: the general one of LAPACK spreads over all processors even when small, and
+    then waits for them.
+    """
+    from scipy.linalg import eigh_tridiagonal
+
+    if own.size == 1:
+        return own.copy(), np.ones((1, 1))
+    values, vectors = eigh_tridiagonal(own, beside)
+    return np.asarray(values), np.asarray(vectors)
+
+
 @lru_cache(maxsize=64)
 def _rings(radius: float, footprint: float) -> tuple[Array, Array, Array, Array]:
     """Return areas of the rings, share of each below the load, decay numbers [1/m2] and modes of the rings."""
@@ -192,14 +206,9 @@ def _rings(radius: float, footprint: float) -> tuple[Array, Array, Array, Array]
     inside = (edges[1:] <= footprint * (1 + ROUNDING)).astype(np.float64) if not whole else np.ones(areas.size)
     middles = (edges[1:] + edges[:-1]) / 2
     across = 2 * np.pi * edges[1:-1] / np.diff(middles)
-    laplace = np.zeros((areas.size, areas.size))
-    for i, one in enumerate(across):
-        laplace[i, i] += one
-        laplace[i + 1, i + 1] += one
-        laplace[i, i + 1] -= one
-        laplace[i + 1, i] -= one
+    own = np.concatenate([across, [0.0]]) + np.concatenate([[0.0], across])
     root = np.sqrt(areas)
-    numbers, modes = np.linalg.eigh(laplace / np.outer(root, root))
+    numbers, modes = _modes(own / areas, -across / (root[1:] * root[:-1]))
     modes = modes / root[:, None]  # phi' A phi = 1
     modes *= np.sign(modes[0])
     return areas, inside, np.maximum(numbers, 0.0), modes
@@ -292,13 +301,12 @@ def _slices(
     halves = np.array([width / (2 * layer.conductivity) for layer, width in cut])
     along = np.array([layer.sideways * width for layer, width in cut])
     between = 1 / (halves[1:] + halves[:-1])
-    stiff = np.diag(np.concatenate([between, [0.0]]) + np.concatenate([[0.0], between]))
-    stiff -= np.diag(between, 1) + np.diag(between, -1)
-    stiff[-1, -1] += 1 / (halves[-1] + 1 / bottom) if bottom > 0 else 0.0
+    stiff = np.concatenate([between, [0.0]]) + np.concatenate([[0.0], between])
+    stiff[-1] += 1 / (halves[-1] + 1 / bottom) if bottom > 0 else 0.0
     root = np.sqrt(held)
-    one = stiff / np.outer(root, root)
-    each = one[None] + numbers[:, None, None] * np.diag(along / held)[None]
-    decays, vectors = np.linalg.eigh(each)
+    beside = -between / (root[1:] * root[:-1])
+    found = [_modes((stiff + number * along) / held, beside) for number in numbers]
+    decays, vectors = np.stack([one[0] for one in found]), np.stack([one[1] for one in found])
     face = np.zeros(held.size)
     first = sum(layer.slices for layer in layers[:wood])
     if first == 0:

@@ -75,7 +75,13 @@ def blanks_svg(
         ]  # fmt: skip
     said = f"{len(pieces)} blanks on a sheet {width * 1000:.0f} by {height * 1000:.0f} mm; what is kept is dashed"
     return svg.document(
-        frame.length(width) + 2 * SIDE, deep + TOP + FOOT, body, name or "Blanks on a sheet", said + ".", key, tokens.text
+        frame.length(width) + 2 * SIDE,
+        deep + TOP + FOOT,
+        body,
+        name or "Blanks on a sheet",
+        said + ".",
+        key,
+        tokens.text,
     )
 
 

@@ -136,4 +136,8 @@ def measure(x: float, y: float, real: float, frame: Frame, ink: str) -> list[str
     """
     end = x + frame.length(real)
     ticks = [svg.line((at, y - 1.2), (at, y + 1.2), ink, LINE) for at in (x, end)]
-    return [svg.line((x, y), (end, y), ink, LINE), *ticks, svg.text(end + 1.5, y + 1.1, f"{real * MM:.0f} mm", 3.0, ink)]
+    return [
+        svg.line((x, y), (end, y), ink, LINE),
+        *ticks,
+        svg.text(end + 1.5, y + 1.1, f"{real * MM:.0f} mm", 3.0, ink),
+    ]

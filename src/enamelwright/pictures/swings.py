@@ -71,9 +71,7 @@ def swings_svg(
         ends = sorted(((bar.low, bar.low_words), (bar.high, bar.high_words)))
         start, end = at(ends[0][0]), at(ends[1][0])
         body.append(svg.text(0.0, y + BAR / 2 + TEXT * 0.36, bar.name, TEXT, tokens.text))
-        body.append(
-            svg.rect(start, y, max(end - start, 0.4), BAR, f'fill="{tokens.rule}" data-part="swing"')
-        )
+        body.append(svg.rect(start, y, max(end - start, 0.4), BAR, f'fill="{tokens.rule}" data-part="swing"'))
         body.append(svg.text(start - 1.0, y + BAR / 2 + SMALL * 0.36, ends[0][1], SMALL, tokens.text, "end"))
         body.append(svg.text(end + 1.0, y + BAR / 2 + SMALL * 0.36, ends[1][1], SMALL, tokens.text))
     body.append(svg.line((middle, TOP - 2.0), (middle, height - 2.0), tokens.action, 0.5))

@@ -51,7 +51,7 @@ def unit_time(first: float, rate: float, number: int) -> float:
     -----
     W. B. Hogan et al. name both forms: Forecasting 2 (2020) 429, doi 10.3390/forecast2040023.
     """
-    return first * number ** exponent(rate)
+    return first * float(number ** exponent(rate))
 
 
 def unit_total(first: float, rate: float, last: int, after: int = 0) -> float:
@@ -84,7 +84,7 @@ def average_total(first: float, rate: float, last: int) -> float:
     last : int
         Number of the last piece.
     """
-    return first * last ** (1 + exponent(rate))
+    return first * float(last ** (1 + exponent(rate)))
 
 
 @dataclass(frozen=True)

@@ -134,23 +134,28 @@ def _swapped(apart: Sequence[Sequence[float]], size: int) -> list[tuple[int, ...
     while len(left) >= size:
         options = []
         for one in left:
-            near = sorted(left - {one}, key=lambda other, one=one: (apart[one][other], other))[: size - 1]  # type: ignore[misc]
-            options.append((_worst([one, *near], apart), sorted([one, *near])))
+            row = apart[one]
+            near = sorted(left - {one}, key=row.__getitem__)[: size - 1]
+            group = sorted([one, *near])
+            options.append((_worst(group, apart), group))
         groups.append(min(options)[1])
         left -= set(groups[-1])
+    every = [*groups, *([number] for number in sorted(left))]
+
+    def total(*some: list[int]) -> float:
+        return sum(_worst(group, apart) for group in some if len(group) > 1)
+
     better = True
     while better:
         better = False
-        spare = [[number] for number in left]
-        for one, other in itertools.combinations([*groups, *spare], 2):
-            for i, j in itertools.product(range(len(one)), range(len(other))):
-                before = sum(_worst(group, apart) for group in (one, other) if len(group) > 1)
-                one[i], other[j] = other[j], one[i]
-                if sum(_worst(group, apart) for group in (one, other) if len(group) > 1) < before - GAIN:
+        for first, second in itertools.combinations(every, 2):
+            for i, j in itertools.product(range(len(first)), range(len(second))):
+                before = total(first, second)
+                first[i], second[j] = second[j], first[i]
+                if total(first, second) < before - GAIN:
                     better = True
                 else:
-                    one[i], other[j] = other[j], one[i]
-        left = {group[0] for group in spare}
+                    first[i], second[j] = second[j], first[i]
     return [tuple(sorted(group)) for group in groups]
 
 

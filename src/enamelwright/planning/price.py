@@ -407,7 +407,7 @@ def bill(
 
 
 def earned_per_hour(taken: Decimal, paid_out: Decimal, hours: Decimal) -> Decimal | None:
-    """Return what one hour at the bench brought: takings less what left the till, over the hours; None without hours."""
+    """Return what one hour at the bench brought: takings less what left the till; None without hours."""
     return (taken - paid_out) / hours if hours > 0 else None
 
 

@@ -74,7 +74,9 @@ class Yield:
         Jeffreys' prior Beta(1/2, 1/2): H. Jeffreys, Theory of Probability, 3rd ed. (1961), section 3.10.
         """
         if not 0 <= good <= of:
-            raise InputError(f"{good} good of {of} cannot be.", "Count the good ones among all that were fired.", "good")
+            raise InputError(
+                f"{good} good of {of} cannot be.", "Count the good ones among all that were fired.", "good"
+            )
         return cls(good + 1 / 2, of - good + 1 / 2)
 
     @property
@@ -139,7 +141,7 @@ def good_ones(loads: Sequence[int], chance: float | Array, lost: float = 0.0) ->
     Convolution of the loads, done as a product of their transforms.
     """
     size = sum(loads) + 1
-    product = np.ones(1)
+    product = np.ones(1, dtype=np.complex128)
     for pieces in sorted(set(loads)):
         one = np.fft.rfft(binomial(pieces, chance), size, axis=-1)
         product = product * (lost + (1 - lost) * one) ** list(loads).count(pieces)
@@ -183,7 +185,13 @@ def _counts(count: int, good: Yield) -> Array:
 
 
 def to_start(
-    wanted: int, good: Yield, confidence: float, *, lost: float = 0.0, loads: int | None = None, per_load: int | None = None
+    wanted: int,
+    good: Yield,
+    confidence: float,
+    *,
+    lost: float = 0.0,
+    loads: int | None = None,
+    per_load: int | None = None,
 ) -> int:
     """Return the fewest pieces to start so that `wanted` good ones come out with a confidence.
 

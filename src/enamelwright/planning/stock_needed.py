@@ -13,7 +13,6 @@ from datetime import date
 
 from enamelwright.errors import InputError
 
-
 #: Uses beyond this are no slow mover.
 MOST_USES = 10_000
 

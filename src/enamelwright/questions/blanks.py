@@ -214,7 +214,9 @@ def _sheets(stock: Stock) -> list[Sheet]:
         windows = tuple(tuple(ring) for ring in stock.windows)
         return [Sheet(label, tuple(stock.outline), stock.remnant, windows) for label in labels]
     if stock.width is None or stock.height is None:
-        raise InputError(f"how large is the sheet '{stock.label}'?", "Give its width and height, or its outline.", "sheets")
+        raise InputError(
+            f"how large is the sheet '{stock.label}'?", "Give its width and height, or its outline.", "sheets"
+        )
     return [
         Sheet(one.label, one.outline, stock.remnant)
         for one in (Sheet.rectangle(label, stock.width, stock.height) for label in labels)
@@ -226,7 +228,9 @@ def _sheet(cut: cutting.Cut, weigh: float, origin: Origin) -> SheetOut:
     scrap = cut.remains.lost * weigh
     count = len(cut.placed)
     kept = len(cut.remains.remnants)
-    words = f"{cut.sheet.label}: {count} blank{'' if count == 1 else 's'}, {cut.remains.kept / cut.sheet.area:.0%} of it"
+    words = (
+        f"{cut.sheet.label}: {count} blank{'' if count == 1 else 's'}, {cut.remains.kept / cut.sheet.area:.0%} of it"
+    )
     words += f" kept in {kept} piece{'' if kept == 1 else 's'}, {scrap * 1000:.3g} g of scrap"
     return SheetOut(
         label=cut.sheet.label,

@@ -25,6 +25,27 @@ class DayPiece(Described):
     weight: Annotated[int, Field(ge=1, le=100)] = Field(1, description="how much it matters that they are in time")
     done: Annotated[int, Field(ge=0, le=1000)] = Field(0, description="steps that lie behind them")
     owner: Annotated[str, Field(max_length=40)] = Field("", description="in a class: a label of whose they are")
+    after: Annotated[tuple[Annotated[str, Field(max_length=80)], ...], Field(max_length=20)] = Field(
+        (), description="labels of what must be finished first, as the control tile of a new lot"
+    )
+
+
+class DayChore(Described):
+    """Work that belongs to no piece: wash or grind powder, clean up."""
+
+    label: Annotated[str, Field(min_length=1, max_length=80)]
+    hand: Annotated[Time, Field(gt=0, le=28800)]
+    drying: Annotated[Time, Field(ge=0, le=604800)] = Field(0.0, description="before what comes after it can begin")
+    due: When | None = None
+    not_before: When | None = None
+    after: Annotated[tuple[Annotated[str, Field(max_length=80)], ...], Field(max_length=20)] = ()
+
+
+class DayPin(Described):
+    """A step that is not to start before a time, named as the plan names it."""
+
+    member: Annotated[str, Field(min_length=1, max_length=120)]
+    not_before: When
 
 
 class DayPerson(Described):
@@ -58,6 +79,8 @@ class DayInput(Described):
 
     first_day: Annotated[str, Field(min_length=8, max_length=10)]
     pieces: Annotated[tuple[DayPiece, ...], Field(min_length=1, max_length=200)]
+    chores: Annotated[tuple[DayChore, ...], Field(max_length=100)] = ()
+    pins: Annotated[tuple[DayPin, ...], Field(max_length=200)] = ()
     people: Annotated[tuple[DayPerson, ...], Field(max_length=40)] = (DayPerson(name="me"),)
     hours: Annotated[tuple[Annotated[str, Field(max_length=20)], ...], Field(min_length=1, max_length=8)] = (
         "09:00-12:30",

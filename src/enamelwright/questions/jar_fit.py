@@ -27,7 +27,7 @@ class JarFitInput(Described):
     """Jars to fit and the tiles that show them."""
 
     jars: Annotated[tuple[str, ...], Field(min_length=1, max_length=12)]
-    tiles: Annotated[tuple[FiredTile, ...], Field(min_length=1, max_length=120)]
+    tiles: Annotated[tuple[FiredTile, ...], Field(min_length=1, max_length=60)]
     described: Annotated[tuple[Jar, ...], Field(max_length=60)] = Field((), description="jars the bench does not know")
     wanted: Annotated[tuple[TileStack, ...], Field(max_length=40)] = Field(
         (), description="stacks whose colour matters when a further tile is chosen"

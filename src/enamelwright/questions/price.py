@@ -16,7 +16,7 @@ from enamelwright.planning import price as costing
 from enamelwright.planning.money import decimals_of, exact, written
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
-from enamelwright.reference.loader import facts_of
+from enamelwright.reference.loader import Fact, facts_of
 
 Share = Annotated[float, Dimension("ratio", "percent")]
 Money = Annotated[float, Field(ge=0, le=1e9)]
@@ -230,8 +230,8 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     return Answer[PriceAnswer](
         question="price", payload=payload, because=tuple(because), sources=("trade/selling",),
         assumptions=tuple(
-            f"{name.replace('_', ' ')} {_said(name, used[name])}: {facts_of('trade/selling')[f'trade/{key}'].origin().words()}"
-            for name, key in CONVENTIONS.items() if getattr(asked, name) is None
+            f"{name.replace('_', ' ')} {_said(name, used[name])}: {_fact(name).origin().words()}"
+            for name in CONVENTIONS if getattr(asked, name) is None
         ),
         cautions=("Conventions of price are habits of the trade, not rules; tax is for your own rules.",),
         engine=engine(), bench=bench.revision,
@@ -256,11 +256,15 @@ def _gate(gate: Gate, kiln: KilnCost | None) -> costing.Gate:
 
 def _used(asked: PriceInput, name: str) -> float:
     told = getattr(asked, name)
-    return float(told) if told is not None else facts_of("trade/selling")[f"trade/{CONVENTIONS[name]}"].value
+    return float(told) if told is not None else _fact(name).value
+
+
+def _fact(name: str) -> Fact:
+    return facts_of("trade/selling")[f"trade/{CONVENTIONS[name]}"]
 
 
 def _convention(name: str, used: float) -> Convention:
-    fact = facts_of("trade/selling")[f"trade/{CONVENTIONS[name]}"]
+    fact = _fact(name)
     return Convention(name=name.replace("_", " "), used=used, usual=fact.figure(), words=f"{fact.note} ({fact.status})")
 
 

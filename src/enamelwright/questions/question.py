@@ -50,6 +50,9 @@ MODULES: dict[str, str] = {
     "ventilation": "ventilation",
     "sell-where": "sell_where",
     "day": "day",
+    "fault": "fault",
+    "rescue": "rescue",
+    "next-tile": "next_tile",
 }
 
 

@@ -107,7 +107,9 @@ def answer(asked: SeriesInput, bench: Bench) -> Answer[SeriesAnswer]:
     InputError
         For counts that cannot be.
     """
-    because, assumptions, sources = [], [], []
+    because: list[str] = []
+    assumptions: list[str] = []
+    sources: list[str] = []
     good, known = _yield(asked, because, assumptions, sources)
     lost, loss = _lost(asked, assumptions, sources)
     pieces = asked.wanted * asked.in_a_set
@@ -136,7 +138,7 @@ def answer(asked: SeriesInput, bench: Bench) -> Answer[SeriesAnswer]:
     plain = _plug_in(pieces, known, confidence) if good.sure is None else None
     if plain is not None and start.pieces is not None and plain < start.pieces:
         because.append(
-            f"taking the record's share as certain would say {plain}: too few, as {known[1]} firings do not make it certain"
+            f"taking the record's share as certain would say {plain}: too few, as {known[1]} firings leave it open"
         )
     spread_of = series.load_spread([(load.good, load.fired) for load in asked.loads]) if len(asked.loads) > 1 else None
     learning, hand = _learning(asked, start.pieces)
@@ -258,12 +260,13 @@ def _learning(asked: SeriesInput, pieces: int | None) -> tuple[str, Figure | Non
         why = (
             f"{len(asked.minutes)} times on record, fewer than {learning_curve.FEWEST_LOGGED}"
             if fit is None
-            else f"the record does not tell learning from chance ({fit.low:.0%} to {fit.high:.0%} left at each doubling)"
+            else f"the record does not tell learning from chance ({fit.low:.0%} to {fit.high:.0%} at each doubling)"
         )
         total = mean * count * minute
         words = f"{why}: planned with the mean of {mean:.1f} min"
     else:
-        words = f"each doubling leaves {fit.rate:.0%} of the time ({fit.low:.0%} to {fit.high:.0%}), from {fit.logged} pieces"
+        band = f"{fit.low:.0%} to {fit.high:.0%}"
+        words = f"each doubling leaves {fit.rate:.0%} of the time ({band}), from {fit.logged} pieces"
         rate = min(max(fit.rate, 0.51), 1.0)
         total = learning_curve.unit_total(fit.first, rate, fit.logged + count, fit.logged) * minute
     if not count:

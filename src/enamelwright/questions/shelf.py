@@ -124,7 +124,8 @@ def answer(asked: ShelfInput, bench: Bench) -> Answer[ShelfAnswer]:
         raise InputError(f"more than {MOST_PIECES} pieces are not laid out at once.", "Ask for some of them first.")
     if len({piece.name for piece in asked.pieces}) < len(asked.pieces):
         raise InputError("two kinds of pieces share a name.", "Give each its own.", "pieces")
-    because, assumptions = [], []
+    because: list[str] = []
+    assumptions: list[str] = []
     wide, deep = _size(asked, bench, assumptions)
     gap, edge, hand = (_usual(asked, name, assumptions) for name in ("gap", "edge", "hand"))
     shelf = Shelf(wide, deep, gap.value, edge.value)
@@ -146,7 +147,9 @@ def answer(asked: ShelfInput, bench: Bench) -> Answer[ShelfAnswer]:
                 because.append(f"area alone would say {by_area}; round pieces leave room that nothing fits into")
     loads = tuple(_load(load) for load in done.loads)
     because += [f"load {n}: {load.words}" for n, load in enumerate(loads, 1)]
-    large = tuple(f"{name} is {over * 1000:.1f} mm larger than the shelf within its bare edges" for name, over in done.never)
+    large = tuple(
+        f"{name} is {over * 1000:.1f} mm larger than the shelf within its bare edges" for name, over in done.never
+    )
     left = tuple(f"{count} of {part.name}" for part, count in done.left)
     because += [*large, *(f"no place was found for {one}; that is no proof that there is none" for one in left)]
     if not asked.spots:
@@ -159,7 +162,7 @@ def answer(asked: ShelfInput, bench: Bench) -> Answer[ShelfAnswer]:
         ),
         because=tuple(because), sources=("trade/packing [packomania]", "trade/laying_out"),
         assumptions=tuple(assumptions),
-        cautions=("Pieces that touch while hot fuse together: keep the clearance, and look before you close the door.",),
+        cautions=("Pieces that touch while hot fuse together: keep the clearance, and look before closing the door.",),
         engine=engine(), bench=bench.revision,
     )  # fmt: skip
 
@@ -210,7 +213,7 @@ def _load(load: Filled) -> LoadOut:
         words += f", {max(spare, 0.0) * 1000:.1f} mm to spare beyond the clearance"
     if load.template:
         words += "; closer than hands place without a template, so print the placing sheet"
-    return LoadOut(pieces=pieces, how=load.how, template=load.template, spare=spare, words=words)  # type: ignore[arg-type]
+    return LoadOut(pieces=pieces, how=load.how, template=load.template, spare=spare, words=words)
 
 
 QUESTION = Question(

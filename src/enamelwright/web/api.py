@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from http import HTTPStatus
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Body, Request
+from fastapi import APIRouter, Body, Path, Request
 from pydantic import BaseModel, ConfigDict
 from starlette.responses import JSONResponse
 
+from enamelwright.web.guard import LARGEST_ROW
 from enamelwright.web.visit import bench_of, studio_of
 
 
@@ -57,7 +58,7 @@ def described(name: str) -> dict[str, Any]:
     }
 
 
-@router.post("/ask/{name}")
+@router.post("/ask/{name}", responses={202: {"description": "A job for the worker: look at its address"}})
 def ask(request: Request, name: str, data: dict[str, Any] = Body(...)) -> JSONResponse:  # noqa: B008 - FastAPI's form
     """Answer one question from this studio's bench; one for the worker becomes a job, told by its address."""
     from enamelwright.questions.question import question
@@ -73,13 +74,13 @@ def ask(request: Request, name: str, data: dict[str, Any] = Body(...)) -> JSONRe
 
 
 @router.get("/jobs/{row}")
-def job(request: Request, row: int) -> JSONResponse:
+def job(request: Request, row: Annotated[int, Path(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
     """Say how far a job is, and its result once it is done."""
     return JSONResponse(_told(request, row))
 
 
 @router.post("/jobs/{row}/stop")
-def stop(request: Request, row: int) -> JSONResponse:
+def stop(request: Request, row: Annotated[int, Path(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
     """Ask a job to stop."""
     from enamelwright.workshop import jobs
 

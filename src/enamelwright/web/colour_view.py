@@ -11,7 +11,7 @@ from enamelwright import units
 from enamelwright.craft.colour_risk import ColourRisk
 from enamelwright.craft.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
 from enamelwright.craft.fired_colour import Look, screen_colour
-from enamelwright.pictures.colour_patch import patch_svg
+from enamelwright.pictures.colour_patch import TALL, WIDE, patch_svg
 from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.reference.loader import value
 from enamelwright.web.drawings import lit
@@ -127,8 +127,8 @@ def patch(
     if not screen:
         screen, on_screen = screen_colour(lab)
     name = plain_name(lab)
-    size = {"wide": SMALL[0], "tall": SMALL[1]} if small else {}
-    drawn = lit(patch_svg(screen, pattern, f"{head}: {name}", key=key, **size))
+    wide, tall = SMALL if small else (WIDE, TALL)
+    drawn = lit(patch_svg(screen, pattern, f"{head}: {name}", wide=wide, tall=tall, key=key))
     return Patch(drawn, head, name, lab_words(lab), munsell_words(lab) if chip else "", on_screen)
 
 

@@ -41,9 +41,11 @@ def packing(studio: Studio, numbers: Sequence[str], outlet: str = "") -> Sheet:
     listed = lists.Listed(
         "Packing list", there.name if there is not None else "", ("number", "what", "price"),
         lists.lists([row[:3] for row in rows]), ("packed", "sold", "back"),
-        ((f"{len(rows)} pieces together", show_money(studio, total, currency)),), sums_of=(2,),
-        lines=("Packed: ticked when it is in the box. Back: ticked when it is home again; what is neither sold nor back is "
-               "looked for the same evening.",),
+        ((f"{_many(rows)} together", show_money(studio, total, currency)),), sums_of=(2,),
+        lines=(
+            "Packed: ticked when it is in the box. Back: ticked when it is home again; what is neither sold nor back "
+            "is looked for the same evening.",
+        ),
     )  # fmt: skip
     return _sheet(studio, listed, f"Packing list {there.name}" if there is not None else "Packing list")
 
@@ -74,7 +76,7 @@ def consignment(studio: Studio, outlet: str) -> Sheet:
         "Settled on: ______________   Returned not later than: ______________",
         "Who answers for loss and damage, and by which rules: ____________________________________",
     )
-    sums = [(f"{len(rows)} pieces, prices together", show_money(studio, total, currency))]
+    sums = [(f"{_many(rows)}, prices together", show_money(studio, total, currency))]
     if share is not None:
         sums.append(("for the maker when all are sold", show_money(studio, mine, currency)))
     listed = lists.Listed(
@@ -149,6 +151,10 @@ def _rows(studio: Studio, pieces: Sequence[Row[Any]]) -> tuple[list[tuple[Any, .
         second = ", a second" if piece.state == "second" else ""
         found.append((piece.number, f"{what}{label}{second}", show_money(studio, asked, coin), asked))
     return found, total, currency
+
+
+def _many(rows: Sequence[Any]) -> str:
+    return f"{len(rows)} piece{'' if len(rows) == 1 else 's'}"
 
 
 def _kept(minor: int, share: float) -> int:

@@ -8,6 +8,7 @@ from typing import Any
 from markupsafe import Markup
 
 from enamelwright.cards.true_size import TrueDrawing
+from enamelwright.craft.outline_ring import Ring
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.files.cut_lines import CutLine
 from enamelwright.pictures.blanks import FOOT, SIDE, TOP, blanks_svg
@@ -41,7 +42,7 @@ def pieces_on(places: Sequence[Json], shapes: Mapping[str, Shape], margins: Mapp
     for number, place in enumerate(places, 1):
         shape, margin = shapes[place["name"]], margins.get(place["name"], 0.0)
         placed = Placed(Part(place["name"], shape), place["x"], place["y"], place["turn"])
-        room = ()
+        room: Ring = ()
         if margin:
             grown = Part(place["name"], shape, margin=margin).outline
             room = placed.line(tuple((float(x), float(y)) for x, y in list(grown.exterior.coords)[:-1]))

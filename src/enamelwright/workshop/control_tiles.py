@@ -95,9 +95,7 @@ class ControlSeries:
             "wait longer before loading."
         )
         late = "sooner" if sooner else "later"
-        return (
-            f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
-        )
+        return f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
 
 
 def control_series(studio: Studio) -> list[ControlSeries]:

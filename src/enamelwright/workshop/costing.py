@@ -34,7 +34,12 @@ from enamelwright.workshop.studio import Studio
 #: Key under which the house keeps what its hours and sales are worth.
 COSTING = "costing"
 #: What the house may set, with what it is called; shares are kept as shares of one.
-MONEY = {"wage": "own hour", "overhead": "overhead an hour", "per_kwh": "a kilowatt-hour", "fixed": "fixed costs a year"}
+MONEY = {
+    "wage": "own hour",
+    "overhead": "overhead an hour",
+    "per_kwh": "a kilowatt-hour",
+    "fixed": "fixed costs a year",
+}
 SHARES = {"profit": "profit", "commission": "kept on commission", "fees": "fees of a direct sale"}
 FACTORS = {"retail_factor": "retail over wholesale"}
 _HUNDRED = 100
@@ -154,7 +159,8 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
         passed = facts_of("trade/laying_out")["trade/part_yield"].value
     return Costed(
         PriceInput(
-            gates=(Gate(name="made", hand=hand, material=powder + metal, kiln=kiln, passed=passed),), wage=house["wage"],
+            gates=(Gate(name="made", hand=hand, material=powder + metal, kiln=kiln, passed=passed),),
+            wage=house["wage"],
             overhead=house.get("overhead", 0.0), currency=currency, decimals=decimals, profit=house.get("profit"),
             retail_factor=house.get("retail_factor"), commission=house.get("commission"), fees=house.get("fees"),
             fixed=house.get("fixed", 0.0), asked=asked,
@@ -163,9 +169,7 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
     )  # fmt: skip
 
 
-def _powder(
-    studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]
-) -> float:
+def _powder(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]) -> float:
     """Return the powder of one piece at the average price of each jar's lots."""
     with studio.reading() as connection:
         rows = connection.execute(
@@ -184,7 +188,7 @@ def _powder(
             unknown.append(f"powder of {weight.jar}")
         else:
             whole += weight.in_all.value * each
-    cost = whole / 10**decimals
+    cost = whole / float(10**decimals)
     parts.append(("powder", f"{grams * 1000:.3g} g"))
     return cost
 
@@ -202,7 +206,7 @@ def _metal(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str
     if each is None:
         unknown.append(plan.metal_name)
         return 0.0
-    return plan.metal_mass.value * each / 10**decimals
+    return plan.metal_mass.value * each / float(10**decimals)
 
 
 @dataclass(frozen=True)
@@ -248,7 +252,9 @@ def earned(studio: Studio) -> list[Earned]:
             Decimal(sum(taken[one] for one in timed)), Decimal(0), Decimal(str(hours)) / Decimal(str(HOUR))
         )
         found.append(
-            Earned(str(row.name), len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each))
+            Earned(
+                str(row.name), len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each)
+            )
         )
     return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))
 
@@ -257,7 +263,9 @@ def _taken(studio: Studio, pieces: list[int]) -> dict[int, int]:
     """Return what was taken for each sold piece, refunds taken off."""
     if not pieces:
         return {}
-    live = current(payment, payment.c.piece, payment.c.minor, payment.c.kind).where(payment.c.piece.in_(pieces)).subquery()
+    live = (
+        current(payment, payment.c.piece, payment.c.minor, payment.c.kind).where(payment.c.piece.in_(pieces)).subquery()
+    )
     signed = func.sum(live.c.minor).label("minor")
     found: dict[int, int] = {}
     with studio.reading() as connection:

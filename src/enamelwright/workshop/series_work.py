@@ -80,7 +80,11 @@ def cut_designs(studio: Studio) -> list[CutDesign]:
         try:
             version = designs.version_row(studio, row.name)
             piece = designs.piece_of(version)
-            if piece.form != "sheet" or isinstance(piece.outline, SurfaceArea | WeighedBlank) or not piece.metal.thickness:
+            if (
+                piece.form != "sheet"
+                or isinstance(piece.outline, SurfaceArea | WeighedBlank)
+                or not piece.metal.thickness
+            ):
                 continue
             shape = outline_of(piece, version.drawing or None)
         except EnamelwrightError:
@@ -234,7 +238,9 @@ def blanks_asked(
     told = [stock for stock in map(stock_outside, rows) if stock is not None]
     if not told:
         unsized = f" ({len(rows)} without a size)" if rows else ""
-        raise InputError(f"no sheet of {first.sheet} is in stock{unsized}.", "Put one in stock, with its width and length.")
+        raise InputError(
+            f"no sheet of {first.sheet} is in stock{unsized}.", "Put one in stock, with its width and length."
+        )
     return BlanksInput(
         blanks=tuple(
             Blank(
@@ -243,8 +249,8 @@ def blanks_asked(
             )
             for one in chosen
         ),
-        sheets=tuple(told), metal=metal_id(first.piece.metal.kind), thickness=first.thickness, turning=turning,  # type: ignore[arg-type]
-        seconds=seconds, cut=cut,  # type: ignore[arg-type]
+        sheets=tuple(told), metal=metal_id(first.piece.metal.kind), thickness=first.thickness, turning=turning,
+        seconds=seconds, cut=cut,
     )  # fmt: skip
 
 
@@ -304,7 +310,7 @@ def standing(studio: Studio, wanted: Mapping[int, int], support: str = "") -> tu
         What carries each piece; empty when all stand on one mesh.
     """
     return tuple(
-        Standing(name=one.name, outline=outline_outside(one.shape), count=wanted[one.row], support=support or None)  # type: ignore[arg-type]
+        Standing(name=one.name, outline=outline_outside(one.shape), count=wanted[one.row], support=support or None)
         for one in cut_designs(studio) if wanted.get(one.row, 0) > 0
     )  # fmt: skip
 

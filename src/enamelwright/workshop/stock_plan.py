@@ -48,7 +48,9 @@ def needs(studio: Studio, extra: dict[int, int] | None = None) -> StockInput:
                 in_use(piece_table),
             )
         ).all()  # fmt: skip
-        laid_rows = current(coat_laid, coat_laid.c.piece, coat_laid.c.jar, coat_laid.c.weighed_out, coat_laid.c.on_piece)
+        laid_rows = current(
+            coat_laid, coat_laid.c.piece, coat_laid.c.jar, coat_laid.c.weighed_out, coat_laid.c.on_piece
+        )
         laid = laid_rows.where(coat_laid.c.piece.in_([one.id for one in pieces])).subquery()
         done = {
             (row.piece, row.jar): float(row.grams or 0.0)
@@ -64,8 +66,9 @@ def needs(studio: Studio, extra: dict[int, int] | None = None) -> StockInput:
             select(lot_table.c.id, lot_table.c.use_by, lot_table.c.bought_on)
         )}  # fmt: skip
     uses: dict[str, float] = {}
+    each = {version: powder(studio, version, known) for version in {int(one.design_version) for one in pieces}}
     for piece in pieces:
-        for jar, grams in powder(studio, int(piece.design_version), known).items():
+        for jar, grams in each[int(piece.design_version)].items():
             left = grams - done.get((piece.id, codes.get(jar, 0)), 0.0)
             uses[jar] = uses.get(jar, 0.0) + max(left, 0.0)
     for version, count in (extra or {}).items():
@@ -76,8 +79,8 @@ def needs(studio: Studio, extra: dict[int, int] | None = None) -> StockInput:
     return StockInput(
         uses=tuple(Use(jar=jar, pieces=1, powder=grams) for jar, grams in uses.items() if grams > 0),
         lots=tuple(
-            Lot(jar=level.code, label=level.label or f"lot {level.lot}", amount=level.grams, use_by=_day(dates[level.lot][0]),
-                bought=_day(dates[level.lot][1]))
+            Lot(jar=level.code, label=level.label or f"lot {level.lot}", amount=level.grams,
+                use_by=_day(dates[level.lot][0]), bought=_day(dates[level.lot][1]))
             for level in shelf if level.grams is not None and level.code in {*uses, *marks}
         ),
         habits=tuple(Habit(jar=code, reorder_below=mark) for code, mark in marks.items()),

@@ -222,10 +222,12 @@ def keep_typed_colour(
     ----------
     studio : Studio
         The studio.
-    piece, spot : str
-        Tile and spot.
+    piece : str
+        Number or label of the tile.
     lab : tuple of float
         L*, a*, b*.
+    spot : str
+        The spot on it; empty for the whole tile.
     light, observer, taken : str
         For which they hold.
     error : float, optional

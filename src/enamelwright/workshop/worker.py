@@ -107,7 +107,7 @@ def main(folder: str) -> None:
 
 
 def _with_its_server() -> None:
-    """End this process, whatever it is at, when the server closes the pipe: libraries that search cannot be asked to."""
+    """End this process, whatever it is at, when the server closes the pipe: a library's search cannot be asked to."""
     sys.stdin.buffer.read()
     os._exit(0)
 

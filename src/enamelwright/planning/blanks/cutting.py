@@ -115,9 +115,7 @@ def cut(
     return Cutting(tuple(cuts), tuple((part, part.count) for part in left), never)
 
 
-def _closer(
-    parts: Sequence[Part], room: Room, found: Layout, seconds: int, progress: Progress | None
-) -> Layout:
+def _closer(parts: Sequence[Part], room: Room, found: Layout, seconds: int, progress: Progress | None) -> Layout:
     """Look for a layout of everything; failing that, for a shorter one of what was laid already."""
     left = without(parts, found)
     wanted = sum(part.count * part.outline.area for part in parts)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from enamelwright.planning.day.bound import least_loads
+from enamelwright.planning.day.cp_people import add_people, add_stations
 from enamelwright.planning.day.plan import Item
 from enamelwright.planning.day.problem import Problem, Ref
 
@@ -73,7 +74,7 @@ def kilns_before(problem: Problem, items: Iterable[Item]) -> tuple[tuple[int, in
 
 
 @dataclass
-class _Position:
+class Position:
     """One place in the row of loads of a kiln."""
 
     kiln: int
@@ -112,13 +113,13 @@ class DayModel:
         self.horizon = self.end_of_hint + (ROOM_WHOLE if scope.whole else ROOM_WINDOW)
         self.starts: dict[Ref, cp_model.IntVar] = {}
         self.washing = {item.members[0]: item.washing for item in scope.free if item.kiln < 0}
-        self.positions: list[_Position] = []
+        self.positions: list[Position] = []
         self.hints: list[tuple[cp_model.IntVar, int]] = []
         self._steps()
         self._routes()
         self._loads()
-        self._people()
-        self._stations()
+        add_people(self)
+        add_stations(self)
         if alike:
             self._keep_order()
         self._goals()
@@ -141,13 +142,13 @@ class DayModel:
     def _hint(self, variable: cp_model.IntVar, value: int) -> None:
         self.hints.append((variable, value))
 
-    def _length(self, ref: Ref) -> int:
+    def length_of(self, ref: Ref) -> int:
         """Length of a step with the cleaning its hint has before it."""
         return self.problem.step(ref).length + self.washing.get(ref, 0)
 
     def _steps(self) -> None:
         for ref in self.refs:
-            length = self._length(ref)
+            length = self.length_of(ref)
             domain = self.cp.Domain.from_intervals(self._windows(length))
             self.starts[ref] = self.model.new_int_var_from_domain(domain, f"s{ref}")
             self._hint(self.starts[ref], self.hint_of[ref].start)
@@ -174,12 +175,12 @@ class DayModel:
             following = (ref[0], ref[1] + 1)
             if following in self.starts:
                 lag = self._lag(ref, following)
-                self.model.add(self.starts[following] >= self.starts[ref] + self._length(ref) + lag)
+                self.model.add(self.starts[following] >= self.starts[ref] + self.length_of(ref) + lag)
                 if self.problem.step(ref).longest is not None:
                     self._longest(ref, following)
             for later, wait in self.problem.followers.get(ref, ()):
                 if later in self.starts:
-                    self.model.add(self.starts[later] >= self.starts[ref] + self._length(ref) + wait)
+                    self.model.add(self.starts[later] >= self.starts[ref] + self.length_of(ref) + wait)
 
     def _longest(self, ref: Ref, following: Ref) -> None:
         """Keep a longest wait: no gap that is cut may lie inside it. Left out where the hint breaks it."""
@@ -197,7 +198,7 @@ class DayModel:
         together = any(a <= before.start and after.start <= b for a, b in stretches)
         if not together or after.start - before.end > longest:
             return
-        self.model.add(self.starts[following] <= self.starts[ref] + self._length(ref) + longest)
+        self.model.add(self.starts[following] <= self.starts[ref] + self.length_of(ref) + longest)
         inside = []
         for a, b in stretches:
             if b >= self.low and a <= self.horizon:
@@ -226,7 +227,7 @@ class DayModel:
                 if having and count:
                     self.model.add(sum(having) >= count)
 
-    def _position(self, number: int, hinted: Item | None, firings: list[Ref]) -> _Position:
+    def _position(self, number: int, hinted: Item | None, firings: list[Ref]) -> Position:
         """Build one position with its family and members."""
         model, kiln = self.model, self.problem.kilns[number]
         families = sorted({self.problem.step(r).family for r in firings if kiln.fires(self.problem.step(r).family)})
@@ -238,7 +239,7 @@ class DayModel:
         start = model.new_int_var_from_domain(domain, "")
         length = model.new_int_var(0, max(max(values) for values in lengths.values()), "")
         used = model.new_bool_var("")
-        position = _Position(number, start, length, used, {f: model.new_bool_var("") for f in families})
+        position = Position(number, start, length, used, {f: model.new_bool_var("") for f in families})
         model.add(sum(position.families.values()) == used)
         model.add(start == self.horizon).only_enforce_if(~used)
         model.add(length == 0).only_enforce_if(~used)
@@ -276,7 +277,7 @@ class DayModel:
         self._hint(length, hinted.length if hinted is not None else 0)
         return position
 
-    def _row(self, number: int, row: list[_Position]) -> None:
+    def _row(self, number: int, row: list[Position]) -> None:
         """Keep the positions of a kiln in order, with recovery and changes between them."""
         model, kiln = self.model, self.problem.kilns[number]
         end, last, day = self.scope.kilns[number]
@@ -298,118 +299,6 @@ class DayModel:
                             was, now
                         )
 
-    def _alike_people(self) -> bool:
-        people = self.problem.people
-        asked = {self.problem.step(r).skill for r in self.refs} | {
-            self.problem.families[self.problem.step(r).family].skill for r in self.refs if self.problem.step(r).fires
-        }
-        return asked <= {""} and all(p.away == people[0].away and p.free == people[0].free for p in people)
-
-    def _people(self) -> None:
-        """Blocks of work and who does them."""
-        people, model = self.problem.people, self.model
-        if not people:
-            return
-        blocks: list[tuple[Any, Any, Any, str, str]] = []  # start, size, presence, skill, who in the hint
-        for ref in self.refs:
-            step = self.problem.step(ref)
-            if not step.fires and step.hands:
-                blocks.append((self.starts[ref], self._length(ref), None, step.skill, ""))
-        for position in self.positions:
-            blocks += self._attending(position)
-        busy = [
-            (item, begin, end) for item in self.scope.fixed for begin, end in self._stretches(item) if end > self.low
-        ]
-        there_are = sum(not person.gone for person in people)
-        away = [
-            (n, self.calendar.to_axis(a), self.calendar.to_axis(b))
-            for n, p in enumerate(people)
-            if not p.gone
-            for a, b in p.away
-        ]
-        away += [(n, 0, self.calendar.to_axis(p.free)) for n, p in enumerate(people) if p.free > 0 and not p.gone]
-        if self._alike_people():
-            spans = [self._interval(start, size, there) for start, size, there, _, _ in blocks]
-            spans += [model.new_fixed_size_interval_var(b, e - b, "") for _, b, e in busy]
-            spans += [model.new_fixed_size_interval_var(b, e - b, "") for n, b, e in away if e > self.low]
-            if there_are == 1:
-                model.add_no_overlap(spans)
-            else:
-                model.add_cumulative(spans, [1] * len(spans), there_are)
-            return
-        rows: list[list[cp_model.IntervalVar]] = [[] for _ in people]
-        for number, begin, end in away:
-            if end > begin:
-                rows[number].append(model.new_fixed_size_interval_var(begin, end - begin, ""))
-        for item, begin, end in busy:
-            rows[item.people[0]].append(model.new_fixed_size_interval_var(begin, end - begin, ""))
-        for start, size, there, skill, _ in blocks:
-            able = [n for n, person in enumerate(people) if person.can(skill)]
-            chosen = [model.new_bool_var("") for _ in able]
-            model.add(sum(chosen) == (1 if there is None else there))
-            for number, flag in zip(able, chosen, strict=True):
-                rows[number].append(self._interval(start, size, flag))
-        for row in rows:
-            model.add_no_overlap(row)
-
-    def _interval(self, start: Any, size: Any, there: Any) -> cp_model.IntervalVar:
-        if isinstance(size, int) and there is None:
-            return self.model.new_fixed_size_interval_var(start, size, "")
-        if isinstance(size, int):
-            return self.model.new_optional_fixed_size_interval_var(start, size, there, "")
-        end = self.model.new_int_var(0, self.horizon * 2, "")
-        self.model.add(end == start + size)
-        return self.model.new_optional_interval_var(start, size, end, there, "")
-
-    def _stretches(self, item: Item) -> list[tuple[int, int]]:
-        """Return when a fixed block keeps a person."""
-        if not item.people:
-            return []
-        if item.kiln < 0 or self.problem.families[item.family].attention == "whole":
-            return [(item.start, item.end)]
-        family = self.problem.families[item.family]
-        return [(item.start, item.start + family.putting), (item.end - family.taking, item.end)]
-
-    def _attending(self, position: _Position) -> list[tuple[Any, Any, Any, str, str]]:
-        """Return the blocks a load asks of people: the whole of it, or its two ends."""
-        blocks: list[tuple[Any, Any, Any, str, str]] = []
-        families = self.problem.families
-        hands = any(self.problem.step(ref).hands for ref in position.members)
-        if not hands:
-            return blocks
-        skills = {families[f].skill for f in position.families}
-        if len(skills) == 1 and all(families[f].attention == "whole" for f in position.families):
-            return [(position.start, position.length, position.used, skills.pop(), "")]
-        for f, chosen in position.families.items():
-            family = families[f]
-            if family.attention == "whole":
-                blocks.append((position.start, position.length, chosen, family.skill, ""))
-            else:
-                blocks.append((position.start, family.putting, chosen, family.skill, ""))
-                out = self.model.new_int_var(0, self.horizon * 2, "")
-                self.model.add(out == position.start + position.length - family.taking).only_enforce_if(chosen)
-                blocks.append((out, family.taking, chosen, family.skill, ""))
-        return blocks
-
-    def _stations(self) -> None:
-        for number, station in enumerate(self.problem.stations):
-            spans, amounts = [], []
-            for ref in self.refs:
-                for place, amount in self.problem.step(ref).stations:
-                    if place == number:
-                        spans.append(self._interval(self.starts[ref], self._length(ref), None))
-                        amounts.append(amount)
-            for item in self.scope.fixed:
-                for ref in item.members:
-                    for place, amount in self.problem.step(ref).stations:
-                        if place == number and item.end > self.low:
-                            spans.append(self.model.new_fixed_size_interval_var(item.start, item.length, ""))
-                            amounts.append(amount)
-            if station.capacity == 1:
-                self.model.add_no_overlap(spans)
-            elif spans:
-                self.model.add_cumulative(spans, amounts, station.capacity)
-
     def _keep_order(self) -> None:
         """Let interchangeable pieces go through every stage in the same order."""
         groups: dict[tuple[object, ...], list[int]] = {}
@@ -429,14 +318,14 @@ class DayModel:
             if piece.due is not None and last in self.starts:
                 over = model.new_int_var(0, self.horizon, "")
                 due = self.calendar.to_axis(piece.due)
-                model.add(over >= self.starts[last] + self._length(last) - due)
+                model.add(over >= self.starts[last] + self.length_of(last) - due)
                 self._hint(over, max(self.hint_of[last].end - due, 0))
                 self.late = self.late + piece.weight * over
         self.finish = model.new_int_var(0, self.horizon, "finish")
         self._hint(self.finish, self.end_of_hint)
         for ref in self.refs:
             if not self.problem.step(ref).fires:
-                model.add(self.finish >= self.starts[ref] + self._length(ref))
+                model.add(self.finish >= self.starts[ref] + self.length_of(ref))
         for position in self.positions:
             model.add(self.finish >= position.start + position.length).only_enforce_if(position.used)
         self.attended: Any = 0
@@ -478,7 +367,7 @@ class DayModel:
                 items.append(
                     Item(
                         value(self.starts[ref]),
-                        self._length(ref),
+                        self.length_of(ref),
                         (ref,),
                         self.hint_of[ref].people,
                         washing=self.washing[ref],

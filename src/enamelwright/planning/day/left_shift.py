@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.crew import Crew
 from enamelwright.planning.day.plan import DayPlan, Item
 from enamelwright.planning.day.problem import Problem, Ref
@@ -12,7 +13,8 @@ from enamelwright.planning.day.problem import Problem, Ref
 def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = False) -> DayPlan:
     """Time blocks anew in the order given.
 
-    For people who can do the same this loses nothing: no block of a plan sorted by its starts gets later.
+    For people who can do the same this loses nothing: no block of a plan sorted by its starts gets later. A block
+    that stands before something it needs is put off until that is done.
 
     Parameters
     ----------
@@ -26,7 +28,7 @@ def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = Fals
     Raises
     ------
     OutOfReach
-        When the calendar ends before the work does.
+        When the calendar ends before the work does, or no order of these blocks keeps the orders between pieces.
     """
     calendar, crew = problem.calendar, Crew(problem)
     begin = calendar.to_axis(problem.now)
@@ -39,7 +41,7 @@ def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = Fals
         ready[(number, piece.first)] = max(calendar.to_axis(piece.release), begin)
     stations: list[list[tuple[int, int, int]]] = [[] for _ in problem.stations]
     done: list[Item] = []
-    for item in order:
+    for item in _in_turn(problem, order):
         at = max(max(ready.get(ref, begin), calendar.to_axis(problem.step(ref).earliest)) for ref in item.members)
         if item.kiln >= 0:
             new = _load(problem, crew, kilns[item.kiln], item, at, keep_people)
@@ -53,6 +55,38 @@ def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = Fals
             for later, lag in problem.followers.get((number, place), ()):
                 ready[later] = max(ready.get(later, 0), calendar.after(new.end, lag))
     return DayPlan.of(problem, done)
+
+
+def _in_turn(problem: Problem, order: Iterable[Item]) -> Iterator[Item]:
+    """Yield blocks in their order, each after all that it needs."""
+    needs: dict[Ref, list[Ref]] = {}
+    for earlier, later, _ in problem.after:
+        if earlier[1] >= problem.pieces[earlier[0]].first:
+            needs.setdefault(later, []).append(earlier)
+    done: set[Ref] = set()
+
+    def can(item: Item) -> bool:
+        for number, place in item.members:
+            if place > problem.pieces[number].first and (number, place - 1) not in done:
+                return False
+            if any(ref not in done for ref in needs.get((number, place), ())):
+                return False
+        return True
+
+    put_off: list[Item] = []
+    for item in order:
+        put_off.append(item)
+        moved = True
+        while moved and put_off:
+            moved = False
+            for number, waiting in enumerate(put_off):
+                if can(waiting):
+                    yield put_off.pop(number)
+                    done.update(waiting.members)
+                    moved = True
+                    break
+    if put_off:
+        raise OutOfReach("the orders between pieces cannot be kept with these loads.", "Take a load apart.")
 
 
 def _able(problem: Problem, skill: str, item: Item, keep: bool) -> list[int]:

@@ -295,7 +295,10 @@ def replan(frozen: Frozen, tries: int = 100, windows: int = 0, progress: Progres
         When the calendar ends before the work does.
     """
     problem = frozen.problem
-    kept = left_shift(problem, frozen.order)
+    try:
+        kept = left_shift(problem, frozen.order)
+    except OutOfReach:  # orders between pieces can make the loads of an old plan impossible
+        kept = Search(problem).run(tries, progress)
     best = kept
     if windows:
         best = _near_windows(kept, windows, progress)

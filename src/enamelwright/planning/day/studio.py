@@ -12,8 +12,9 @@ from enamelwright.craft.kiln_facts import kiln_facts
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.piece import Circle, Support
 from enamelwright.craft.plan import Plan
+from enamelwright.errors import UnknownName
 from enamelwright.planning.day.calendar import Calendar
-from enamelwright.planning.day.problem import Kiln, Person, Piece, Problem, Station, Step
+from enamelwright.planning.day.problem import Kiln, Person, Piece, Problem, Ref, Station, Step
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.planning.day.routes import Heat, Route, Setup, route_of, washing
 from enamelwright.planning.shelf.discs import Shelf, capacity
@@ -47,6 +48,8 @@ class Wanted:
         Steps that lie behind them.
     owner : str
         Who alone works on them at the bench, as in a class.
+    after : tuple of str
+        Labels of what must be finished before they are begun, as the control tile of a new lot.
     """
 
     plan: Plan
@@ -58,6 +61,33 @@ class Wanted:
     weight: int = 1
     done: int = 0
     owner: str = ""
+    after: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Chore:
+    """Work that belongs to no piece: washing and grinding powder, cleaning up, ordering.
+
+    Parameters
+    ----------
+    label : str
+        As shown.
+    length : int
+        Ticks.
+    release, due : int
+        On the clock; no date is None.
+    wait : int
+        Ticks before what comes after it can begin, as washed powder dries.
+    after : tuple of str
+        Labels of what must be finished before.
+    """
+
+    label: str
+    length: int
+    release: int = 0
+    due: int | None = None
+    wait: int = 0
+    after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,7 +123,7 @@ class Studio:
     problem : Problem
         To be planned.
     wanted : tuple of Wanted
-        Which design each piece is, by piece.
+        Which design each piece is, by piece; chores stand behind them.
     heats : tuple of Heat
         Of the families.
     setups : tuple of Setup
@@ -148,6 +178,7 @@ def studio(
     kilns: Sequence[KilnOfDay],
     stations: Sequence[Station] = (),
     now: int = 0,
+    chores: Sequence[Chore] = (),
 ) -> Studio:
     """State the problem of a workshop.
 
@@ -165,6 +196,13 @@ def studio(
         Places of which there are only so many; the first is where powder is laid.
     now : int
         Nothing may start before this, on the clock.
+    chores : sequence of Chore
+        Work that belongs to no piece.
+
+    Raises
+    ------
+    InputError
+        When something is to come after a label nobody gave.
     """
     routes = [route_of(one.plan, one.layup, one.owner) for one in wanted]
     heats = sorted({heat for route in routes for heat in route.heats})
@@ -172,11 +210,12 @@ def studio(
     taught = any(one.owner for one in wanted)
     shapes: dict[tuple[float, float, bool], int] = {}
     pieces: list[Piece] = []
+    names: set[str] = set()
     owners: list[Wanted] = []
     for one, route in zip(wanted, routes, strict=True):
         steps = _steps(one, route, heats, setups, shapes, bool(stations))
         for copy in range(one.count):
-            name = one.label if one.count == 1 else f"{one.label} {copy + 1}"
+            name = _unused(one.label if one.count == 1 else f"{one.label} {copy + 1}", names)
             pieces.append(
                 Piece(
                     name,
@@ -194,6 +233,15 @@ def studio(
         for number, kiln in enumerate(kilns)
         for (long, short, round_), shape in shapes.items()
     }
+    for chore in chores:
+        pieces.append(
+            Piece(
+                _unused(chore.label, names),
+                (Step(chore.length, chore.wait, words=chore.label),),
+                chore.release,
+                chore.due,
+            )
+        )
     problem = Problem(
         calendar=calendar,
         pieces=tuple(pieces),
@@ -202,9 +250,48 @@ def studio(
         people=_people(people, wanted) if taught else tuple(people),
         stations=tuple(stations),
         washing=washing(setups),
+        after=_orders(wanted, chores, pieces),
         now=now,
     )
     return Studio(problem, tuple(owners), tuple(heats), tuple(setups), capacities)
+
+
+def _unused(name: str, names: set[str]) -> str:
+    """Return the name, with a number behind it where it is taken."""
+    told, number = name, 1
+    while told in names:
+        number += 1
+        told = f"{name} ({number})"
+    names.add(told)
+    return told
+
+
+def _orders(
+    wanted: Sequence[Wanted], chores: Sequence[Chore], pieces: Sequence[Piece]
+) -> tuple[tuple[Ref, Ref, int], ...]:
+    """Return the orders between pieces from the labels they were told by."""
+    numbers: dict[str, list[int]] = {}
+    told: list[tuple[list[int], tuple[str, ...]]] = []
+    at = 0
+    for label, count, after in [
+        *((one.label, one.count, one.after) for one in wanted),
+        *((chore.label, 1, chore.after) for chore in chores),
+    ]:
+        mine = list(range(at, at + count))
+        numbers.setdefault(label, []).extend(mine)
+        told.append((mine, after))
+        at += count
+    orders: list[tuple[Ref, Ref, int]] = []
+    for mine, after in told:
+        for label in after:
+            if label not in numbers:
+                raise UnknownName.among("piece or chore", label, numbers)
+            for early in numbers[label]:
+                steps = pieces[early].steps
+                if steps and pieces[early].first < len(steps):
+                    orders += [((early, len(steps) - 1), (n, pieces[n].first), steps[-1].wait) for n in mine
+                               if pieces[n].first < len(pieces[n].steps)]  # fmt: skip
+    return tuple(orders)
 
 
 def _people(people: Sequence[Person], wanted: Sequence[Wanted]) -> tuple[Person, ...]:

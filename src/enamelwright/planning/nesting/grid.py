@@ -144,7 +144,7 @@ def _lay(
 
 
 def _turns(part: Part, squares: int, wide: float, high: float) -> tuple[float, ...]:
-    """Return the turns to try: a few when that is quick and enough, all of them for a part that fits at none of those."""
+    """Return the turns to try: a few when that is enough, all of them for a part that fits at none of those."""
     step = max(len(part.turns) // QUICK_TURNS, 1) if squares <= QUICK else 1
     few = part.turns[::step]
     for turn in few:
@@ -214,10 +214,8 @@ def _clear(trial: Placed, others: Sequence[object], gap: float) -> bool:
     left, low, right, top = trial.outline.bounds
     for other in others:
         bounds = other.bounds  # type: ignore[attr-defined]
-        if (
-            bounds[0] - right >= gap or left - bounds[2] >= gap or bounds[1] - top >= gap or low - bounds[3] >= gap
-        ):
+        if bounds[0] - right >= gap or left - bounds[2] >= gap or bounds[1] - top >= gap or low - bounds[3] >= gap:
             continue
-        if trial.outline.distance(other) < gap or (gap <= 0 and trial.outline.intersects(other)):  # type: ignore[arg-type]
+        if trial.outline.distance(other) < gap or (gap <= 0 and trial.outline.intersects(other)):
             return False
     return True

@@ -59,7 +59,7 @@ def blank_factor(shape: Shape, dome: float) -> float:
 
 
 def blank_of(shape: Shape, dome: float) -> Shape:
-    """Return the flat blank a domed piece is made of; holes grow with it and are drilled after doming if they matter."""
+    """Return the flat blank a domed piece is made of; holes grow with it, so drill after doming what must fit."""
     factor = blank_factor(shape, dome)
     if factor == 1:
         return shape
@@ -68,10 +68,7 @@ def blank_of(shape: Shape, dome: float) -> Shape:
     edge = [(x * factor, y * factor) for x, y in shape.edge]
     grown = Shape.polygon(edge)
     return grown.with_holes(
-        *(
-            Hole.cut([(x * factor, y * factor) for x, y in hole.boundary], hole.name)
-            for hole in shape.holes
-        )
+        *(Hole.cut([(x * factor, y * factor) for x, y in hole.boundary], hole.name) for hole in shape.holes)
     )
 
 
@@ -82,4 +79,6 @@ def centred(shape: Shape) -> Shape:
     if shape.kind in {"circle", "ellipse", "rounded rectangle"} or max(abs(dx), abs(dy)) == 0:
         return shape
     moved = Shape.polygon([(x - dx, y - dy) for x, y in shape.edge])
-    return moved.with_holes(*(Hole.cut([(x - dx, y - dy) for x, y in hole.boundary], hole.name) for hole in shape.holes))
+    return moved.with_holes(
+        *(Hole.cut([(x - dx, y - dy) for x, y in hole.boundary], hole.name) for hole in shape.holes)
+    )

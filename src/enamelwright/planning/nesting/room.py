@@ -50,7 +50,12 @@ class Room:
 
     @classmethod
     def rectangle(
-        cls, width: float, height: float, gap: float, edge: float = 0.0, spots: Sequence[tuple[float, float, float]] = ()
+        cls,
+        width: float,
+        height: float,
+        gap: float,
+        edge: float = 0.0,
+        spots: Sequence[tuple[float, float, float]] = (),
     ) -> Room:
         """Return a rectangle with its left lower corner at the origin [m].
 

@@ -1,4 +1,4 @@
-"""Fill a shelf: equal discs by published packings and plain rows, anything else by true outlines; then the next load."""
+"""Fill a shelf, load after load: equal discs by rows and published packings, anything else by true outlines."""
 
 from __future__ import annotations
 
@@ -125,7 +125,9 @@ def fill(
         if progress is not None and not progress(len(loads) / (len(loads) + 1), f"load {len(loads) + 1}"):
             break
     return Shelved(
-        tuple(loads), tuple((part.name, over) for part, over in never if over), tuple((part, part.count) for part in left)
+        tuple(loads),
+        tuple((part.name, over) for part, over in never if over),
+        tuple((part, part.count) for part in left),
     )
 
 

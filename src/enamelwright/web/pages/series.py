@@ -248,6 +248,13 @@ def stock(request: Request) -> HTMLResponse:
     return show_page(request, "series_stock.html", tab="stock", answer=answer, names=names)
 
 
+@router.get("/series/short")
+def short(request: Request) -> HTMLResponse:
+    """Say in one line which jars will not last, for the page of the jars."""
+    answer = stock_plan.shortages(studio_of(request))
+    return show_page(request, "series_short.html", answer=answer)
+
+
 def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:
     """List (order, design, pieces not yet started) of what is ordered."""
     names = {one.id: one for one in designs.designs(studio)}
@@ -258,7 +265,7 @@ def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:
     found = []
     for order in orders.open_orders(studio):
         for line in orders.lines_of(studio, int(order.id)):
-            left = (line.count or 0) - started.get(line.id, 0)
+            left = int(line._mapping["count"] or 0) - started.get(line.id, 0)
             if line.design in names and left > 0:
                 found.append((order, names[line.design], left))
     return found

@@ -16,7 +16,10 @@ from enamelwright.web.render import show
 router = APIRouter(include_in_schema=False)
 
 #: The fields of the tables as the bench calls them.
-NOUNS: Mapping[str, str] = {"glass": "Glass", "heat": "Kiln and heat", "metals": "Metals", "trade": "Practice"}
+NOUNS: Mapping[str, str] = {
+    "glass": "Glass", "colour": "Colour", "heat": "Kiln and heat", "health": "Health", "metals": "Metals",
+    "trade": "Practice",
+}  # fmt: skip
 #: Rows of one table shown at once; the file holds all.
 MOST_ROWS = 300
 _ENDING = ".csv"

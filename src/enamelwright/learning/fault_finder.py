@@ -1,0 +1,238 @@
+"""What most likely caused a fault: the causes of the atlas in order, by moment, place, the piece, and this record.
+
+Every cause begins where the atlas ranks it. The moment and the place it was seen at, signs of the piece and of its
+firing, and the loads of this record then raise or lower it. What comes out is an order with its reasons, not a chance:
+the weights are judgement, and the causes of the atlas are not all there are.
+
+Pieces of one load count once: they were one try of what belongs to the load. Few loads move little, by the weak prior
+of `rare_faults`. Checked in tests/learning/test_fault_finder.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import log
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from enamelwright.craft.description import Described
+from enamelwright.learning.fault_atlas import Cause, atlas, fault_of
+from enamelwright.learning.fault_signs import FaultFacts, Sign, limit, sign_names, signs
+from enamelwright.learning.proportions import exact
+from enamelwright.learning.rare_faults import one_effect
+from enamelwright.reference.loader import rows
+
+Standing = Literal["first by far", "first", "close", "possible", "little speaks for it"]
+SURE = 0.9
+"""Share of the intervals of loads that hold the truth."""
+
+Count = Annotated[int, Field(ge=0, le=1_000_000)]
+
+
+class Tally(Described):
+    """How often a fault came in this record, by load, with a sign and without it."""
+
+    sign: Annotated[str, Field(max_length=60)]
+    with_loads: Count = 0
+    with_faults: Count = 0
+    without_loads: Count = 0
+    without_faults: Count = 0
+
+    @model_validator(mode="after")
+    def _parts(self) -> Tally:
+        if self.sign not in sign_names():
+            raise ValueError(f"'{self.sign}' is no sign that is known")
+        if self.with_faults > self.with_loads or self.without_faults > self.without_loads:
+            raise ValueError("more loads with the fault than loads")
+        return self
+
+    @property
+    def enough(self) -> bool:
+        """Whether it compares anything."""
+        return bool(self.with_loads and self.without_loads and self.with_faults + self.without_faults)
+
+    def words(self) -> str:
+        """Say both counts with what so few can tell."""
+        low, high = exact(self.with_faults, self.with_loads, SURE) if self.with_loads else (0.0, 1.0)
+        return (
+            f"here {self.with_faults} of {self.with_loads} such loads had it, {self.without_faults} of "
+            f"{self.without_loads} others; so few tell {_hundred(low)} to {_hundred(high)} in a hundred"
+        )
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A cause with its standing.
+
+    Attributes
+    ----------
+    cause : Cause
+        Of the atlas.
+    standing : str
+        How it stands against the first.
+    score : float
+        Natural logarithm of odds, of any level; only differences mean something.
+    speaks_for, speaks_against, not_known : tuple of str
+        Signs in words.
+    here : tuple of str
+        What this record's own loads say.
+    """
+
+    cause: Cause
+    standing: Standing
+    score: float
+    speaks_for: tuple[str, ...]
+    speaks_against: tuple[str, ...]
+    not_known: tuple[str, ...]
+    here: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Separating:
+    """What tells the first two causes apart.
+
+    Attributes
+    ----------
+    look : str
+        What to look for first.
+    if_first, if_second : str
+        What each would show.
+    tile : str
+        A firing that decides where looking does not.
+    """
+
+    look: str
+    if_first: str
+    if_second: str
+    tile: str
+
+
+TILE = "If looking does not decide: fire two clean 25 mm copper squares in one load, alike but for the one thing."
+"""The test that always works: one thing changed."""
+
+
+def rank(
+    symptom: str, facts: FaultFacts, when: str = "", place: str = "", record: Sequence[Tally] = ()
+) -> tuple[Ranked, ...]:
+    """Put the causes of a fault in order.
+
+    Parameters
+    ----------
+    symptom : str
+        Id or name of the fault.
+    facts : FaultFacts
+        Of the piece and its firing.
+    when, place : str
+        When and where on the piece it was seen, in the words of the record.
+    record : sequence of Tally
+        Of this fault in this studio, without the load that is asked about.
+
+    Raises
+    ------
+    UnknownName
+        For a fault that is not in the atlas.
+    """
+    fault = fault_of(symptom)
+    known = signs(facts)
+    links = _links()
+    tallies = {one.sign: one for one in record if one.enough}
+    found = [
+        _scored(cause, links.get((fault, cause.number), {}), known, tallies, when, place) for cause in atlas()[fault]
+    ]
+    ordered = sorted(found, key=lambda one: (-one.score, one.cause.number))
+    standings = _standings([one.score for one in ordered])
+    return tuple(
+        Ranked(o.cause, s, o.score, o.speaks_for, o.speaks_against, o.not_known, o.here)
+        for o, s in zip(ordered, standings, strict=True)
+    )
+
+
+def separating(ranked: Sequence[Ranked]) -> Separating | None:
+    """Return what tells the first two apart; None when there is one cause only.
+
+    Parameters
+    ----------
+    ranked : sequence of Ranked
+        Of :func:`rank`.
+    """
+    if len(ranked) < 2:
+        return None
+    first, second = ranked[0].cause, ranked[1].cause
+    own = [one for one in ranked[0].not_known if one not in ranked[1].not_known]
+    own += [one for one in ranked[1].not_known if one not in ranked[0].not_known]
+    look = f"Find out {own[0]}." if own else "Look at the piece again, in daylight and with a lens."
+    return Separating(look, _shows(first), _shows(second), TILE)
+
+
+def _shows(cause: Cause) -> str:
+    return f"{cause.words}: {cause.test}" if cause.test and cause.test != "-" else cause.words
+
+
+def _scored(
+    cause: Cause, links: Mapping[str, tuple[str, str]], known: Mapping[str, Sign], tallies: Mapping[str, Tally],
+    when: str, place: str,
+) -> Ranked:  # fmt: skip
+    score = -limit("order") * log(cause.number)
+    for_it, against, unknown, here = [], [], [], []
+    for shows, asked, which in (
+        (cause.shows_when(when), f"seen {when}", "when"),
+        (cause.shows_where(place), f"seen at: {place}", "where"),
+    ):
+        if shows is not None:
+            score += limit(which) if shows else -limit(f"not_{which}")
+            (for_it if shows else against).append(asked)
+    from_record = 0.0
+    for name, (holds, lacks) in links.items():
+        sign = known[name]
+        if sign.holds is None:
+            unknown.append(sign.words)
+            continue
+        if sign.holds:
+            score += limit(holds)
+            for_it.append(sign.words)
+        elif lacks:
+            score -= limit(lacks)
+            against.append(sign.words)
+        if name in tallies:
+            from_record += _of_record(tallies[name], sign.holds)
+            if tallies[name].with_faults:
+                here.append(f"{name}: {tallies[name].words()}")
+    most = limit("record")
+    score += max(-most, min(most, from_record))
+    return Ranked(cause, "possible", score, tuple(for_it), tuple(against), tuple(unknown), tuple(here))
+
+
+def _of_record(tally: Tally, holds: bool) -> float:
+    """Return what the loads of this record add to a cause: how much oftener the fault comes with its sign.
+
+    One load with the fault moves little; a sign the fault never needed speaks for nothing.
+    """
+    x = [1.0] * tally.with_loads + [0.0] * tally.without_loads
+    y = [1] * tally.with_faults + [0] * (tally.with_loads - tally.with_faults)
+    y += [1] * tally.without_faults + [0] * (tally.without_loads - tally.without_faults)
+    effect = one_effect(x, y)
+    odds = log(effect.with_it / effect.without)
+    return odds if holds else min(0.0, -odds)
+
+
+def _standings(scores: Sequence[float]) -> list[Standing]:
+    far, behind = log(limit("first")), log(limit("behind"))
+    lead = scores[0] - scores[1] if len(scores) > 1 else far
+    result: list[Standing] = ["first by far" if lead >= far else "first"]
+    for score in scores[1:]:
+        gap = scores[0] - score
+        result.append("close" if gap < far else "possible" if gap < behind else "little speaks for it")
+    return result
+
+
+def _links() -> dict[tuple[str, int], dict[str, tuple[str, str]]]:
+    table: dict[tuple[str, int], dict[str, tuple[str, str]]] = {}
+    for row in rows("trade/fault_signs"):
+        table.setdefault((row["fault_id"], int(row["rank"])), {})[row["sign"]] = (row["holds"], row["lacks"])
+    return table
+
+
+def _hundred(share: float) -> str:
+    return f"{100 * share:.0f}"

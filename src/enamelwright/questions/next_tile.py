@@ -1,0 +1,188 @@
+"""Which tiles should be fired next to learn most of a jar's window, load by load?"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.description import Described, Length, Temperature, Time
+from enamelwright.figure import Figure, Origin
+from enamelwright.learning.next_tile import TEMPERATURE_SCALE, TileTried
+from enamelwright.learning.tile_batch import LADDERS, batch, window_picture
+from enamelwright.questions.answer import Answer
+from enamelwright.questions.question import Question, engine
+
+
+class TileInput(Described):
+    """A load of tiles that was fired; tiles of one load that came out alike are one try."""
+
+    temperature: Annotated[Temperature, Field(gt=673, lt=1473)]
+    time: Annotated[Time, Field(gt=0, le=7200)]
+    came: Literal["short", "good", "burnt", "bad"]
+
+
+class NextTileInput(Described):
+    """What was tried, where the window is expected, and what the shelf holds."""
+
+    centre: Annotated[Temperature, Field(gt=673, lt=1473)] = Field(1063.15, description="setting expected to be right")
+    centre_time: Annotated[Time, Field(ge=20, le=7200)] = Field(150.0, description="time expected to be right")
+    tried: Annotated[tuple[TileInput, ...], Field(max_length=500)] = ()
+    loads_fired: Annotated[int, Field(ge=0, le=10000)] = Field(0, description="loads of such tiles so far")
+    loads: Annotated[int, Field(ge=1, le=12)] = Field(3, description="loads to plan")
+    shelf: Annotated[int, Field(ge=1, le=24)] = Field(4, description="places on the shelf, the control tile included")
+    thicknesses: Annotated[tuple[Length, ...], Field(max_length=6)] = Field(
+        (), description="powder depths that differ within a load"
+    )
+    undercoats: Annotated[tuple[Annotated[str, Field(max_length=60)], ...], Field(max_length=6)] = Field(
+        (), description="undercoats that differ within a load"
+    )
+    control_tile: bool = Field(True, description="whether the first load carries a control tile")
+
+
+class PlannedTile(BaseModel):
+    """One tile and where it stands."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    place: int
+    what: str
+    thickness: Figure | None
+    undercoat: str
+
+
+class PlannedLoad(BaseModel):
+    """One load."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    temperature: Figure
+    time: Figure
+    tiles: tuple[PlannedTile, ...]
+    why: str
+
+
+class Cell(BaseModel):
+    """One setting of the picture [K], [s]: good, perhaps, bad or not known."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    temperature: float
+    time: float
+    standing: str
+
+
+class Ladder(BaseModel):
+    """A ready design of tiles."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    name: str
+    tiles: str
+    teaches: str
+
+
+class NextTileAnswer(BaseModel):
+    """The next loads, the window as far as it is known, and ready ladders."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    loads: tuple[PlannedLoad, ...]
+    window: tuple[Cell, ...]
+    ladders: tuple[Ladder, ...]
+    stands_on: str
+
+
+def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
+    """Plan the next loads.
+
+    Parameters
+    ----------
+    asked : NextTileInput
+        What was tried and what is wanted.
+    bench : Bench
+        Not used; the tiles tried come with the question.
+
+    Raises
+    ------
+    InputError
+        When more tiles are wanted than the shelf holds.
+    """
+    tried = [TileTried(one.temperature, one.time, one.came) for one in asked.tried]
+    centre = (asked.centre, asked.centre_time)
+    planned = batch(
+        tried, centre, asked.loads, asked.shelf, asked.thicknesses, asked.undercoats,
+        loads_fired=asked.loads_fired, control=asked.control_tile,
+    )  # fmt: skip
+    origin = Origin(kind="assumption", source="what to try next, not what will come out", status="assumption")
+
+    def told(value: float, dimension: str) -> Figure:
+        return Figure.exact(value, dimension, origin)
+
+    loads = tuple(
+        PlannedLoad(
+            temperature=told(one.temperature, "temperature"),
+            time=told(one.seconds, "time"),
+            tiles=tuple(
+                PlannedTile(
+                    place=tile.place, what=tile.what, undercoat=tile.undercoat,
+                    thickness=told(tile.thickness, "length") if tile.thickness is not None else None,
+                )
+                for tile in one.tiles
+            ),
+            why=one.why,
+        )
+        for one in planned
+    )  # fmt: skip
+    cells = tuple(
+        Cell(temperature=one.temperature, time=one.seconds, standing=one.standing)
+        for one in window_picture(tried, centre)
+    )
+    kinds = sorted({one.came for one in tried})
+    stands_on = f"{len(tried)} loads of tiles ({', '.join(kinds)})" if tried else "no tile yet, so on the first guess"
+    lessons = []
+    if tried and kinds == ["good"]:
+        lessons.append("every tile came out good, which teaches little of where the window ends: go past its edges")
+    return Answer[NextTileAnswer](
+        question="next-tile",
+        payload=NextTileAnswer(
+            loads=loads,
+            window=cells,
+            ladders=tuple(Ladder(name=name, tiles=tiles, teaches=teaches) for name, tiles, teaches in LADDERS),
+            stands_on=stands_on,
+        ),
+        because=(
+            f"it stands on {stands_on}",
+            "heat and time belong to the load: tiles of one load are one try of them, and tell of their own difference",
+            "places on the shelf are drawn anew for each load, so that a hot corner is not taken for a thickness",
+            *lessons,
+        ),
+        assumptions=(
+            f"a window of about {TEMPERATURE_SCALE:g} K and a minute about the setting expected",
+            "past the first five loads a setting is drawn from what is known; another draw would give another",
+        ),
+        cautions=("Infrared glasses and long gloves at the open kiln.",),
+        engine=engine(),
+        bench=bench.revision,
+    )
+
+
+QUESTION = Question(
+    name="next-tile",
+    words="Which tiles should be fired next to learn most of a jar's window, load by load?",
+    input=NextTileInput,
+    output=NextTileAnswer,
+    answer=answer,
+    example={
+        "centre_c": 770,
+        "centre_time_s": 170,
+        "tried": [
+            {"temperature_c": 750, "time_s": 150, "came": "short"},
+            {"temperature_c": 770, "time_s": 170, "came": "good"},
+            {"temperature_c": 800, "time_s": 200, "came": "burnt"},
+        ],
+        "loads_fired": 3,
+        "undercoats": ["flux", "white"],
+    },
+)

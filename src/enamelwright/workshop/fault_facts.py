@@ -1,0 +1,344 @@
+"""What this record knows of a fault: the firing it came from, what the plan warns of, the kiln, and how often it came.
+
+Reads only. The finder and the rescue are asked with what is gathered here.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row, select
+
+from enamelwright import units
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.learning.fault_atlas import fault_of
+from enamelwright.learning.fault_finder import Tally
+from enamelwright.learning.fault_pareto import Line, Seen, StandsOut, pareto, stands_out
+from enamelwright.learning.fault_signs import FaultFacts, signs
+from enamelwright.records.schema.kilns import kiln as kiln_table
+from enamelwright.records.schema.loads import load as load_table
+from enamelwright.records.schema.pieces import fault_seen, finish
+from enamelwright.records.writing import current
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.control_tiles import control_series
+from enamelwright.workshop.faults import faults_of
+from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
+from enamelwright.workshop.listing import foretold_of
+from enamelwright.workshop.named import Which
+from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.studio import Studio
+
+#: A jar is told of when chance would single out any of all jars and faults less often; and the fewest loads that may.
+STANDS_OUT, FEWEST_FAULTS = 0.05, 2
+_MINUTE = 60
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """A fault with everything that is known around it.
+
+    Attributes
+    ----------
+    piece : Row
+        The piece.
+    fault : str
+        Id, or the maker's own words.
+    known : bool
+        Whether the atlas knows it.
+    when, place : str
+        When and where it was seen, as far as it was told.
+    load : str
+        Number of the load it came from; empty when it was never fired.
+    facts : FaultFacts
+        Of the piece and that firing.
+    record : tuple of Tally
+        How often it came here, that load left out.
+    window : str
+        What a refire would take, in words.
+    plan_firings : int
+        Of the whole plan; 0 without one.
+    planned : bool
+        Whether the plan was asked.
+    """
+
+    piece: Row[Any]
+    fault: str
+    known: bool
+    when: str
+    place: str
+    load: str
+    facts: FaultFacts
+    record: tuple[Tally, ...]
+    window: str
+    plan_firings: int
+    planned: bool
+
+
+def gather(
+    studio: Studio, piece: Which, fault: str = "", *, when: str = "", place: str = "", plan: Plan | None = None,
+    known: Bench | None = None,
+) -> Gathered:  # fmt: skip
+    """Gather what is known of a fault on a piece.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    piece : int or str
+        Row, number or label.
+    fault : str
+        Id or name; the last fault seen on the piece that is not healed, else the last, when left out.
+    when, place : str
+        When and where it was seen, in place of what the record says.
+    plan : Plan, optional
+        Of the piece, when it is worked out.
+    known : Bench, optional
+        The bench, when it is at hand.
+    """
+    with studio.reading():
+        row = piece_row(studio, piece)
+        known = bench(studio) if known is None else known
+        seen = _seen(faults_of(studio, row.id), fault)
+        key = fault or (seen.fault if seen is not None else "")
+        try:
+            key, in_atlas = fault_of(key), True
+        except EnamelwrightError:
+            in_atlas = False
+        every = firing_facts(studio, known=known)
+        own = [one for one in every if one.piece == row.id]
+        load = seen.load if seen is not None else None
+        firing = next((one for one in own if one.load == load), own[-1] if own else None)
+        facts = firing.facts if firing is not None else FaultFacts(metal=row.metal or "", metal_thickness=row.thickness)
+        figures = foretold_of(studio, int(row.id)).get(firing.load) if firing is not None else None
+        more = {
+            **_foretold(figures, facts),
+            **_of_plan(plan),
+            **_kiln(studio, firing),
+            **_worked(studio, row.id, firing),
+        }
+        facts = facts.model_copy(update={**more, "firings_left": _firings_left(known, own, firing)})
+        record = tallies(studio, key, every, firing.load if firing is not None else None)
+    return Gathered(
+        row, key, in_atlas, when or (seen.when_seen or "" if seen is not None else ""),
+        place or (seen.place_on_piece or "" if seen is not None else ""), firing.number if firing is not None else "",
+        facts, record, _window(figures), len(plan.firings) if plan is not None else 0, plan is not None,
+    )  # fmt: skip
+
+
+def tallies(studio: Studio, fault: str, every: Sequence[FiringFacts], without: int | None = None) -> tuple[Tally, ...]:
+    """Count by load how often a fault came with each sign and without it.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    fault : str
+        As kept.
+    every : sequence of FiringFacts
+        Of :func:`~enamelwright.workshop.firing_facts.firing_facts`.
+    without : int, optional
+        First row of a load that is left out.
+    """
+    with studio.reading() as connection:
+        rows = connection.execute(
+            current(fault_seen, fault_seen.c.load, fault_seen.c.piece).where(
+                fault_seen.c.fault == fault, fault_seen.c.load.is_not(None)
+            )
+        )
+        cases = {(row.load, row.piece) for row in rows}
+    if not {load for load, _ in cases} - {without}:
+        return ()
+    held: dict[int, dict[str, bool]] = defaultdict(dict)
+    had: dict[int, bool] = {}
+    for one in every:
+        if one.load == without or one.facts.in_hand:
+            continue
+        case = (one.load, one.piece) in cases
+        # In a load with the fault only the pieces that had it speak; a good piece beside them was not that try.
+        if had.get(one.load, False) and not case:
+            continue
+        if case and not had.get(one.load, False):
+            held[one.load].clear()
+        had[one.load] = case
+        for name, sign in signs(one.facts).items():
+            if sign.holds is not None:
+                held[one.load][name] = held[one.load].get(name, False) or sign.holds
+    counted: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
+    for load, names in held.items():
+        for name, holds in names.items():
+            at = 0 if holds else 2
+            counted[name][at] += 1
+            counted[name][at + 1] += had[load]
+    return tuple(
+        Tally(sign=name, with_loads=a, with_faults=b, without_loads=c, without_faults=d)
+        for name, (a, b, c, d) in sorted(counted.items())
+        if a and c and b + d
+    )
+
+
+def fault_list(studio: Studio, every: Sequence[FiringFacts]) -> tuple[tuple[Line, ...], int, int]:
+    """List the faults of this record, the most frequent first, with how often pieces and loads were fired.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    every : sequence of FiringFacts
+        All of them.
+    """
+    fired = {(one.load, one.piece) for one in every}
+    cases = [Seen(fault, piece, load) for fault, piece, load in _cases(studio) if (load, piece) in fired]
+    loads = {load for load, _ in fired}
+    return (pareto(cases, len(fired), len(loads)) if fired else ()), len(fired), len(loads)
+
+
+def jars_that_stand_out(studio: Studio, every: Sequence[FiringFacts]) -> list[StandsOut]:
+    """Return jars in whose loads a fault comes oftener than in others, the surest first.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    every : sequence of FiringFacts
+        All of them.
+    """
+    fired: dict[int, set[str]] = defaultdict(set)
+    by_case: dict[tuple[int, int], tuple[str, ...]] = {}
+    for one in every:
+        fired[one.load] |= set(one.jars)
+        by_case[one.load, one.piece] = one.jars
+    with_jar: dict[tuple[str, str], set[int]] = defaultdict(set)
+    with_fault: dict[str, set[int]] = defaultdict(set)
+    for fault, piece, load in _cases(studio):
+        with_fault[fault].add(load)
+        for jar in by_case.get((load, piece), ()):
+            with_jar[fault, jar].add(load)
+    found = []
+    for (fault, jar), loads in with_jar.items():
+        if len(loads) < FEWEST_FAULTS:
+            continue
+        having = {load for load, jars in fired.items() if jar in jars}
+        others = set(fired) - having
+        told = stands_out(fault, jar, len(having), len(loads), len(others), len(with_fault[fault] & others))
+        found.append(told)
+    enough = 1 - STANDS_OUT / max(1, len(with_jar))
+    return sorted((one for one in found if one.chance >= enough), key=lambda one: -one.chance)
+
+
+def _cases(studio: Studio) -> list[tuple[str, int, int]]:
+    with studio.reading() as connection:
+        rows = connection.execute(
+            current(fault_seen, fault_seen.c.fault, fault_seen.c.piece, fault_seen.c.load).where(
+                fault_seen.c.load.is_not(None)
+            )
+        )
+        return [(row.fault, row.piece, row.load) for row in rows]
+
+
+def _seen(found: list[Row[Any]], fault: str) -> Row[Any] | None:
+    """Return the fault that is asked about: one that is not healed before one that is, the newest first."""
+    asked = fault.strip().casefold()
+    mine = [one for one in found if not asked or one.fault.casefold() == asked]
+    if not mine and asked:
+        try:
+            mine = [one for one in found if one.fault == fault_of(fault)]
+        except EnamelwrightError:
+            return None
+    return next((one for one in reversed(mine) if not one.healed), mine[-1] if mine else None)
+
+
+def _foretold(figures: dict[str, Any] | None, facts: FaultFacts) -> dict[str, Any]:
+    firing = (figures or {}).get("firing") or {}
+    window = firing.get("window") or {}
+    seconds = window.get("seconds") or {}
+    found: dict[str, Any] = {}
+    if seconds.get("low") and seconds.get("high"):
+        found |= {"window_from": seconds["low"], "window_to": seconds["high"]}
+    if window.get("start"):
+        found["window_start"] = window["start"]
+    if firing.get("target") and not facts.target:
+        found["target"] = firing["target"]
+    return found
+
+
+def _of_plan(plan: Plan | None) -> dict[str, Any]:
+    if plan is None:
+        return {}
+    piece = plan.piece
+    return {
+        "verdicts": tuple(sorted({one.rule for one in plan.verdicts if one.counts or one.intended})),
+        "foil": bool(piece.foils),
+        "wires": ", ".join(sorted({one.metal.replace("_", " ") for one in piece.wires})),
+        "solder": bool(piece.metal.solder),
+        "formed": piece.metal.formed if piece.metal.formed or piece.dome == 0 else None,
+    }
+
+
+def _kiln(studio: Studio, firing: FiringFacts | None) -> dict[str, Any]:
+    """Return what the control tiles said of the kiln when this went in."""
+    if firing is None:
+        return {}
+    with studio.reading() as connection:
+        row = connection.execute(
+            select(kiln_table.c.name)
+            .join(load_table, load_table.c.kiln == kiln_table.c.id)
+            .where(load_table.c.id == firing.load)
+        ).first()
+    if row is None:
+        return {}
+    for series in control_series(studio):
+        if series.kiln != row.name or series.chart is None or series.since > firing.at:
+            continue
+        alarm = series.alarm
+        if alarm is None or alarm.at > firing.at:
+            upto = [tile for tile in series.tiles if tile.at <= firing.at]
+            if len(upto) > series.chart.base:
+                return {"kiln": "as usual", "kiln_words": "the control tiles until then were as usual"}
+            return {}
+        sooner = alarm.seconds < series.chart.middle
+        words = (
+            f"the control tile {alarm.label} of {alarm.at[:10]} glossed {'sooner' if sooner else 'later'} than it did"
+        )
+        return {"kiln": "hotter" if sooner else "colder", "kiln_words": words}
+    return {}
+
+
+def _worked(studio: Studio, piece: int, firing: FiringFacts | None) -> dict[str, Any]:
+    """Return whether it was stoned after this firing."""
+    with studio.reading() as connection:
+        rows = connection.execute(current(finish, finish.c.work, finish.c.at).where(finish.c.piece == piece)).all()
+    if firing is None:
+        return {}
+    since = [row.work for row in rows if row.at >= firing.at]
+    return {"stoned": bool({"stone", "burr out"} & set(since))}
+
+
+def _firings_left(known: Bench, own: Sequence[FiringFacts], firing: FiringFacts | None) -> int | None:
+    """Return how many firings the colours of the front still bear, where their jars say how many they survive."""
+    left: list[int] = []
+    for number, one in enumerate(own):
+        for code in one.jars:
+            try:
+                most = known.jar(code).fusing.firings
+            except EnamelwrightError:
+                continue
+            if most is not None:
+                left.append(max(0, int(most) - (len(own) - number)))
+    return min(left) if left and firing is not None else None
+
+
+def _window(figures: dict[str, Any] | None) -> str:
+    """Say what the firing was foretold to take."""
+    window = (((figures or {}).get("firing") or {}).get("window")) or {}
+    set_point, seconds = window.get("set_point") or {}, window.get("seconds") or {}
+    if not set_point or not seconds:
+        return ""
+    heat = units.show(set_point["value"], "temperature", "°C")
+    low, high = (round(seconds[end]) for end in ("low", "high"))
+    span = f"{low // _MINUTE}:{low % _MINUTE:02d} to {high // _MINUTE}:{high % _MINUTE:02d}"
+    return f"As foretold for that firing: about {heat}, {span}."
