@@ -118,7 +118,7 @@ def test_a_closer_layout_is_a_job(client: TestClient, studio: Studio, pendant: s
     assert "<progress" in page
     job = re.search(r"job=(\d+)", address)
     assert job is not None
-    told = client.get(f"/api/v1/jobs/{job.group(1)}").json()
+    told = client.get(f"/api/v1/jobs?row={job.group(1)}").json()
     assert (told["state"], told["result"]) == ("waiting", None)
     client.post(f"/series/blanks?n{pendant.row}=5", data={"do": "stop", "job": job.group(1)})
     assert "stopped on request" in client.get(address).text
@@ -133,8 +133,8 @@ def test_heavy_questions_become_jobs_over_http(client: TestClient, pendant: seri
     answer = client.post("/api/v1/ask/blanks", json=asked)
     assert answer.status_code == 202
     assert answer.json()["state"] == "waiting"
-    assert client.post(answer.json()["at"] + "/stop").json()["state"] == "stopped"
-    assert client.get("/api/v1/jobs/999").status_code == 409
+    assert client.post(f"/api/v1/jobs/stop?row={answer.json()['job']}").json()["state"] == "stopped"
+    assert client.get("/api/v1/jobs?row=999").status_code == 409
 
 
 def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: series_work.CutDesign) -> None:

@@ -25,6 +25,8 @@ from enamelwright.learning.rare_faults import one_effect
 from enamelwright.reference.loader import rows
 
 Standing = Literal["first by far", "first", "close", "possible", "little speaks for it"]
+_THE_SAME = {("dull", "short"), ("overfired", "overheated"), ("warp", "bow foretold")}
+"""A fault and a sign that are one thing said twice: the record cannot weigh the one by the other."""
 SURE = 0.9
 """Share of the intervals of loads that hold the truth."""
 
@@ -195,7 +197,7 @@ def _scored(
         elif lacks:
             score -= limit(lacks)
             against.append(sign.words)
-        if name in tallies:
+        if name in tallies and (cause.fault, name) not in _THE_SAME:
             from_record += _of_record(tallies[name], sign.holds)
             if tallies[name].with_faults:
                 here.append(f"{name}: {tallies[name].words()}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from http import HTTPStatus
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Body, Path, Request
+from fastapi import APIRouter, Body, Query, Request
 from pydantic import BaseModel, ConfigDict
 from starlette.responses import JSONResponse
 
@@ -73,14 +73,14 @@ def ask(request: Request, name: str, data: dict[str, Any] = Body(...)) -> JSONRe
     return JSONResponse(_told(request, row), HTTPStatus.ACCEPTED)
 
 
-@router.get("/jobs/{row}")
-def job(request: Request, row: Annotated[int, Path(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
+@router.get("/jobs")
+def job(request: Request, row: Annotated[int, Query(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
     """Say how far a job is, and its result once it is done."""
     return JSONResponse(_told(request, row))
 
 
-@router.post("/jobs/{row}/stop")
-def stop(request: Request, row: Annotated[int, Path(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
+@router.post("/jobs/stop")
+def stop(request: Request, row: Annotated[int, Query(ge=1, le=LARGEST_ROW)]) -> JSONResponse:
     """Ask a job to stop."""
     from enamelwright.workshop import jobs
 
@@ -94,5 +94,5 @@ def _told(request: Request, row: int) -> dict[str, Any]:
     found = jobs.job(studio_of(request), row)
     return {
         "job": found.id, "state": found.state, "fraction": found.fraction, "words": found.words or "",
-        "result": found.result, "at": f"/api/v1/jobs/{found.id}",
+        "result": found.result, "at": f"/api/v1/jobs?row={found.id}",
     }  # fmt: skip

@@ -1,0 +1,112 @@
+"""Which record would teach most: of each jar, how much a timed first gloss on one kiln would take off all doubt.
+
+Doubt is the sum of the variances of what the jars need in that kiln; a record of one jar tells of the others too, as
+they share the kiln. What a record takes off follows from the covariances alone, whatever it will say.
+
+Source: A. O'Hagan, J. R. Stat. Soc. B 40 (1978) 1, the normal model's update of a covariance. Checked in
+tests/learning/test_worth_recording.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.learning.kiln_clock import LEARNED, PARTLY, KilnClock
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Worth:
+    """A record that could be made.
+
+    Attributes
+    ----------
+    jar : str
+        Code.
+    takes_off : float
+        Share of all doubt it takes off, 0 to 1.
+    """
+
+    jar: str
+    takes_off: float
+
+
+def worth_recording(
+    known: KilnClock, kiln: str, jar_sd: Mapping[str, float], noise: float, day: float | None = None
+) -> tuple[Worth, ...]:
+    """Rank jars by what one more timed gloss would teach, the most telling first.
+
+    Parameters
+    ----------
+    known : KilnClock
+        So far.
+    kiln : str
+        Which kiln.
+    jar_sd : mapping of str to float
+        The jars that count, with the spread of one that was never fired [decades].
+    noise : float
+        Of one record: repeat and eye together [decades].
+    day : float, optional
+        For which day.
+    """
+    jars = sorted(jar_sd)
+    doubt = shared(known, kiln, jars, jar_sd, day)
+    whole = float(np.trace(doubt))
+    if not jars or whole <= 0:
+        return ()
+    gains = np.sum(doubt**2, axis=1) / (np.diag(doubt) + noise**2) / whole
+    found = [Worth(jar, float(gain)) for jar, gain in zip(jars, gains, strict=True)]
+    return tuple(sorted(found, key=lambda one: (-one.takes_off, one.jar)))
+
+
+def shared(
+    known: KilnClock, kiln: str, jars: list[str], jar_sd: Mapping[str, float], day: float | None = None
+) -> Array:
+    """Return the covariance of what the jars need in one kiln [decades squared].
+
+    Parameters
+    ----------
+    known, kiln, jar_sd, day
+        As for :func:`worth_recording`.
+    jars : list of str
+        In the order of the rows.
+    """
+    weights = np.zeros((len(jars), len(known.names)))
+    alone = np.zeros(len(jars))
+    at = known.kiln_on(kiln, day)
+    common = known.spreads.kiln**2 if at is None else 0.0
+    for row, jar in enumerate(jars):
+        if f"jar {jar}" in known.names:
+            weights[row, known.names.index(f"jar {jar}")] = 1.0
+        else:
+            alone[row] = jar_sd[jar] ** 2
+        if at is not None:
+            weights[row, known.names.index(at)] = 1.0
+    if at is not None and day is not None:
+        idle = max(0.0, day - float(at.rsplit("@", 1)[1]))
+        common = min(known.spreads.drift**2 * idle, known.spreads.jump**2)
+    return np.asarray(weights @ known.covariance @ weights.T + common + np.diag(alone))
+
+
+def how_far(known: KilnClock, kiln: str, jar: str, day: float | None = None) -> str:
+    """Say whether what a jar needs in a kiln is ``learned``, ``partly learned`` or ``not yet learned``.
+
+    Parameters
+    ----------
+    known, kiln, day
+        As for :func:`worth_recording`.
+    jar : str
+        Code.
+    """
+    if f"jar {jar}" not in known.names or known.kiln_on(kiln, day) is None:
+        return "not yet learned"
+    k = known.names.index(f"jar {jar}")
+    before = float(known.before[k, k]) + known.spreads.kiln**2
+    after = known.together(kiln, jar, "", day)[1] ** 2
+    left = after / before
+    return "learned" if left < LEARNED else "partly learned" if left < PARTLY else "not yet learned"
