@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import cookie_parser
-from starlette.responses import PlainTextResponse, RedirectResponse
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: Names this machine goes by when the app is not shared.
@@ -98,7 +98,7 @@ class Guard:
         refusal = self._refusal(scope, headers) or await self._nameless(scope["method"], headers)
         if refusal is not None:
             status, words = refusal
-            await PlainTextResponse(words, status, dict(HEADERS))(scope, receive, send)
+            await _told(scope["path"], status, words)(scope, receive, send)
             return
         client = scope.get("client") or ("", 0)
         token = cookie_parser(headers.get("cookie", "")).get(self.cookie, "") or headers.get("x-device-token", "")
@@ -144,6 +144,13 @@ class Guard:
             "Nothing was changed: a program that writes sends the token of a paired device as X-Device-Token, "
             "or the address of the app as Origin."
         )
+
+
+def _told(path: str, status: int, words: str) -> Response:
+    """Answer a refusal: a program in its own form, a person in a sentence."""
+    if path.startswith("/api/"):
+        return JSONResponse({"error": words, "remedy": "", "where": path}, status, dict(HEADERS))
+    return PlainTextResponse(words, status, dict(HEADERS))
 
 
 def host_of(headers: Headers) -> str:

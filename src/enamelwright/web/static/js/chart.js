@@ -17,16 +17,18 @@ export async function draw(figure) {
   await engine();
   const specification = JSON.parse(figure.querySelector("script[type='application/json']").textContent);
   const place = document.createElement("div");
+  place.className = "drawn";
+  place.setAttribute("aria-hidden", "true"); // the caption says what it shows, the table beside it gives every value
   figure.prepend(place);
   const ink = getComputedStyle(document.documentElement);
   const colour = (name) => ink.getPropertyValue(`--${name}`).trim();
   const config = {
-    background: "transparent", font: "House",
+    background: "transparent", font: "House", view: { stroke: null }, mark: { color: colour("action") }, rule: { color: colour("text") },
     axis: { labelColor: colour("text"), titleColor: colour("text"), gridColor: colour("rule"), gridOpacity: 0.35, labelFontSize: 16, titleFontSize: 16, domainColor: colour("rule"), tickColor: colour("rule") },
-    legend: { labelColor: colour("text"), titleColor: colour("text"), labelFontSize: 16, titleFontSize: 16 },
+    legend: { labelColor: colour("text"), titleColor: colour("text"), labelFontSize: 16, titleFontSize: 16, symbolFillColor: colour("action"), symbolStrokeColor: colour("text") },
     text: { color: colour("text"), fontSize: 16 }, title: { color: colour("text") },
   };
-  const view = await window.vegaEmbed(place, specification, { actions: false, ast: true, renderer: "svg", config });
+  const view = await window.vegaEmbed(place, specification, { actions: false, ast: true, renderer: "svg", defaultStyle: false, tooltip: false, config });
   figure.view = view.view;
   return view.view;
 }

@@ -11,5 +11,10 @@ document.addEventListener("click", (event) => {
   if (button) button.closest(".said, .trouble").remove();
 });
 
-const charts = document.querySelectorAll("figure[data-chart]");
-if (charts.length) import("./chart.js").then((module) => charts.forEach(module.draw));
+const drawCharts = () => {
+  const charts = [...document.querySelectorAll("figure[data-chart]:not([data-begun])")];
+  charts.forEach((figure) => { figure.dataset.begun = "yes"; });
+  if (charts.length) import("./chart.js").then((module) => charts.forEach(module.draw));
+};
+drawCharts();
+document.addEventListener("htmx:afterSettle", drawCharts); // parts of a page that come later bring their own

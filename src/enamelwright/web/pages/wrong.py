@@ -1,0 +1,76 @@
+"""What went wrong with a piece, and what now: the finder and the ways out."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse
+
+from enamelwright.errors import EnamelwrightError
+from enamelwright.learning.fault_atlas import places
+from enamelwright.questions.fault import FaultInput
+from enamelwright.questions.question import question
+from enamelwright.questions.rescue import RescueInput
+from enamelwright.web import piece_view, sections
+from enamelwright.web.page import Page
+from enamelwright.web.pages.piece import WHEN_SEEN, fault_names
+from enamelwright.web.posting import show_page
+from enamelwright.web.visit import studio_of
+from enamelwright.workshop import listing
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.fault_facts import gather
+from enamelwright.workshop.faults import faults_of
+from enamelwright.workshop.pieces import piece_row
+
+router = APIRouter(include_in_schema=False)
+
+#: Causes that are shown at once.
+SHOWN = 3
+#: Words of the standings, as a maker says them, with the mark that goes with each.
+STANDINGS = {
+    "first by far": "Most speaks for this one",
+    "first": "A little more speaks for this one",
+    "close": "Nearly as much speaks for this",
+    "possible": "Possible",
+    "little speaks for it": "Little speaks for it",
+}
+
+
+@router.get("/pieces/{number}/wrong")
+def wrong(request: Request, number: str) -> HTMLResponse:
+    """Show what most likely went wrong with a piece, and what can be done about it now."""
+    studio = studio_of(request)
+    asked = request.query_params
+    filled = {key: asked.get(key, "").strip()[:200] for key in ("fault", "when", "place")}
+    known = bench(studio)
+    row = piece_row(studio, number)
+    plan = None
+    if row.design_version:
+        plan = sections.at_hand(studio, row.design_version, known)
+        if plan is None and "wait" in asked:
+            plan = sections.work_out(studio, row.design_version, known)[0]
+    found = gather(studio, row.id, filled["fault"], when=filled["when"], place=filled["place"], plan=plan, known=known)
+    causes, trouble = None, ""
+    if found.fault and found.known:
+        when = found.when if found.when in WHEN_SEEN else ""
+        causes = question("fault").answer(
+            FaultInput(fault=found.fault, when=when, place=found.place[:200], facts=found.facts, record=found.record),
+            known,
+        )
+    ways = None
+    if found.fault:
+        try:
+            told = RescueInput(
+                fault=found.fault[:200], facts=found.facts, window=found.window, plan_firings=found.plan_firings
+            )
+            ways = question("rescue").answer(told, known)
+        except EnamelwrightError as error:
+            trouble = str(error)
+    first, others = piece_view.chips(listing.faults_often(studio), fault_names())
+    return show_page(
+        request, "wrong.html", piece=row, found=found, causes=causes, ways=ways, trouble=trouble, first=first,
+        others=others, when_seen=WHEN_SEEN, places=places(found.fault), shown=SHOWN, standings=STANDINGS,
+        seen=faults_of(studio, row.id), short=piece_view.short, waits=bool(row.design_version) and plan is None,
+    )  # fmt: skip
+
+
+PAGE = Page("/pieces", "What went wrong", "What caused a fault, and what now", router, listed=False)
