@@ -26,8 +26,8 @@ import colour_study as study  # noqa: E402
 import simulated_camera as camera  # noqa: E402
 from yardstick import median, yardstick  # noqa: E402
 
-from enamelwright.craft.photo_colours import colours_of  # noqa: E402
-from enamelwright.craft.tile_photo import Card  # noqa: E402
+from enamelwright.craft.colour.photo_colours import colours_of  # noqa: E402
+from enamelwright.craft.colour.tile_photo import Card  # noqa: E402
 from enamelwright.files.tile_photo import Spot, corrected, read_picture, read_tile_photo  # noqa: E402
 
 #: Makers when nobody says how many, and the mean difference of unseen stacks wanted by daylight with a card.

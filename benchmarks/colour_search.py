@@ -23,13 +23,13 @@ import colour  # noqa: E402
 import numpy as np  # noqa: E402
 from yardstick import yardstick  # noqa: E402
 
-from enamelwright.craft.jar_optics import archetypes, of_archetype  # noqa: E402
-from enamelwright.craft.light import seen_under  # noqa: E402
-from enamelwright.craft.metal_optics import base_of  # noqa: E402
-from enamelwright.physics.colour_difference import ciede2000  # noqa: E402
-from enamelwright.physics.colour_search import Grounds, Leaves, _lab_into, every_stack  # noqa: E402
-from enamelwright.physics.colour_shortlist import Stacks  # noqa: E402
-from enamelwright.physics.stack_optics import stack_reflectance  # noqa: E402
+from enamelwright.craft.colour.jar_optics import archetypes, of_archetype  # noqa: E402
+from enamelwright.craft.colour.light import seen_under  # noqa: E402
+from enamelwright.craft.colour.metal_optics import base_of  # noqa: E402
+from enamelwright.physics.colour.colour_difference import ciede2000  # noqa: E402
+from enamelwright.physics.colour.colour_search import Grounds, Leaves, _lab_into, every_stack  # noqa: E402
+from enamelwright.physics.colour.colour_shortlist import Stacks  # noqa: E402
+from enamelwright.physics.colour.stack_optics import stack_reflectance  # noqa: E402
 
 METALS = ("copper", "fine silver", "fine gold", "gilding_metal_c22000")
 DEPTHS = (0.06e-3, 0.1e-3, 0.16e-3, 0.25e-3, 0.4e-3)

@@ -14,9 +14,9 @@ import colour
 import numpy as np
 from yardstick import median, yardstick
 
-from enamelwright.craft.fired_colour import fired_colour, nominal_look
-from enamelwright.craft.light import seen_under
-from enamelwright.physics.colour_difference import ciede2000
+from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.physics.colour.colour_difference import ciede2000
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "craft"))
 from sample_colours import fitted_bench, stack

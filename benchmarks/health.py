@@ -15,10 +15,10 @@ sys.path[:0] = [str(HERE)]
 
 from yardstick import median, yardstick  # noqa: E402
 
-from enamelwright.craft.bath import ledger  # noqa: E402
-from enamelwright.craft.bath_made import BathMade  # noqa: E402
-from enamelwright.craft.landing_spot import StackLayer, changes, spotted, usual_spot  # noqa: E402
-from enamelwright.craft.spent_bath import doses  # noqa: E402
+from enamelwright.craft.baths.bath import ledger  # noqa: E402
+from enamelwright.craft.baths.bath_made import BathMade  # noqa: E402
+from enamelwright.craft.baths.spent_bath import doses  # noqa: E402
+from enamelwright.craft.health.landing_spot import StackLayer, changes, spotted, usual_spot  # noqa: E402
 from enamelwright.questions.question import question  # noqa: E402
 
 BATH = {"volume_l": 0.5, "strength": "5 %", "salt_g": 15, "met": [], "cleaned": [{"oxide_g": 2}]}

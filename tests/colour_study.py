@@ -15,10 +15,10 @@ import rendered_tiles as truth
 import simulated_camera as camera
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.photo_colours import colours_of
+from enamelwright.craft.colour.tile_photo import Card, Region, TilePhoto
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.photo_colours import colours_of
-from enamelwright.craft.tile_photo import Card, Region, TilePhoto
 from enamelwright.learning.colour_tiles import nearest
 from enamelwright.learning.jar_optics import JarFit, fit_jars
 

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.jar_optics import archetypes, class_of, of_archetype
 from enamelwright.craft.jar import FITTED, Jar, OpticsFacet
-from enamelwright.craft.jar_optics import archetypes, class_of, of_archetype
 
 KINDS = {"transparent": "transparent", "opal": "opal", "opaque": "opaque"}
 

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enamelwright.craft import bath, spent_bath
-from enamelwright.craft.bath_hazards import hazards
-from enamelwright.craft.bath_made import KINDS, METALS, BathMade, chemistry, never_mix, read_strength
-from enamelwright.craft.bath_words import about, acidity_words, between, rounded, state_words
-from enamelwright.craft.equilibrium import MOST, at_rest
+from enamelwright.craft.baths import bath, spent_bath
+from enamelwright.craft.baths.bath_hazards import hazards
+from enamelwright.craft.baths.bath_made import KINDS, METALS, BathMade, chemistry, never_mix, read_strength
+from enamelwright.craft.baths.bath_words import about, acidity_words, between, rounded, state_words
+from enamelwright.craft.baths.equilibrium import MOST, at_rest
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Figure, Origin
 

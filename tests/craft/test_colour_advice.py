@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from enamelwright.craft.colour_advice import ALIKE, MOST_PAIRS, MOST_RISKS
-from enamelwright.craft.colour_risk import table
+from enamelwright.craft.colour.colour_advice import ALIKE, MOST_PAIRS, MOST_RISKS
+from enamelwright.craft.colour.colour_risk import table
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import Plan
 from enamelwright.craft.planner import make_plan

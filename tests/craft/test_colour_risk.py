@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_risk import ALWAYS, Fired, Laid, fired_of, judged, risks_of, table, weight_of
-from enamelwright.craft.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.colour_risk import ALWAYS, Fired, Laid, fired_of, judged, risks_of, table, weight_of
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.metal import metal
 from enamelwright.craft.rules import rules

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, StackCoat
-from enamelwright.craft.eyes import (
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.eyes import (
     EYES,
     as_seen,
     closeness,
@@ -21,7 +21,7 @@ from enamelwright.craft.eyes import (
     plain_name,
     screen_as_seen,
 )  # fmt: skip
-from enamelwright.craft.fired_colour import nominal_look
+from enamelwright.craft.colour.fired_colour import nominal_look
 
 LABS = st.tuples(st.floats(1, 99), st.floats(-80, 80), st.floats(-80, 80))
 

@@ -11,8 +11,8 @@ import pytest
 
 import sample_colours
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, StackCoat, own_stack, stack_of
-from enamelwright.craft.fired_colour import (
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, own_stack, stack_of
+from enamelwright.craft.colour.fired_colour import (
     colour_against_depth,
     differences_by_light,
     fired_colour,
@@ -20,17 +20,17 @@ from enamelwright.craft.fired_colour import (
     nominal_look,
     screen_colour,
 )
+from enamelwright.craft.colour.jar_optics import archetypes
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_coupon import MetalCoupon
+from enamelwright.craft.colour.metal_optics import base_of
 from enamelwright.craft.jar import Jar, OpticsFacet
-from enamelwright.craft.jar_optics import archetypes
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_coupon import MetalCoupon
-from enamelwright.craft.metal_optics import base_of
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.planner import make_plan
 from enamelwright.errors import OutOfReach, UnknownName
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.spectrum_recovery import recovered_reflectance
-from enamelwright.physics.stack_optics import stack_reflectance
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
+from enamelwright.physics.colour.stack_optics import stack_reflectance
 
 BENCH = Bench.starter()
 FITTED = sample_colours.fitted_bench()

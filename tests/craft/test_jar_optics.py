@@ -7,8 +7,8 @@ import pytest
 
 import sample_colours
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.jar_optics import archetypes, class_of, index_of, of_archetype, of_jar, optics_of
 from enamelwright.craft.jar import FITTED, Family, Jar, OpticsFacet
-from enamelwright.craft.jar_optics import archetypes, class_of, index_of, of_archetype, of_jar, optics_of
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.reference.loader import rows
 

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, StackCoat
-from enamelwright.craft.fired_colour import fired_colour, nominal_look
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
+from enamelwright.craft.colour.jar_space import jar_space, jars_to_hand
+from enamelwright.craft.colour.match_rules import StackRules
+from enamelwright.craft.colour.matching import match_colour
+from enamelwright.craft.colour.stack_refine import refined
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.jar_space import jar_space, jars_to_hand
-from enamelwright.craft.match_rules import StackRules
-from enamelwright.craft.matching import match_colour
-from enamelwright.craft.stack_refine import refined
 from enamelwright.errors import InputError, OutOfReach
-from enamelwright.physics.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_difference import ciede2000
 
 MM = 1e-3
 

@@ -12,8 +12,8 @@ import rendered_tiles as truth
 import simulated_camera as camera
 from PIL import Image
 
-from enamelwright.craft.photo_colours import PhotoColours, colours_of
-from enamelwright.craft.tile_photo import Card
+from enamelwright.craft.colour.photo_colours import PhotoColours, colours_of
+from enamelwright.craft.colour.tile_photo import Card
 from enamelwright.errors import InputError
 from enamelwright.files.errors import FileError
 from enamelwright.files.tiff16 import read_head, read_pixels

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.jar import Jar
 from enamelwright.learning.colour_tiles import learned_shift, nearest, running_error
 

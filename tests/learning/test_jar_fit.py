@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.jar_optics import of_archetype, of_jar
 from enamelwright.craft.jar import Jar, OpticsFacet
-from enamelwright.craft.jar_optics import of_archetype, of_jar
 from enamelwright.errors import InputError, UnknownName
 from enamelwright.learning.jar_optics import JarFit, fit_jars
 from enamelwright.learning.next_colour_tile import next_tiles
 from enamelwright.learning.tile_model import TileModel, even_axes
-from enamelwright.physics.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_difference import ciede2000
 
 MM = 1e-3
 KINDS = {"opaque_white": "opaque", "flux_clear": "flux"}

@@ -8,9 +8,16 @@ import pytest
 import simulated_camera as camera
 
 from enamelwright.errors import InputError
-from enamelwright.physics.camera_fit import CameraFit, correct_picture, fit_camera, grey_curve, placing_of, rooted
-from enamelwright.physics.colour_space import linear_srgb_of, srgb_of, xyz_of_lab
-from enamelwright.physics.perspective import plane_map, seen_at
+from enamelwright.physics.colour.camera_fit import (
+    CameraFit,
+    correct_picture,
+    fit_camera,
+    grey_curve,
+    placing_of,
+    rooted,
+)
+from enamelwright.physics.colour.colour_space import linear_srgb_of, srgb_of, xyz_of_lab
+from enamelwright.physics.colour.perspective import plane_map, seen_at
 
 WHITE = np.array([96.422, 100.0, 82.521])
 KNOWN = xyz_of_lab(camera.lab(camera.card()), WHITE)

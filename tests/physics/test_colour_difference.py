@@ -9,7 +9,7 @@ from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 
-from enamelwright.physics.colour_difference import ciede2000, din99d, weighted_difference
+from enamelwright.physics.colour.colour_difference import ciede2000, din99d, weighted_difference
 
 GENERATOR = np.random.default_rng(6)
 ONES = GENERATOR.uniform([0, -110, -110], [100, 110, 110], (4000, 3))

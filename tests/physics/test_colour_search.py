@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enamelwright.craft.jar_optics import of_archetype
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_optics import base_of
+from enamelwright.craft.colour.jar_optics import of_archetype
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_optics import base_of
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_search import Grounds, Leaves, every_stack
-from enamelwright.physics.colour_shortlist import Stacks
-from enamelwright.physics.stack_optics import stack_reflectance
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_search import Grounds, Leaves, every_stack
+from enamelwright.physics.colour.colour_shortlist import Stacks
+from enamelwright.physics.colour.stack_optics import stack_reflectance
 
 MM = 1e-3
 DAY = seen_under("D65")

@@ -9,9 +9,9 @@ from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 
-from enamelwright.craft.light import seen_under
+from enamelwright.craft.colour.light import seen_under
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_space import (
+from enamelwright.physics.colour.colour_space import (
     BANDS,
     lab_of,
     linear_srgb_of,

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.jar_optics import of_archetype
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_optics import base_of
+from enamelwright.craft.colour.jar_optics import of_archetype
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_optics import base_of
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.layer_optics import layer, over, surface
-from enamelwright.physics.speckle import Speckle, grain_angle, grains_deep, speckle, volume_shares
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.layer_optics import layer, over, surface
+from enamelwright.physics.colour.speckle import Speckle, grain_angle, grains_deep, speckle, volume_shares
 
 MM, INDEX, FLAT = 1e-3, 1.52, 0.6
 DAY = seen_under("D65")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.light import seen_under
+from enamelwright.craft.colour.light import seen_under
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_space import BANDS, xyz_of_lab
-from enamelwright.physics.spectrum_recovery import recovered_reflectance
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import BANDS, xyz_of_lab
+from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
 
 SEEN = seen_under("D65")
 COLOURS = [

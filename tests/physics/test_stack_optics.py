@@ -6,9 +6,16 @@ import numpy as np
 import pytest
 
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_space import BANDS
-from enamelwright.physics.layer_optics import finish_mix, layer, metal_reflectance, mirror, normal_reflectance, over
-from enamelwright.physics.stack_optics import scattering_at_bands, stack_light, stack_reflectance
+from enamelwright.physics.colour.colour_space import BANDS
+from enamelwright.physics.colour.layer_optics import (
+    finish_mix,
+    layer,
+    metal_reflectance,
+    mirror,
+    normal_reflectance,
+    over,
+)
+from enamelwright.physics.colour.stack_optics import scattering_at_bands, stack_light, stack_reflectance
 
 MANY = 20_000
 ONES = np.ones(36)

@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.landing_spot import StackLayer, spotted, told, usual_spot
+from enamelwright.craft.health.landing_spot import StackLayer, spotted, told, usual_spot
 from enamelwright.physics.constants import ZERO_CELSIUS
 
 IRON, BOARD, FIBRE, GAP = ("iron", 4), ("board", 12), ("fibre", 10), ("gap", 5)
@@ -82,7 +82,7 @@ def test_the_note_lies_a_scatter_below_the_limit():
 
 def test_heat_of_a_session_is_kept():
     """Nothing lost below: what came in through the top is in the layers, to rounding."""
-    from enamelwright.craft import landing_spot
+    from enamelwright.craft.health import landing_spot
     from enamelwright.physics.landing import Surroundings, run
 
     spot = usual_spot([StackLayer(material="iron", thickness=0.004), StackLayer(material="board", thickness=0.012)])

@@ -19,7 +19,7 @@ import pytest
 from phreeqc import Phreeqc
 
 from bath_solver import bath_at_rest
-from enamelwright.craft.equilibrium import at_rest
+from enamelwright.craft.baths.equilibrium import at_rest
 from enamelwright.reference.loader import text
 
 ACETIC, SALT, OXIDE, COPPER = 60.052, 58.443, 79.545, 63.546

@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import pytest
 
-from enamelwright.craft.bath_hazards import corrosive_waste, water_statement
-from enamelwright.craft.limits import limit, limits
+from enamelwright.craft.baths.bath_hazards import corrosive_waste, water_statement
+from enamelwright.craft.health.limits import limit, limits
 from enamelwright.physics.bath_chemistry import aquatic_class, glass_to_reach, hardness_criterion, water_to_reach
 from enamelwright.reference.loader import STATUSES
 

@@ -12,8 +12,8 @@ import colour
 import numpy as np
 import pytest
 
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.tile_photo import Card, Edition
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.tile_photo import Card, Edition
 
 #: patch, L*, a*, b* as printed for cards from November 2014; two decimals are printed.
 PRINTED = [

@@ -11,9 +11,9 @@ import colour
 import numpy as np
 import pytest
 
-from enamelwright.craft.light import LIGHTS, seen_under
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_space import BANDS, lab_of
+from enamelwright.craft.colour.light import LIGHTS, seen_under
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import BANDS, lab_of
 
 #: light, observer, printed white (Y = 100), tolerance
 WHITES = [

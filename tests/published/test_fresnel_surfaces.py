@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import integrate
 
-from enamelwright.physics.layer_optics import (
+from enamelwright.physics.colour.layer_optics import (
     hemispherical_reflectance,
     internal_reflectance,
     metal_reflectance,

@@ -16,7 +16,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.touch import model_limit, skin, table_limit, touch_limit
+from enamelwright.craft.health.touch import model_limit, skin, table_limit, touch_limit
 from enamelwright.physics.burn import effusivity, meeting_temperature, surface_rise
 from enamelwright.physics.constants import ZERO_CELSIUS
 

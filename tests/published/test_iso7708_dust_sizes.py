@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from enamelwright.craft.sifting_dust import conventions, still_air
+from enamelwright.craft.health.sifting_dust import conventions, still_air
 from enamelwright.physics.two_zone_air import TwoZones, hemisphere_exchange, purge_time
 
 # µm, per cent: EN 481 prints one decimal

@@ -9,11 +9,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_optics import index_of_metal
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_space import BANDS, lab_of, srgb_of, untoned, xyz_of_linear_srgb
-from enamelwright.physics.layer_optics import metal_under_glass, mirror
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_optics import index_of_metal
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import BANDS, lab_of, srgb_of, untoned, xyz_of_linear_srgb
+from enamelwright.physics.colour.layer_optics import metal_under_glass, mirror
 
 #: metal, wavelength in nm, n + ik, reflectance in air, under glass of 1.5, the same for diffuse light
 SHINE = [

@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.craft.jar_optics import archetypes
-from enamelwright.craft.light import seen_under
-from enamelwright.physics.layer_optics import layer, over, surface
+from enamelwright.craft.colour.jar_optics import archetypes
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.physics.colour.layer_optics import layer, over, surface
 
 #: K, S, thickness, reflectance and transmittance of the free layer, over 0.8: computed by two other forms that agree
 WORKED = [(1.0, 10.0, 0.1, 0.461034, 0.445284, 0.712347)]

@@ -11,8 +11,8 @@ import pytest
 from coloraide import Color
 from colour.blindness import CVD_MATRICES_MACHADO2010
 
-from enamelwright.craft.eyes import EYES, _matrix
-from enamelwright.physics.colour_vision import simulated
+from enamelwright.craft.colour.eyes import EYES, _matrix
+from enamelwright.physics.colour.colour_vision import simulated
 
 # Machado et al. (2009), table of matrices at severity 1, first rows as printed
 FIRST_ROWS = {

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import pytest
 
-from enamelwright.craft.limits import limit
+from enamelwright.craft.health.limits import limit
 from enamelwright.questions.question import question
 
 # name, value, unit
@@ -44,7 +44,7 @@ SESSION = [
 
 @pytest.mark.parametrize(("powder", "printed"), SESSION)
 def test_a_worked_session(powder, printed):
-    from enamelwright.craft.sifting_dust import Powder, Room, Session, air_of
+    from enamelwright.craft.health.sifting_dust import Powder, Room, Session, air_of
 
     median, spread, opening, fines = powder
     air = air_of(

@@ -17,8 +17,8 @@ import numpy as np
 import pytest
 from scipy.integrate import dblquad, quad
 
-from enamelwright.craft.glare_at_kiln import Opening, glare, scale_for
-from enamelwright.craft.limits import limit
+from enamelwright.craft.health.glare_at_kiln import Opening, glare, scale_for
+from enamelwright.craft.health.limits import limit
 from enamelwright.physics import thermal_radiation as radiation
 from enamelwright.physics.constants import ZERO_CELSIUS
 from enamelwright.physics.view_factor import patch_to_rectangle

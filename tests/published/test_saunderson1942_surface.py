@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.physics.layer_optics import below_surface, saunderson, surface
+from enamelwright.physics.colour.layer_optics import below_surface, saunderson, surface
 
 #: reflectance inside, seen outside without gloss
 SEEN = [(0.2, 0.08727), (0.8, 0.59077), (1.0, 0.96)]

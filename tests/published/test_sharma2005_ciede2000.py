@@ -10,7 +10,7 @@ import colour
 import numpy as np
 import pytest
 
-from enamelwright.physics.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_difference import ciede2000
 
 #: number in the paper, both colours, difference, whether it was copied rather than recalled
 PAIRS = [

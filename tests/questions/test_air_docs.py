@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from enamelwright.craft.landing_spot import stacks_table
+from enamelwright.craft.health.landing_spot import stacks_table
 from enamelwright.physics.constants import ZERO_CELSIUS
 from enamelwright.questions.question import question
 

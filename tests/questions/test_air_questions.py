@@ -213,7 +213,7 @@ def test_changes_of_a_spot_are_sorted_and_come_true() -> None:
 
 
 def test_halving_the_step_does_not_move_the_wood() -> None:
-    from enamelwright.craft.landing_spot import STACKS, StackLayer, spotted, usual_spot
+    from enamelwright.craft.health.landing_spot import STACKS, StackLayer, spotted, usual_spot
 
     for stack in STACKS:
         spot = usual_spot([StackLayer(material=name, thickness=thick) for name, thick in stack])

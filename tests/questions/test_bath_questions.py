@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enamelwright.craft.bath_made import KINDS, METALS
+from enamelwright.craft.baths.bath_made import KINDS, METALS
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions.question import question
 

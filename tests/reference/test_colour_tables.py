@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import colour_weights
-from enamelwright.craft.light import COLUMNS, LIGHTS
-from enamelwright.craft.metal_optics import base_of, index_of_metal, metals_known
+from enamelwright.craft.colour.light import COLUMNS, LIGHTS
+from enamelwright.craft.colour.metal_optics import base_of, index_of_metal, metals_known
 from enamelwright.reference import loader
 from enamelwright.reference.loader import rows
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from enamelwright.craft.eyes import munsell_words
-from enamelwright.craft.light import seen_under
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_space import xyz_of_lab
+from enamelwright.craft.colour.eyes import munsell_words
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import xyz_of_lab
 from enamelwright.reference.loader import rows
 
 sys.path.insert(0, str(Path(__file__).parent))

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import simulated_camera as camera
 
-from enamelwright.craft.fired_tile import TileCoat, TileStack
-from enamelwright.craft.jar_optics import of_jar
-from enamelwright.craft.tile_photo import Card
+from enamelwright.craft.colour.fired_tile import TileCoat, TileStack
+from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.tile_photo import Card
 from enamelwright.errors import InputError
 from enamelwright.files.colour_csv import Told
 from enamelwright.files.errors import FileError

@@ -51,7 +51,7 @@ def open_(
     who: WhoOption = "",
 ) -> None:
     """Make up a bath."""
-    from enamelwright.craft.bath_made import chemistry_named, record_kind
+    from enamelwright.craft.baths.bath_made import chemistry_named, record_kind
     from enamelwright.workshop.bath_ledger import made_of
     from enamelwright.workshop.baths import open_bath
 
@@ -108,7 +108,7 @@ def met_(
     who: WhoOption = "",
 ) -> None:
     """Say what enamel or silver a bath has met; with nothing named, that it met none of these."""
-    from enamelwright.craft.bath_made import METALS
+    from enamelwright.craft.baths.bath_made import METALS
     from enamelwright.errors import UnknownName
     from enamelwright.workshop.baths import tell_met
 
@@ -130,7 +130,7 @@ def show_(
     home: HomeOption = None,
 ) -> None:
     """Show how far a bath is used, and what the next load does."""
-    from enamelwright.craft.bath_words import SCREENING, acidity_words, between
+    from enamelwright.craft.baths.bath_words import SCREENING, acidity_words, between
     from enamelwright.questions.question import question
     from enamelwright.workshop.bath_ledger import asked_of, book_of
     from enamelwright.workshop.bench import bench
@@ -187,7 +187,7 @@ def spent_(
 
 
 def _told(found: SpentBathAnswer, soda: str) -> list[str]:
-    from enamelwright.craft.bath_words import about, acidity_words, between
+    from enamelwright.craft.baths.bath_words import about, acidity_words, between
 
     lines = [found.route.capitalize() + ".", *(f"- {one}" for one in found.held_because), found.next_step]
     if found.settling is not None:
@@ -240,7 +240,7 @@ def hand_in_(
 @bath.command("never")
 def never_() -> None:
     """List what never comes together."""
-    from enamelwright.craft.bath_made import never_mix
+    from enamelwright.craft.baths.bath_made import never_mix
 
     listing(("this", "with this", "gives"), [(one.one, one.other, one.gives) for one in never_mix()], False)
 
@@ -265,7 +265,7 @@ def baths_(json_: JsonOption = False, home: HomeOption = None) -> None:
 @bath.command("log")
 def log_(name: BathArgument, json_: JsonOption = False, home: HomeOption = None) -> None:
     """Show the ledger of a bath: each entry, the scale it brought, and the acid taken up by then."""
-    from enamelwright.craft.bath_words import about, rounded
+    from enamelwright.craft.baths.bath_words import about, rounded
     from enamelwright.workshop.bath_ledger import book_of
 
     with at_bench(home) as studio:

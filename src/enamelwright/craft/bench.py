@@ -9,11 +9,11 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
+from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.description import Described, Length, Mass, Name, Temperature
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.learned_clock import LearnedClock
-from enamelwright.craft.metal_coupon import MetalCoupon
 from enamelwright.errors import UnknownName
 
 

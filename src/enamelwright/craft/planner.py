@@ -6,7 +6,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.cautions import cautions_for
 from enamelwright.craft.checks.clearance import clearance
 from enamelwright.craft.checks.flatness import judge_flatness
-from enamelwright.craft.colour_advice import colour_advice
+from enamelwright.craft.colour.colour_advice import colour_advice
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing, Operation

@@ -9,11 +9,11 @@ from typing import get_args
 
 import numpy as np
 
-from enamelwright.craft.fired_tile import Taking
-from enamelwright.craft.light import LIGHTS
+from enamelwright.craft.colour.fired_tile import Taking
+from enamelwright.craft.colour.light import LIGHTS
 from enamelwright.files.errors import FileError
 from enamelwright.files.sheet import parse_sheet
-from enamelwright.physics.colour_space import BANDS
+from enamelwright.physics.colour.colour_space import BANDS
 
 #: Most colours of one file.
 MOST_COLOURS = 5000

@@ -15,14 +15,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.photo_colours import PhotoColours, card_fits, linear, number
-from enamelwright.craft.tile_photo import Card, Coding, Geometry, Region, TilePhoto
+from enamelwright.craft.colour.photo_colours import PhotoColours, card_fits, linear, number
+from enamelwright.craft.colour.tile_photo import Card, Coding, Geometry, Region, TilePhoto
 from enamelwright.errors import InputError
 from enamelwright.files.errors import FileError
 from enamelwright.files.photo import MOST_BYTES, MOST_PIXELS, in_turn, is_heic, read_photo
 from enamelwright.files.tiff16 import is_tiff, read_head, read_pixels
-from enamelwright.physics.camera_fit import correct_picture
-from enamelwright.physics.perspective import plane_map, seen_at
+from enamelwright.physics.colour.camera_fit import correct_picture
+from enamelwright.physics.colour.perspective import plane_map, seen_at
 
 Array = npt.NDArray[np.float64]
 Pixels = npt.NDArray[np.uint8] | npt.NDArray[np.uint16]

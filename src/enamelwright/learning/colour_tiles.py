@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, TileStack
-from enamelwright.craft.jar_optics import class_of
+from enamelwright.craft.colour.fired_tile import FiredTile, TileStack
+from enamelwright.craft.colour.jar_optics import class_of
+from enamelwright.craft.colour.photo_colours import number
 from enamelwright.craft.metal import metal
-from enamelwright.craft.photo_colours import number
 from enamelwright.reference.loader import value
 
 Array = npt.NDArray[np.float64]

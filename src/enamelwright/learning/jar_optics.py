@@ -14,16 +14,16 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, TileStack
+from enamelwright.craft.colour.jar_optics import class_of, index_of
+from enamelwright.craft.colour.metal_coupon import MetalCoupon
+from enamelwright.craft.colour.photo_colours import number
 from enamelwright.craft.jar import Jar, OpticsFacet
-from enamelwright.craft.jar_optics import class_of, index_of
-from enamelwright.craft.metal_coupon import MetalCoupon
-from enamelwright.craft.photo_colours import number
 from enamelwright.errors import InputError
 from enamelwright.learning.tile_model import OF_METAL, Layout, TileModel, axis_error, even_axes, off
-from enamelwright.physics.colour_space import BANDS
-from enamelwright.physics.layer_optics import layer, over
-from enamelwright.physics.stack_optics import scattering_at_bands
+from enamelwright.physics.colour.colour_space import BANDS
+from enamelwright.physics.colour.layer_optics import layer, over
+from enamelwright.physics.colour.stack_optics import scattering_at_bands
 from enamelwright.reference.loader import value
 
 Array = npt.NDArray[np.float64]

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.fired_tile import TileCoat, TileStack
-from enamelwright.craft.photo_colours import number
+from enamelwright.craft.colour.fired_tile import TileCoat, TileStack
+from enamelwright.craft.colour.photo_colours import number
 from enamelwright.learning.jar_optics import JarFit
 from enamelwright.learning.tile_model import THREE_AXES, TileModel, even_axes
 

@@ -14,16 +14,16 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_colour import coupon_for
-from enamelwright.craft.fired_tile import TAKEN, FiredTile, TileStack
-from enamelwright.craft.jar_optics import class_of, index_of, of_jar
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.metal_optics import base_of, tilt_of
-from enamelwright.craft.photo_colours import LIGHT, OBSERVER, number
-from enamelwright.physics.colour_difference import ciede2000
-from enamelwright.physics.colour_space import BANDS, lab_of
-from enamelwright.physics.layer_optics import normal_reflectance
-from enamelwright.physics.stack_optics import Layer, scattering_at_bands, stack_reflectance
+from enamelwright.craft.colour.fired_colour import coupon_for
+from enamelwright.craft.colour.fired_tile import TAKEN, FiredTile, TileStack
+from enamelwright.craft.colour.jar_optics import class_of, index_of, of_jar
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_optics import base_of, tilt_of
+from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, number
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import BANDS, lab_of
+from enamelwright.physics.colour.layer_optics import normal_reflectance
+from enamelwright.physics.colour.stack_optics import Layer, scattering_at_bands, stack_reflectance
 from enamelwright.reference.loader import value
 
 Array = npt.NDArray[np.float64]

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, StackCoat
-from enamelwright.craft.fired_colour import FiredColour, fired_colour
-from enamelwright.craft.jar_optics import OpticalClass, archetypes, of_archetype
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour
+from enamelwright.craft.colour.jar_optics import OpticalClass, archetypes, of_archetype
 from enamelwright.pictures import svg
 from enamelwright.pictures.fills import INKS, pattern_definitions
 from enamelwright.pictures.lights import LIGHTS, Light, Pattern, contrast

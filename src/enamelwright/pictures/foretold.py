@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Face
-from enamelwright.craft.colour_stack import own_stack, stack_of
-from enamelwright.craft.fired_colour import look_for_picture, nominal_look
+from enamelwright.craft.colour.colour_stack import own_stack, stack_of
+from enamelwright.craft.colour.fired_colour import look_for_picture, nominal_look
+from enamelwright.craft.colour.jar_optics import of_jar
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.jar_optics import of_jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.stack import CoatLook

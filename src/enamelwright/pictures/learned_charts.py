@@ -84,7 +84,7 @@ def foretold_happened(pairs: Sequence[tuple[float, float, float]], unit: str, li
          "said": "inside" if low <= happened <= high else "outside"}
         for n, (low, high, happened) in enumerate(pairs, 1)
     ]  # fmt: skip
-    spec = _filled("foretold_happened", values, [], light)
+    spec = _filled("foretold_happened", values, None, light)
     axis = spec["layer"][0]["encoding"]["y"]
     axis["title"] = unit
     if pairs:  # one very wide band must not press all others flat
@@ -107,14 +107,15 @@ def fault_list(faults: Sequence[tuple[str, float, float, float]], light: Light |
         As for :func:`kiln_days`.
     """
     values = [{"fault": name, "low": low, "share": share, "high": high} for name, low, share, high in faults]
-    return _filled("fault_list", values, [], light)
+    return _filled("fault_list", values, None, light)
 
 
-def _filled(name: str, values: list[Spec], marks: list[Spec], light: Light | None) -> Spec:
-    """Put data into a template, and the colours of a light; the last layer takes the marks."""
+def _filled(name: str, values: list[Spec], marks: list[Spec] | None, light: Light | None) -> Spec:
+    """Put data into a template, and the colours of a light; the last layer takes the marks where there are any."""
     spec: Spec = json.loads(_template(name))
     spec["data"] = {"values": values}
-    spec["layer"][-1]["data"] = {"values": marks}
+    if marks is not None:
+        spec["layer"][-1]["data"] = {"values": marks}
     if light is None:
         return spec
     tokens = LIGHTS[light]

@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from enamelwright.craft import bath, bath_words, spent_bath
-from enamelwright.craft.bath_made import BathMade, Cleaned, never_mix
+from enamelwright.craft.baths import bath, bath_words, spent_bath
+from enamelwright.craft.baths.bath_made import BathMade, Cleaned, never_mix
 from enamelwright.craft.bench import Bench
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure

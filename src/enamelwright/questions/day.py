@@ -43,9 +43,21 @@ REFILLS = 4
 
 @lru_cache(maxsize=64)
 def _planned(text: str, bench: Bench) -> tuple[Plan, Layup]:
-    """Plan one design; the same design is asked for again and again."""
     piece = Piece.model_validate_json(text)
     return make_plan(piece, bench, draws=FEW_DRAWS), lay_up(piece, bench)
+
+
+def planned(piece: Piece, bench: Bench) -> tuple[Plan, Layup]:
+    """Plan one design for its steps; the same design is asked for again and again.
+
+    Parameters
+    ----------
+    piece : Piece
+        As described; how many copies are wanted does not matter.
+    bench : Bench
+        Jars and kilns.
+    """
+    return _planned(piece.model_copy(update={"copies": 1}).model_dump_json(), bench)
 
 
 def answer(asked: DayInput, bench: Bench, progress: Progress = go_on) -> Answer[DayAnswer]:
@@ -96,7 +108,7 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
     for number, one in enumerate(asked.pieces, 1):
         where = f"pieces[{number}]"
         try:
-            plan, layup = _planned(one.piece.model_dump_json(), bench)
+            plan, layup = planned(one.piece, bench)
             due = dates.clock(one.due, end) if one.due else None
             release = dates.clock(one.not_before, 0) if one.not_before else 0
         except InputError as error:
@@ -104,7 +116,7 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
         wanted.append(
             Wanted(
                 plan, layup, one.label or one.piece.name, one.piece.copies, max(release, 0), due, one.weight, one.done,
-                one.owner, one.after,
+                one.owner, one.after, one.names,
             )
         )  # fmt: skip
     chores = [
@@ -122,7 +134,17 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
     now = max(dates.clock(asked.now, 0), 0) if asked.now else 0
     stations = (Station("place to lay powder", asked.laying_places),) if asked.laying_places else ()
     place = studio(wanted, calendar, people, _kilns(asked, bench), stations, now, chores)
+    place = replace(place, problem=_kilns_busy(place.problem, asked, dates))
     return replace(place, problem=_pinned(place.problem, asked, dates)) if asked.pins else place
+
+
+def _kilns_busy(problem: Problem, asked: DayInput, dates: Dates) -> Problem:
+    """Keep a kiln that holds a load from taking another before it comes out."""
+    until = [dates.clock(each.not_before, 0) if each.not_before else 0 for each in asked.kilns]
+    if not any(until):
+        return problem
+    kilns = tuple(replace(kiln, free=max(free, 0)) for kiln, free in zip(problem.kilns, until, strict=True))
+    return replace(problem, kilns=kilns)
 
 
 def _pinned(problem: Problem, asked: DayInput, dates: Dates) -> Problem:

@@ -28,6 +28,9 @@ class DayPiece(Described):
     after: Annotated[tuple[Annotated[str, Field(max_length=80)], ...], Field(max_length=20)] = Field(
         (), description="labels of what must be finished first, as the control tile of a new lot"
     )
+    names: Annotated[tuple[Annotated[str, Field(min_length=1, max_length=100)], ...], Field(max_length=600)] = Field(
+        (), description="of each copy, where they have names of their own"
+    )
 
 
 class DayChore(Described):
@@ -64,6 +67,7 @@ class DayKiln(Described):
     kiln: Kiln | None = None
     recovery: Annotated[Time, Field(ge=0, le=7200)] | None = Field(None, description="from one load to the next")
     cold: Annotated[Time, Field(ge=0, le=43200)] | None = Field(None, description="from switching on to the first load")
+    not_before: When | None = Field(None, description="when what is in it now comes out")
 
 
 class KeptBlock(Described):

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
-from enamelwright.craft import dust_limits, sifting_dust
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Density, Described, Dimension, Mass, Time
-from enamelwright.craft.tier import Tier, tier
+from enamelwright.craft.health import dust_limits, sifting_dust
+from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer

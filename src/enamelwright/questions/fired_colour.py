@@ -8,11 +8,11 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack
+from enamelwright.craft.colour.colour_stack import ColourStack
+from enamelwright.craft.colour.fired_colour import FiredColour, Look, colour_against_depth, fired_colour
+from enamelwright.craft.colour.light import USUAL, LightName, Observer
 from enamelwright.craft.description import Length
-from enamelwright.craft.fired_colour import FiredColour, Look, colour_against_depth, fired_colour
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.light import USUAL, LightName, Observer
 from enamelwright.figure import Figure, Origin
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine

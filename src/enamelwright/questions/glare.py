@@ -7,12 +7,12 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
-from enamelwright.craft import glare_at_kiln
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
+from enamelwright.craft.health import glare_at_kiln
+from enamelwright.craft.health.limits import limit
+from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.craft.kiln import Kiln
-from enamelwright.craft.limits import limit
-from enamelwright.craft.tier import Tier, tier
 from enamelwright.craft.verdict import Level
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure

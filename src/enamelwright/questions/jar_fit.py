@@ -7,11 +7,11 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.fired_tile import FiredTile, TileStack
+from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.description import Described
-from enamelwright.craft.fired_tile import FiredTile, TileStack
 from enamelwright.craft.jar import Jar, OpticsFacet
-from enamelwright.craft.jar_optics import of_jar
-from enamelwright.craft.metal_coupon import MetalCoupon
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin
 from enamelwright.learning.jar_optics import JarFit, TileFit, fit_jars

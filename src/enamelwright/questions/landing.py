@@ -7,11 +7,11 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
-from enamelwright.craft import landing_spot
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
-from enamelwright.craft.landing_spot import Load, Spot, StackLayer
-from enamelwright.craft.tier import Tier, tier
+from enamelwright.craft.health import landing_spot
+from enamelwright.craft.health.landing_spot import Load, Spot, StackLayer
+from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer

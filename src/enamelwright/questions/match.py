@@ -8,15 +8,15 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_stack import ColourStack, Surface
+from enamelwright.craft.colour.colour_stack import ColourStack, Surface
+from enamelwright.craft.colour.eyes import closeness, difference_words, munsell_words, plain_name
+from enamelwright.craft.colour.fired_colour import screen_colour
+from enamelwright.craft.colour.light import LIGHT_WORDS, USUAL, LightName, seen_under
+from enamelwright.craft.colour.matching import Match, Matched, match_colour
 from enamelwright.craft.description import Described
-from enamelwright.craft.eyes import closeness, difference_words, munsell_words, plain_name
-from enamelwright.craft.fired_colour import screen_colour
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.light import LIGHT_WORDS, USUAL, LightName, seen_under
-from enamelwright.craft.matching import Match, Matched, match_colour
 from enamelwright.errors import InputError
-from enamelwright.physics.colour_space import lab_of, untoned, xyz_of_linear_srgb
+from enamelwright.physics.colour.colour_space import lab_of, untoned, xyz_of_linear_srgb
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
 

@@ -6,9 +6,9 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from enamelwright.craft import sell_where
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described
+from enamelwright.craft.health import sell_where
 from enamelwright.craft.jar import Answer as Held
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine

@@ -7,13 +7,13 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_risk import limit
-from enamelwright.craft.colour_stack import StackCoat
+from enamelwright.craft.colour.colour_risk import limit
+from enamelwright.craft.colour.colour_stack import StackCoat
+from enamelwright.craft.colour.eyes import munsell_words, plain_name
+from enamelwright.craft.colour.fired_colour import screen_colour
+from enamelwright.craft.colour.mixed_powder import Mixed, mixed_powder
 from enamelwright.craft.description import Described, Length
-from enamelwright.craft.eyes import munsell_words, plain_name
-from enamelwright.craft.fired_colour import screen_colour
 from enamelwright.craft.jar import Jar
-from enamelwright.craft.mixed_powder import Mixed, mixed_powder
 from enamelwright.craft.sieve import grain_of_mesh
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin

@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from enamelwright.craft import bath, bath_hazards, bath_words, spent_bath
-from enamelwright.craft.bath_made import BathMade, Volume, never_mix
+from enamelwright.craft.baths import bath, bath_hazards, bath_words, spent_bath
+from enamelwright.craft.baths.bath_made import BathMade, Volume, never_mix
 from enamelwright.craft.bench import Bench
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer

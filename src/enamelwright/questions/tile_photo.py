@@ -6,10 +6,10 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.photo_colours import LIGHT, OBSERVER, PhotoColours, TileColour, colours_of
-from enamelwright.craft.tile_photo import TilePhoto
+from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, PhotoColours, TileColour, colours_of
+from enamelwright.craft.colour.tile_photo import TilePhoto
 from enamelwright.figure import Figure, Origin
-from enamelwright.physics.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_difference import ciede2000
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
 
@@ -133,7 +133,7 @@ def _assumptions(asked: TilePhoto, found: PhotoColours) -> tuple[str, ...]:
 
 def _example() -> dict[str, object]:
     """A card seen by an invented camera, and two tiles."""
-    from enamelwright.craft.tile_photo import Card
+    from enamelwright.craft.colour.tile_photo import Card
 
     patches = [
         {"seen": [round(min(1.0, max(0.0, share)), 4) for share in _seen(lab)]}
@@ -154,8 +154,8 @@ INVENTED_CAMERA = ((0.0072, 0.0021, -0.0012), (-0.0018, 0.0098, 0.0012), (0.0004
 
 
 def _seen(lab: tuple[float, float, float]) -> tuple[float, ...]:
-    from enamelwright.craft.photo_colours import white
-    from enamelwright.physics.colour_space import xyz_of_lab
+    from enamelwright.craft.colour.photo_colours import white
+    from enamelwright.physics.colour.colour_space import xyz_of_lab
 
     xyz = xyz_of_lab(lab, white())
     return tuple(float(max(0.001, np.dot(row, xyz))) for row in INVENTED_CAMERA)

@@ -8,14 +8,14 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
-from enamelwright.craft import touch
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.cooling_times import HotPiece, leaving, times_of
 from enamelwright.craft.description import Described, Dimension, Length, Temperature, Thickness, Time
-from enamelwright.craft.glare_at_kiln import Opening
-from enamelwright.craft.limits import limit
+from enamelwright.craft.health import touch
+from enamelwright.craft.health.glare_at_kiln import Opening
+from enamelwright.craft.health.limits import limit
+from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.craft.metal import metal
-from enamelwright.craft.tier import Tier, tier
 from enamelwright.craft.verdict import Level
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import Figure

@@ -7,10 +7,10 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
-from enamelwright.craft import fibre_lining, sifting_dust, ventilation
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Dimension, Temperature
-from enamelwright.craft.dust_limits import two_digits
+from enamelwright.craft.health import fibre_lining, sifting_dust, ventilation
+from enamelwright.craft.health.dust_limits import two_digits
 from enamelwright.craft.kiln import Power
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from enamelwright.craft.bath_hazards import hazards
-from enamelwright.craft.bath_made import chemistry
-from enamelwright.craft.bath_words import acidity_words, between
+from enamelwright.craft.baths.bath_hazards import hazards
+from enamelwright.craft.baths.bath_made import chemistry
+from enamelwright.craft.baths.bath_words import acidity_words, between
 from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
 from enamelwright.workshop import baths as kept

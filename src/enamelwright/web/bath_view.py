@@ -9,8 +9,8 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
-from enamelwright.craft import bath as craft
-from enamelwright.craft.bath_words import about, acidity_words, between, rounded, state_words
+from enamelwright.craft.baths import bath as craft
+from enamelwright.craft.baths.bath_words import about, acidity_words, between, rounded, state_words
 from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
 from enamelwright.questions.spent_bath import SpentBathAnswer

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from enamelwright import units
-from enamelwright.craft.colour_risk import ColourRisk
-from enamelwright.craft.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
-from enamelwright.craft.fired_colour import Look, screen_colour
+from enamelwright.craft.colour.colour_risk import ColourRisk
+from enamelwright.craft.colour.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
+from enamelwright.craft.colour.fired_colour import Look, screen_colour
 from enamelwright.pictures.colour_patch import TALL, WIDE, patch_svg
 from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.reference.loader import value

@@ -1,6 +1,6 @@
 """The ledger of a bath out of the record: each dip with the scale it brought, and the question it puts to the craft.
 
-How a bath was made stands in its `made_of` as the outside form of :class:`enamelwright.craft.bath_made.BathMade`;
+How a bath was made stands in its `made_of` as the outside form of :class:`enamelwright.craft.baths.bath_made.BathMade`;
 what was cleaned in it stands in its entries. Weighings win over areas with their firing, these over bare areas.
 """
 
@@ -12,8 +12,8 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from enamelwright.craft import bath as craft
-from enamelwright.craft.bath_made import BathMade, Cleaned, Topped
+from enamelwright.craft.baths import bath as craft
+from enamelwright.craft.baths.bath_made import BathMade, Cleaned, Topped
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
 from enamelwright.physics.bath_chemistry import acid_taken_up

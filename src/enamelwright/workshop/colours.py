@@ -10,11 +10,11 @@ from typing import Any, Literal, cast
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour_risk import ColourRisk, fired_of, risks_of
-from enamelwright.craft.colour_stack import ColourStack, stack_of
-from enamelwright.craft.eyes import LookAlike, look_alikes
-from enamelwright.craft.fired_colour import FiredColour, fired_colour
-from enamelwright.craft.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
+from enamelwright.craft.colour.colour_stack import ColourStack, stack_of
+from enamelwright.craft.colour.eyes import LookAlike, look_alikes
+from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour
+from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError

@@ -88,14 +88,16 @@ class ControlSeries:
             return "Nothing has changed that a tile would show."
         sooner = self.tiles[-1].seconds < self.chart.middle
         cause = (
-            "Hotter than it shows: a thermocouple that creeps out of the chamber or ages reads low. Push it back in, or "
-            "check it with a melt test."
+            "Hotter than it shows: a thermocouple that creeps out of the chamber or ages reads low. Push it back in, "
+            "or check it with a melt test."
             if sooner
-            else "Colder than it shows, or loaded before it had recovered: look at the thermocouple and the element, and "
-            "wait longer before loading."
+            else "Colder than it shows, or loaded before it had recovered: look at the thermocouple and the element, "
+            "and wait longer before loading."
         )
         late = "sooner" if sooner else "later"
-        return f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
+        return (
+            f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
+        )
 
 
 def control_series(studio: Studio) -> list[ControlSeries]:

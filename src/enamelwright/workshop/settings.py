@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import select
 
 from enamelwright.craft.bench import Hands, HouseRules
-from enamelwright.craft.metal_coupon import MetalCoupon
+from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.workshop.studio import Studio
 

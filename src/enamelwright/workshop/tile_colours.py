@@ -14,10 +14,10 @@ import numpy as np
 from sqlalchemy import Row, select
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.fired_tile import FiredTile, Taking, TileCoat, TileStack
-from enamelwright.craft.light import seen_under
-from enamelwright.craft.photo_colours import LIGHT, OBSERVER, PhotoColours, colours_of, number
-from enamelwright.craft.tile_photo import Card, Coding, Geometry
+from enamelwright.craft.colour.fired_tile import FiredTile, Taking, TileCoat, TileStack
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, PhotoColours, colours_of, number
+from enamelwright.craft.colour.tile_photo import Card, Coding, Geometry
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.files.cgats import is_cgats, read_cgats
 from enamelwright.files.colour_csv import Measured, Told, read_colour_csv
@@ -104,7 +104,7 @@ def colours_in_photo(
     Raises
     ------
     InputError
-        As :func:`enamelwright.craft.photo_colours.colours_of` says.
+        As :func:`enamelwright.craft.colour.photo_colours.colours_of` says.
     """
     name = f"photo {photo}"
     pictures = [

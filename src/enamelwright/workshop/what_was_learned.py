@@ -1,4 +1,4 @@
-"""What the firings have taught, in the words of the bench: how much time a coat needs here, since when, and what next."""
+"""What the firings have taught, in words of the bench: how much time a coat needs here, since when, and what next."""
 
 from __future__ import annotations
 

@@ -50,6 +50,8 @@ class Wanted:
         Who alone works on them at the bench, as in a class.
     after : tuple of str
         Labels of what must be finished before they are begun, as the control tile of a new lot.
+    names : tuple of str
+        Of each, where they have names of their own.
     """
 
     plan: Plan
@@ -62,6 +64,7 @@ class Wanted:
     done: int = 0
     owner: str = ""
     after: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -215,7 +218,8 @@ def studio(
     for one, route in zip(wanted, routes, strict=True):
         steps = _steps(one, route, heats, setups, shapes, bool(stations))
         for copy in range(one.count):
-            name = _unused(one.label if one.count == 1 else f"{one.label} {copy + 1}", names)
+            called = one.names[copy] if copy < len(one.names) else one.label if one.count == 1 else ""
+            name = _unused(called or f"{one.label} {copy + 1}", names)
             pieces.append(
                 Piece(
                     name,

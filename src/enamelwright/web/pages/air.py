@@ -9,7 +9,7 @@ from typing import Any, get_args
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
-from enamelwright.craft import dust_limits, fibre_lining, landing_spot, sell_where, sifting_dust, touch
+from enamelwright.craft.health import dust_limits, fibre_lining, landing_spot, sell_where, sifting_dust, touch
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions import dust, glare, landing, ventilation
 from enamelwright.questions import sell_where as sold

@@ -43,14 +43,14 @@ def learned(request: Request) -> HTMLResponse:
     now = learned_view.at_hand(studio)
     if now is None and "wait" in request.query_params:
         now = learned_view.worked_out(studio)
-    return _page(request, "learned.html", now=now, kept=kept_clocks(studio), **_kilns(now))
+    return _page(request, "learned.html", known=now, kept=kept_clocks(studio), **_kilns(now))
 
 
 @router.get("/learned/kilns")
 def kilns(request: Request) -> HTMLResponse:
     """Work out what was learned of the kilns."""
     now = learned_view.worked_out(studio_of(request))
-    return show_page(request, "learned_kilns.html", now=now, **_kilns(now))
+    return show_page(request, "learned_kilns.html", known=now, **_kilns(now))
 
 
 @router.get("/learned/window")

@@ -11,7 +11,7 @@ from starlette.datastructures import QueryParams
 from starlette.responses import HTMLResponse
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.jar_space import KINDS, jars_to_hand
+from enamelwright.craft.colour.jar_space import KINDS, jars_to_hand
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.pictures.lights import pattern_of
 from enamelwright.questions.match import MatchedStack
@@ -91,7 +91,7 @@ def match(request: Request) -> HTMLResponse:
 
 
 def _metals_known() -> tuple[str, ...]:
-    from enamelwright.craft.metal_optics import metals_known
+    from enamelwright.craft.colour.metal_optics import metals_known
 
     return metals_known()
 

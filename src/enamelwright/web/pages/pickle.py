@@ -9,11 +9,11 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright import units
-from enamelwright.craft import bath as craft
-from enamelwright.craft import spent_bath
-from enamelwright.craft.bath_made import KINDS as CHEMISTRIES
-from enamelwright.craft.bath_made import METALS, chemistry, chemistry_named, never_mix, record_kind
-from enamelwright.craft.bath_words import SCREENING, about, between, rounded
+from enamelwright.craft.baths import bath as craft
+from enamelwright.craft.baths import spent_bath
+from enamelwright.craft.baths.bath_made import KINDS as CHEMISTRIES
+from enamelwright.craft.baths.bath_made import METALS, chemistry, chemistry_named, never_mix, record_kind
+from enamelwright.craft.baths.bath_words import SCREENING, about, between, rounded
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions.question import question
 from enamelwright.records.schema.baths import bath as bath_table

@@ -1,0 +1,161 @@
+"""Colours for eyes of every kind: in words, beside the nearest chip, as other eyes see them, and which look alike."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.colour.colour_risk import limit
+from enamelwright.craft.colour.fired_colour import screen_colour
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import xyz_of_lab
+from enamelwright.physics.colour.colour_vision import alike, lab_as_seen
+from enamelwright.reference.loader import rows, value
+
+Array = npt.NDArray[np.float64]
+Lab = tuple[float, float, float]
+Eyes = Literal["protan", "deutan", "tritan"]
+EYES: tuple[Eyes, ...] = ("deutan", "protan", "tritan")
+_FULL = 360.0  # degrees of a turn
+
+
+@dataclass(frozen=True)
+class LookAlike:
+    """Two colours that ordinary eyes tell apart and some eyes hardly do.
+
+    Parameters
+    ----------
+    one, other : str
+        What they are of.
+    eyes : tuple of str
+        To which eyes, as :data:`EYES`.
+    apart, close : float
+        CIEDE2000 to ordinary eyes; to the eyes that tell them apart least.
+    """
+
+    one: str
+    other: str
+    eyes: tuple[Eyes, ...]
+    apart: float
+    close: float
+
+    @property
+    def words(self) -> str:
+        """Say it in one sentence."""
+        cones = " or ".join(eye_words(one) for one in self.eyes)
+        return f"{self.one} and {self.other} look alike to eyes with {cones}."
+
+
+@lru_cache(maxsize=len(EYES))
+def _matrix(eyes: Eyes) -> Array:
+    table = {row["row"]: [float(row[part]) for part in "rgb"] for row in rows("colour/eyes_of") if row["eyes"] == eyes}
+    return np.array([table[part] for part in "rgb"])
+
+
+@lru_cache(maxsize=len(EYES))
+def eye_words(eyes: Eyes) -> str:
+    """Say what some eyes have few of."""
+    return next(row["words"] for row in rows("colour/eyes_of") if row["eyes"] == eyes)
+
+
+def as_seen(lab: npt.ArrayLike, eyes: Eyes) -> Array:
+    """Lab of colours as other eyes would see them.
+
+    Parameters
+    ----------
+    lab : array_like, shape (..., 3)
+        Under daylight D65.
+    eyes : str
+        One of :data:`EYES`.
+    """
+    white = seen_under("D65").white
+    return lab_as_seen(np.maximum(xyz_of_lab(lab, white), 0.0), _matrix(eyes), white)
+
+
+def screen_as_seen(lab: Sequence[float], eyes: Eyes) -> str:
+    """Return the screen colour, ``#rrggbb``, that shows ordinary eyes what other eyes see."""
+    return screen_colour(as_seen(lab, eyes).tolist())[0]
+
+
+def look_alikes(colours: Mapping[str, Sequence[float]]) -> tuple[LookAlike, ...]:
+    """Find pairs of colours that some eyes hardly tell apart, each pair once, the most alike first.
+
+    Parameters
+    ----------
+    colours : mapping of str to Lab
+        What they are of, under daylight D65.
+    """
+    names = list(colours)
+    if len(names) < 2:
+        return ()
+    lab = np.array([colours[name] for name in names], dtype=np.float64)
+    found: dict[tuple[int, int], dict[Eyes, float]] = {}
+    for eyes in EYES:
+        seen = as_seen(lab, eyes)
+        for one, other in alike(lab, seen, limit("eyes/apart"), limit("eyes/close")):
+            found.setdefault((one, other), {})[eyes] = float(ciede2000(seen[one], seen[other]))
+    pairs = [
+        LookAlike(names[one], names[other], tuple(close), float(ciede2000(lab[one], lab[other])), min(close.values()))
+        for (one, other), close in found.items()
+    ]
+    return tuple(sorted(pairs, key=lambda pair: pair.close))
+
+
+def difference_words(target: Sequence[float], lab: Sequence[float]) -> str:
+    """Say how a colour differs from another: ``darker by 6, bluer by 4``.
+
+    Parameters
+    ----------
+    target, lab : sequence of float
+        Lab; the words speak of the second.
+    """
+    ways = (("lighter", "darker"), ("redder", "greener"), ("yellower", "bluer"))
+    steps = [(float(new) - float(old), pair) for old, new, pair in zip(target, lab, ways, strict=True)]
+    told = sorted((step for step in steps if abs(step[0]) >= limit("eyes/word")), key=lambda step: -abs(step[0]))
+    if not told:
+        return "no difference worth a word"
+    return ", ".join(f"{pair[0] if by > 0 else pair[1]} by {abs(by):.0f}" for by, pair in told)
+
+
+def closeness(difference: float) -> str:
+    """Say a CIEDE2000 in one word: same, very close, visible or different."""
+    for word, key in (("the same", "same"), ("very close", "close"), ("visible", "visible")):
+        if difference < value(f"colour/words/{key}"):
+            return word
+    return "different"
+
+
+def plain_name(lab: Sequence[float]) -> str:
+    """Name a colour in plain words: ``dark blue``, ``greyish green``, ``light grey``."""
+    light, red, yellow = (float(one) for one in lab)
+    chroma, hue = math.hypot(red, yellow), math.degrees(math.atan2(yellow, red)) % _FULL
+    if chroma < limit("words/grey"):
+        if light >= limit("words/white"):
+            return "white"
+        if light < limit("words/black"):
+            return "black"
+        return f"{'light ' if light >= limit('words/pale') else 'dark ' if light < limit('words/dark') else ''}grey"
+    table = rows("colour/hue_words")
+    # A hue a hair below nothing becomes a full turn, which belongs to the last word.
+    row = next((row for row in table if float(row["from"]) <= hue < float(row["to"])), table[-1])
+    word = row["pale" if light >= limit("words/pale") else "dark" if light < limit("words/dark") else "word"]
+    return f"greyish {word}" if chroma < limit("words/greyish") else word
+
+
+@lru_cache(maxsize=1)
+def _chips() -> tuple[tuple[str, ...], Array]:
+    table = rows("colour/munsell")
+    return tuple(row["chip"] for row in table), np.array([[float(row[part]) for part in "lab"] for row in table])
+
+
+def munsell_words(lab: Sequence[float]) -> str:
+    """Name the nearest chip of the Munsell renotation: ``near 7.5PB 3/12``; chips lie some 3 CIEDE2000 apart."""
+    names, chips = _chips()
+    return f"near {names[int(np.argmin(ciede2000(np.asarray(lab, np.float64), chips)))]}"

@@ -1,0 +1,285 @@
+"""What is known of the colour of one jar: fitted from tiles, stood in for by one colour, or invented."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.light import COLUMNS, seen_under
+from enamelwright.craft.jar import Jar
+from enamelwright.errors import OutOfReach
+from enamelwright.figure import stratified
+from enamelwright.physics.colour.colour_space import BANDS, xyz_of_lab
+from enamelwright.physics.colour.layer_optics import below_surface
+from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
+from enamelwright.physics.colour.stack_optics import scattering_at_bands
+from enamelwright.reference.loader import rows, value
+
+Array = npt.NDArray[np.float64]
+OpticalClass = Literal["transparent", "opal", "opaque"]
+Basis = Literal["fitted", "one colour", "invented"]
+
+#: Ends within which a drawn absorption [1/mm] is held: outside them no eye sees a difference.
+LEAST_LOG, MOST_LOG = -12.0, 8.0
+#: Steepest fall of scattering with wavelength a draw may take; that of the smallest particles is 4.
+STEEPEST = 6.0
+#: Reflectances from which masstone tells a ratio of absorption to scattering at all.
+DARKEST, PALEST = 0.002, 0.995
+_PER_MM = 1e3  # an absorption of 1/mm in 1/m
+
+_CLASSES: dict[str, OpticalClass] = {"transparent": "transparent", "flux": "transparent", "opal": "opal"}
+
+
+@dataclass(frozen=True, eq=False)
+class JarOptics:
+    """Absorption and scattering of one jar.
+
+    Attributes
+    ----------
+    jar, name : str
+        Id and name.
+    kind : str
+        ``transparent``, ``opal`` or ``opaque``.
+    absorption : ndarray, shape (36,)
+        K of diffuse light [1/m].
+    scattering, power : float
+        S at 550 nm [1/m], and the power it falls with.
+    index : float
+        Refractive index.
+    basis : str
+        ``fitted``, ``one colour`` (a stopgap) or ``invented``.
+    origin : str
+        The same in words.
+    factor : ndarray, shape (r, 38), or None
+        Rows F; the covariance of (ln K at the bands, ln S, power) is F'F. None when nothing says how sure it is.
+    unseen_error : float or None
+        CIEDE2000 by which foretold tiles were missed; None until there are enough of them.
+    """
+
+    jar: str
+    name: str
+    kind: OpticalClass
+    absorption: Array
+    scattering: float
+    power: float
+    index: float
+    basis: Basis
+    origin: str
+    factor: Array | None = None
+    unseen_error: float | None = None
+
+    @property
+    def invented(self) -> bool:
+        """Whether no measurement of this jar stands behind its scattering."""
+        return self.basis != "fitted"
+
+    @cached_property
+    def scattering_at_bands(self) -> Array:
+        """S at the 36 bands [1/m]."""
+        return scattering_at_bands(self.scattering, self.power, value("colour/scattering_at"))
+
+    def draws(self, n: int) -> tuple[Array, Array]:
+        """Draw absorption and scattering together.
+
+        Parameters
+        ----------
+        n : int
+            How many. The same jar and number always give the same draws.
+
+        Returns
+        -------
+        absorption, scattering : ndarray, shape (n, 36) or (36,)
+            [1/m]; one row for all when nothing says how sure the fit is.
+        """
+        if self.factor is None:
+            return self.absorption, self.scattering_at_bands
+        chance = np.stack([standard(f"jar {self.jar}: colour {r}", n) for r in range(self.factor.shape[0])], axis=1)
+        shift = chance @ self.factor
+        bands = BANDS.size
+        with np.errstate(divide="ignore"):
+            start = np.log(self.absorption / _PER_MM)
+        absorption = np.exp(np.clip(start + shift[:, :bands], LEAST_LOG, MOST_LOG)) * _PER_MM
+        spread = np.exp(np.clip(shift[:, bands], -MOST_LOG, MOST_LOG))
+        power = np.clip(self.power + shift[:, bands + 1], 0.0, STEEPEST)
+        return absorption, scattering_at_bands(self.scattering * spread, power, value("colour/scattering_at"))
+
+
+@lru_cache(maxsize=1024)
+def standard(name: str, n: int) -> Array:
+    """Return `n` standard normal numbers, fixed by the name of what they belong to.
+
+    Parameters
+    ----------
+    name : str
+        Of the uncertain thing.
+    n : int
+        How many.
+    """
+    from scipy.special import ndtri
+
+    found: Array = np.asarray(ndtri(stratified(name, n)), dtype=np.float64)
+    found.setflags(write=False)
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Archetype:
+    """An invented curve to start from.
+
+    Attributes
+    ----------
+    id, words : str
+        Key; what a maker would call it.
+    absorption : ndarray, shape (36,)
+        K of diffuse light [1/m].
+    scattering, power : float
+        S at 550 nm [1/m], and the power it falls with.
+    """
+
+    id: str
+    words: str
+    absorption: Array
+    scattering: float
+    power: float
+
+
+@lru_cache(maxsize=1)
+def archetypes() -> dict[str, Archetype]:
+    """Return every invented curve by key."""
+    found = {}
+    for row in rows("colour/archetypes_invented"):
+        #: a diffuse path is twice as long as a straight one: K = 2 alpha
+        absorption = 2 * np.array([float(row[name]) for name in COLUMNS]) * _PER_MM
+        absorption.setflags(write=False)
+        found[row["archetype"]] = Archetype(
+            row["archetype"], row["words"], absorption, float(row["scattering"]) * _PER_MM, float(row["power"])
+        )
+    return found
+
+
+@lru_cache(maxsize=64)
+def of_archetype(key: str) -> JarOptics:
+    """Return one invented curve as if it were a jar: for teaching and for tests.
+
+    Parameters
+    ----------
+    key : str
+        One of :func:`archetypes`.
+    """
+    found = archetypes()[key]
+    kind: OpticalClass = "transparent" if found.scattering == 0 else "opal" if found.power > 0 else "opaque"
+    return JarOptics(
+        key, found.words, kind, found.absorption, found.scattering, found.power,
+        value("colour/index/lead_free"), "invented", f"invented archetype: {found.words}",
+    )  # fmt: skip
+
+
+def optics_of(name: str, bench: Bench) -> JarOptics:
+    """Return the colour of a jar of the bench, or of an invented curve by its own name.
+
+    Parameters
+    ----------
+    name : str
+        Id or name of a jar; a jar of that name wins over an invented curve.
+    bench : Bench
+        Where jars are looked up.
+
+    Raises
+    ------
+    UnknownName
+        When neither is known.
+    OutOfReach
+        When nothing tells the colour of the jar.
+    """
+    jar = bench.find_jar(name)
+    if jar is not None:
+        return of_jar(jar)
+    key = _invented_names().get(name.strip().casefold())
+    return of_jar(bench.jar(name)) if key is None else of_archetype(key)
+
+
+@lru_cache(maxsize=1)
+def _invented_names() -> dict[str, str]:
+    return {name: key for key, one in archetypes().items() for name in (key, one.words)}
+
+
+def class_of(jar: Jar) -> OpticalClass:
+    """Return how light passes a jar: clear, clouded or hardly."""
+    return _CLASSES.get(jar.kind, "opaque")
+
+
+def index_of(jar: Jar) -> float:
+    """Return the refractive index of a jar, or what its lead makes likely."""
+    if jar.optics.index is not None:
+        return jar.optics.index
+    lead: str = jar.hazards.lead
+    if lead == "unknown" and jar.starter:
+        lead = next((row["lead"] for row in rows("glass/classes") if row["id"] == jar.starter), lead)
+    return value("colour/index/leaded" if lead == "yes" else "colour/index/lead_free")
+
+
+def _choice(kind: OpticalClass, family: str) -> tuple[Archetype, float] | None:
+    for row in rows("colour/starting_colours"):
+        if row["class"] == kind and row["family"] == family:
+            return archetypes()[row["archetype"]], float(row["strength"])
+    return None
+
+
+def of_jar(jar: Jar) -> JarOptics:
+    """Return the colour of a jar by the best that is known of it.
+
+    A fit of the maker's own tiles comes first; then, for opaque glass, one measured colour as a marked stopgap;
+    then an invented curve of its kind and colour family.
+
+    Parameters
+    ----------
+    jar : Jar
+        As described.
+
+    Raises
+    ------
+    OutOfReach
+        When not even a colour family is told.
+    """
+    facet, kind, index = jar.optics, class_of(jar), index_of(jar)
+    if facet.absorption is not None:
+        tiles = len(facet.fitted_from)
+        enough = facet.unseen_tiles >= value("colour/uncertainty/residuals")
+        return JarOptics(
+            jar.id, jar.name, kind, np.array(facet.absorption), facet.scattering or 0.0, facet.scattering_power or 0.0,
+            index, "fitted", f"fitted from {tiles} tile{'' if tiles == 1 else 's'}" if tiles else "curves as described",
+            None if facet.covariance is None else np.array(facet.covariance),
+            facet.unseen_error if enough else None,
+        )  # fmt: skip
+    family = facet.family or ("clear" if jar.kind == "flux" else None)
+    chosen = _choice(kind, family) if family else None
+    if facet.lab is not None and kind == "opaque":
+        return _of_one_colour(jar, facet.lab, index, chosen[0] if chosen else archetypes()["opaque_white"])
+    if chosen is None:
+        raise OutOfReach(
+            f"nothing tells what colour {jar.name} is.", "Say its colour family, or fit it from fired tiles."
+        )
+    found, strength = chosen
+    like = archetypes()["opal_white"] if kind == "opal" else found
+    absorption = found.absorption * strength
+    return JarOptics(
+        jar.id, jar.name, kind, absorption, like.scattering, like.power, index, "invented",
+        f"invented archetype: {found.words}",
+    )  # fmt: skip
+
+
+def _of_one_colour(jar: Jar, lab: tuple[float, float, float], index: float, like: Archetype) -> JarOptics:
+    """Take the ratio of absorption to scattering from the colour of a coat that hides; invent the scattering."""
+    seen = seen_under("D65")
+    spectrum = recovered_reflectance(xyz_of_lab(lab, seen.white), seen.weights).reflectance
+    inside = np.clip(below_surface(spectrum, index), DARKEST, PALEST)
+    ratio = (1 - inside) ** 2 / (2 * inside)
+    return JarOptics(
+        jar.id, jar.name, "opaque", ratio * like.scattering, like.scattering, 0.0, index, "one colour",
+        "a stopgap from one colour; its hiding is invented",
+    )  # fmt: skip

@@ -1,0 +1,344 @@
+"""Which stack of the jars to hand comes nearest to a colour: searched, refined, then ranked by how it may come out.
+
+Every stack the rules allow is looked at; the best are refined in thickness; each is then drawn many times, as its
+jars, coats and metal may turn out, under every light asked for, and ranked by what nine of ten of those come within.
+Firings and risks are set beside that number, never mixed into it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, limit, risks_of, weight_of
+from enamelwright.craft.colour.colour_stack import ColourStack, Surface
+from enamelwright.craft.colour.fired_colour import drawn_reflectances, nominal_look
+from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.jar_space import JarSpace, jar_space, jars_to_hand
+from enamelwright.craft.colour.light import USUAL, LightName, seen_under
+from enamelwright.craft.colour.match_rules import Objection, StackRules
+from enamelwright.craft.colour.stack_refine import refined
+from enamelwright.craft.metal import metal
+from enamelwright.errors import InputError
+from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.physics.colour.colour_space import xyz_of_lab
+from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
+
+Array = npt.NDArray[np.float64]
+Progress = Callable[[float, str], bool]
+
+#: Stacks drawn up first; many of them differ in thickness alone.
+SHORTLIST = 1000
+#: Different stacks refined and drawn.
+REFINED = 16
+#: Draws of each stack.
+DRAWS = 64
+#: Share of draws that lie nearer than the score.
+SURE = 0.9
+#: Most stacks told.
+TOLD = 8
+#: Stacks above which the index of colours pays, even for one target.
+INDEXED = 5_000_000
+#: What a rule's Watch counts beside the risks of colour: as much as a warning.
+WATCH_WEIGHT = 3
+#: Scores are compared to this many decimals: a tenth of a CIEDE2000 is less than anybody sees.
+DECIMALS = 1
+#: A coat may go when the stack is no further off without it than this: nobody sees it.
+MISSED = 0.3
+#: How far a jar's absorption and scattering are moved, as a factor, to see what measuring it would settle.
+MOVED = 1.3
+
+
+@dataclass(frozen=True)
+class Match:
+    """One stack that comes near.
+
+    Attributes
+    ----------
+    stack : ColourStack
+        As laid, from the metal outward.
+    lab : tuple of float
+        Nominal, catching the light, in daylight.
+    away : float
+        CIEDE2000 of that from the target.
+    score : float
+        CIEDE2000 that nine of ten such stacks come within, under the worst of the lights.
+    by_light : tuple of (str, float)
+        The same under each light.
+    firings : int
+        One a coat.
+    risks : tuple of ColourRisk
+        What may turn its colour.
+    objections : tuple of Objection
+        What the rules of the trade say of it; nothing they stop is offered.
+    risk : int
+        Both together, as they count in the choice.
+    invented : tuple of str
+        Names of its jars whose colour nobody measured.
+    foremost : bool
+        Whether no other stack is better in one of score, firings and risk without being worse in another.
+    """
+
+    stack: ColourStack
+    lab: tuple[float, float, float]
+    away: float
+    score: float
+    by_light: tuple[tuple[str, float], ...]
+    firings: int
+    risks: tuple[ColourRisk, ...]
+    objections: tuple[Objection, ...]
+    risk: int
+    invented: tuple[str, ...]
+    foremost: bool = False
+
+
+@dataclass(frozen=True)
+class Matched:
+    """What can be had.
+
+    Attributes
+    ----------
+    target : tuple of float
+        Lab in daylight.
+    matches : tuple of Match
+        The foremost by score, then the others.
+    looked_at : int
+        Stacks looked at.
+    reached : bool
+        Whether anything gets within what is called visible.
+    nearest : float
+        CIEDE2000 of the nearest stack, as it is meant to come out.
+    beyond : bool
+        Whether no surface can have this colour at all.
+    unknown : tuple of str
+        Jars left out, because nothing tells their colour.
+    measure : str
+        Jar whose tiles would settle most; empty when none would.
+    because : str
+        Why that jar.
+    """
+
+    target: tuple[float, float, float]
+    matches: tuple[Match, ...]
+    looked_at: int
+    reached: bool
+    nearest: float
+    beyond: bool
+    unknown: tuple[str, ...]
+    measure: str
+    because: str
+
+
+def match_colour(
+    target: Sequence[float],
+    bench: Bench,
+    *,
+    jars: Sequence[str] = (),
+    metals: Sequence[str] = ("copper",),
+    coats: int = 3,
+    surface: Surface = "unknown",
+    lights: Sequence[LightName] = USUAL,
+    draws: int = DRAWS,
+    progress: Progress | None = None,
+) -> Matched:
+    """Look for stacks that come near a colour.
+
+    Parameters
+    ----------
+    target : sequence of float
+        Lab under daylight D65, 2 degrees.
+    bench : Bench
+        Jars and coupons.
+    jars : sequence of str
+        Ids to choose from; the maker's own with powder left when empty.
+    metals : sequence of str
+        Sheets to choose from.
+    coats : int
+        Most coats, 1 to 3.
+    surface : str
+        Finish of the metal.
+    lights : sequence of str
+        Under which it is to match.
+    draws : int
+        Of each stack.
+    progress : callable, optional
+        Told how far it is, from 0 to 1, and in words; stops when it returns False.
+
+    Raises
+    ------
+    InputError
+        When the target is no colour.
+    OutOfReach
+        When none of the jars can be used.
+    """
+    aim = _target(target)
+    metal_ids = tuple(dict.fromkeys(metal(name).id for name in metals)) or ("copper",)
+    names = tuple(dict.fromkeys(bench.jar(name).id for name in jars)) or jars_to_hand(bench)
+    tell = progress if progress is not None else _nobody
+    if not tell(0.0, "colouring every stack"):
+        raise InputError("the search was stopped.")
+    space = jar_space(bench, names, metal_ids, coats, surface)
+    chosen = _shortlist(space, aim, bench)
+    smoothest = recovered_reflectance(xyz_of_lab(aim, seen_under("D65").white), seen_under("D65").weights)
+    found: list[Match] = []
+    seen: set[tuple[str, tuple[str, ...]]] = set()
+    for place, stack in enumerate(chosen):
+        if not tell(0.5 + place / len(chosen) / 2, "trying how each may come out"):
+            break
+        better, lab, away = _simpler(*refined(stack, aim, bench), aim, bench)
+        key = (better.metal, tuple(coat.jar for coat in better.coats))
+        if key not in seen:
+            seen.add(key)
+            found.append(_judged(better, lab, away, smoothest.reflectance, aim, bench, lights, draws))
+    matches = _ranked(found)
+    nearest = min((one.away for one in matches), default=np.inf)
+    measure, because = _worth_measuring(matches, bench)
+    return Matched(
+        _three(aim), matches, len(space.stacks), nearest < limit("match/reached"), nearest,
+        smoothest.less_saturated, space.unknown, measure, because,
+    )  # fmt: skip
+
+
+def _nobody(_done: float, _words: str) -> bool:
+    return True
+
+
+def _three(values: Array) -> tuple[float, float, float]:
+    return float(values[0]), float(values[1]), float(values[2])
+
+
+def _target(target: Sequence[float]) -> Array:
+    aim = np.asarray(target, dtype=np.float64)
+    if aim.shape != (3,) or not np.all(np.isfinite(aim)):
+        raise InputError("a colour aimed at has three numbers.", "Give L*, a* and b*.", "target")
+    if not (0 < aim[0] < 100) or np.any(np.abs(aim[1:]) > FARTHEST):
+        raise InputError(
+            "no surface has this colour.", "L* lies between 0 and 100, a* and b* hardly beyond -130 and 130.", "target"
+        )
+    return aim
+
+
+#: No surface has an a* or b* beyond this.
+FARTHEST = 200.0
+
+
+def _shortlist(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
+    """Return the best stacks that differ in more than thickness."""
+    stacks = space.stacks
+    rows = stacks.nearest(aim, SHORTLIST) if len(stacks) > INDEXED else stacks.best(aim, SHORTLIST)
+    rules, seen, chosen = StackRules(bench), set(), []
+    for row in rows.tolist():
+        stack = space.stack(row)
+        key = (stack.metal, tuple(coat.jar for coat in stack.coats))
+        if key in seen:
+            continue
+        seen.add(key)
+        if any(one.severity == "stop" for one in rules.of(*key)):
+            continue
+        chosen.append(stack)
+        if len(chosen) == REFINED:
+            break
+    return chosen
+
+
+def _simpler(stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench) -> tuple[ColourStack, Array, float]:
+    """Leave out coats that nobody would miss: hidden ones, and flux where it changes nothing."""
+    for place in range(len(stack.coats) - 1, -1, -1):
+        coats = stack.coats[:place] + stack.coats[place + 1 :]
+        if not coats:
+            break
+        less = stack.model_copy(update={"coats": coats})
+        if any(one.severity == "stop" for one in StackRules(bench).of(less.metal, [coat.jar for coat in coats])):
+            continue
+        found = nominal_look(less, bench).lab
+        if float(ciede2000(aim, found)) <= away + MISSED:
+            return _simpler(*refined(less, aim, bench), aim, bench)
+    return stack, lab, away
+
+
+def _judged(
+    stack: ColourStack, lab: Array, away: float, smooth: Array, aim: Array, bench: Bench,
+    lights: Sequence[LightName], draws: int,
+) -> Match:  # fmt: skip
+    """Draw a stack under every light, and gather what speaks against it."""
+    drawn = drawn_reflectances(stack, bench, draws)
+    by_light = []
+    for name in lights:
+        seen = seen_under(name)
+        # The target is known in daylight alone; elsewhere the smoothest reflectance of its colour stands for it.
+        wanted = aim if name == "D65" else seen.lab(smooth)
+        by_light.append((str(name), float(np.quantile(ciede2000(wanted, seen.lab(drawn)), SURE))))
+    risks = risks_of(fired_of(stack, bench))
+    objections = StackRules(bench).of(stack.metal, [coat.jar for coat in stack.coats])
+    told = {one.rule for one in objections}
+    risks = tuple(one for one in risks if not set(one.also_told_by) & told)
+    unmeasured = dict.fromkeys(bench.jar(one.jar).name for one in stack.coats if of_jar(bench.jar(one.jar)).invented)
+    return Match(
+        stack, _three(lab), away, max(far for _, far in by_light), tuple(by_light), len(stack.coats), risks,
+        objections, weight_of(risks) + WATCH_WEIGHT * len(objections), tuple(unmeasured),
+    )  # fmt: skip
+
+
+def _ranked(found: list[Match]) -> tuple[Match, ...]:
+    """Put the foremost first: no other is better in one thing without being worse in another."""
+
+    def merits(one: Match) -> tuple[float, int, int]:
+        return round(one.score, DECIMALS), one.firings, one.risk
+
+    def beaten(one: Match) -> bool:
+        mine = merits(one)
+        return any(
+            all(x <= y for x, y in zip(merits(other), mine, strict=True)) and merits(other) != mine for other in found
+        )
+
+    marked = [replace(one, foremost=not beaten(one)) for one in found]
+    marked.sort(key=lambda one: (not one.foremost, *merits(one), one.away))
+    kept = _without_twins(marked)
+    told = kept[:TOLD]
+    nearest = min(kept, key=lambda one: one.away, default=None)
+    # The nearest is always told, however its score turned out: it is what the finding speaks of.
+    return tuple(told if nearest is None or nearest in told else [*told[:-1], nearest])
+
+
+def _without_twins(found: list[Match]) -> list[Match]:
+    """Leave out stacks of the same jars in another order that look the same, are fired as often and risk as much."""
+    kept: list[Match] = []
+    seen: set[tuple[object, ...]] = set()
+    for one in found:
+        jars = tuple(sorted(coat.jar for coat in one.stack.coats))
+        key = (one.stack.metal, jars, one.risk, round(one.away, DECIMALS))
+        if key not in seen:
+            seen.add(key)
+            kept.append(one)
+    return kept
+
+
+def _worth_measuring(matches: tuple[Match, ...], bench: Bench) -> tuple[str, str]:
+    """Name the jar that moves the best stack most when its colour turns out otherwise."""
+    if not matches:
+        return "", ""
+    best = matches[0].stack
+    moved = {coat.jar: _moved(best, coat.jar, bench) for coat in best.coats}
+    unmeasured = {jar: by for jar, by in moved.items() if of_jar(bench.jar(jar)).invented}
+    among = unmeasured or moved
+    jar = max(among, key=among.__getitem__)
+    why = "nobody has measured it" if jar in unmeasured else "its fit leaves most open"
+    name = bench.jar(jar).name
+    return jar, f"{name}: {why}, and a colour a third stronger or weaker moves the best stack by {among[jar]:.1f}"
+
+
+def _moved(stack: ColourStack, jar: str, bench: Bench) -> float:
+    """Return how far a stack moves when one jar is stronger or weaker than thought."""
+
+    def at(factor: float) -> tuple[float, float, float]:
+        coats = tuple(
+            coat.model_copy(update={"thickness": coat.thickness * factor}) if coat.jar == jar else coat
+            for coat in stack.coats
+        )
+        return nominal_look(stack.model_copy(update={"coats": coats}), bench).lab
+
+    return float(ciede2000(at(MOVED), at(1 / MOVED)))

@@ -1,0 +1,91 @@
+"""The thicknesses at which a stack comes nearest to a colour, found between and beyond those a search tried."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.colour_risk import limit
+from enamelwright.craft.colour.colour_stack import ColourStack, surface_finish
+from enamelwright.craft.colour.fired_colour import coupon_for
+from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.metal_optics import base_of
+from enamelwright.physics.colour.colour_difference import ciede2000, weights_at
+from enamelwright.physics.colour.stack_optics import stack_light
+
+Array = npt.NDArray[np.float64]
+
+#: Steps of the fit, the step of a logarithm for slopes, what keeps a step short, and how far one step may go.
+STEPS, SLOPE, DAMPING, LONGEST = 7, 1e-3, 1e-2, 0.5
+#: Thicknesses are laid to about this [m]; finer ones are not told.
+LAID_TO = 1e-5
+
+
+def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[ColourStack, Array, float]:
+    """Return a stack with better thicknesses, its Lab in daylight, and the CIEDE2000 that is left.
+
+    Parameters
+    ----------
+    stack : ColourStack
+        To start from.
+    target : array_like, shape (3,)
+        Lab in daylight.
+    bench : Bench
+        Where jars are looked up.
+
+    Notes
+    -----
+    Damped least squares on the logarithms of the thicknesses, within what can be laid; nothing is kept that is not
+    nearer than what it began with.
+    """
+    aim = np.asarray(target, np.float64)
+    look = _look_of(stack, bench)
+    low, high = np.log(limit("match/finest")), np.log(limit("match/thickest"))
+    at = np.log([coat.thickness for coat in stack.coats])
+    scale = 1 / _metric(aim)
+    best, away = at, np.inf
+    for _ in range(STEPS):
+        labs = look(np.exp(np.vstack([at, at + SLOPE * np.eye(len(at))])))
+        now = float(ciede2000(aim, labs[0]))
+        if now < away:
+            best, away = at, now
+        left = (labs[0] - aim) * scale
+        slope = (labs[1:] - labs[0]).T / SLOPE * scale[:, np.newaxis]
+        step = -np.linalg.solve(slope.T @ slope + DAMPING * np.eye(len(at)), slope.T @ left)
+        step = np.clip(at + np.clip(step, -LONGEST, LONGEST), low, high) - at
+        if np.max(np.abs(step)) < SLOPE:
+            break
+        at = at + step
+    depths = np.clip(np.round(np.exp(best) / LAID_TO) * LAID_TO, limit("match/finest"), limit("match/thickest"))
+    lab = look(depths[np.newaxis])[0]
+    coats = tuple(
+        coat.model_copy(update={"thickness": float(depth)}) for coat, depth in zip(stack.coats, depths, strict=True)
+    )
+    return stack.model_copy(update={"coats": coats}), lab, float(ciede2000(aim, lab))
+
+
+def _metric(aim: Array) -> Array:
+    """Return what L*, a* and b* count by near a colour: lightness by its weight, colour by that of its hue."""
+    sl, _, sh = weights_at(aim)
+    return np.array([float(sl), float(sh), float(sh)])
+
+
+def _look_of(stack: ColourStack, bench: Bench) -> Callable[[Array], Array]:
+    """Return what turns rows of thicknesses into Lab in daylight, catching the light."""
+    jars = [of_jar(bench.jar(coat.jar)) for coat in stack.coats]
+    coupon = coupon_for(stack.metal, bench) if bench.coupons and not stack.foil else None
+    base = base_of(stack.metal, jars[0].index, stack.foil, coupon)
+    spoken = stack.surface != "unknown" and not stack.foil
+    finish = stack.finish if stack.finish is not None else surface_finish(stack.surface) if spoken else base.finish
+    seen = seen_under("D65")
+
+    def look(thickness: Array) -> Array:
+        layers = [(jar.absorption, jar.scattering_at_bands, thickness[:, n]) for n, jar in enumerate(jars)]
+        light = stack_light(layers, base.normal, base.hemispherical, jars[-1].index)
+        return seen.lab(light.seen(finish, 1.0))
+
+    return look

@@ -1,0 +1,1 @@
+"""Light in layers of glass over metal, colours of light, and colours read back from a photograph."""
