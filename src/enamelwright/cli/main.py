@@ -18,6 +18,7 @@ from enamelwright.cli import (
     jar,
     keep_safe,
     kiln,
+    learned,
     make,
     metal,
     notebook,
@@ -64,6 +65,8 @@ app.command("open")(record.open_)
 app.command("find")(record.find)
 app.command("differs")(record.differs)
 app.command("history")(record.history)
+app.add_typer(learned.learned, name="learned")
+app.command("fault")(learned.fault)
 app.command("correct")(record.correct)
 app.add_typer(kiln.kiln, name="kiln")
 app.add_typer(bath.bath, name="bath")

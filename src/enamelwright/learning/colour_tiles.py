@@ -13,6 +13,7 @@ from enamelwright.craft.colour.fired_tile import FiredTile, TileStack
 from enamelwright.craft.colour.jar_optics import class_of
 from enamelwright.craft.colour.photo_colours import number
 from enamelwright.craft.metal import metal
+from enamelwright.learning.tile_model import TileModel, off
 from enamelwright.reference.loader import value
 
 Array = npt.NDArray[np.float64]
@@ -96,6 +97,74 @@ def _under(stack: TileStack, bench: Bench) -> tuple[str, ...]:
 
 def _words(stack: TileStack, bench: Bench) -> str:
     return " and ".join(bench.jar(coat.jar).name for coat in stack.coats[:-1]) or "nothing"
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A tile beside what is foretold of it, both under the light and with the gloss of its reading.
+
+    Attributes
+    ----------
+    tile : FiredTile
+        The tile.
+    seen, foretold : tuple of float
+        L*, a*, b* for D50 and 2 degrees.
+    off : float
+        Between the two [CIEDE2000].
+    unseen : bool
+        Whether no fit of its jars stands on this tile.
+    """
+
+    tile: FiredTile
+    seen: tuple[float, float, float]
+    foretold: tuple[float, float, float]
+    off: float
+    unseen: bool
+
+
+def foretold_beside(tiles: Sequence[FiredTile], bench: Bench) -> tuple[Beside, ...]:
+    """Foretell tiles from what the bench knows now, as they were lit when they were read.
+
+    Parameters
+    ----------
+    tiles : sequence of FiredTile
+        With their readings, of jars the bench knows the colour of.
+    bench : Bench
+        Jars and coupons.
+
+    Raises
+    ------
+    OutOfReach
+        When nothing tells the colour of a jar.
+    """
+    if not tiles:
+        return ()
+    model = TileModel(tiles, (), bench)
+    labs = model.seen.lab(model.reflectance(model.start())[0])
+    found = []
+    for tile, lab in zip(tiles, labs, strict=True):
+        seen = tile.lab if tile.lab is not None else _three(model.seen.lab(np.array(tile.reflectance)))
+        known = {name for coat in tile.coats for name in bench.jar(coat.jar).optics.fitted_from or ()}
+        found.append(Beside(tile, seen, _three(lab), off(lab, seen), tile.name not in known))
+    return tuple(found)
+
+
+def _three(lab: Array) -> tuple[float, float, float]:
+    return float(lab[0]), float(lab[1]), float(lab[2])
+
+
+def alike_key(stack: TileStack, bench: Bench) -> tuple[str, ...]:
+    """Return what stacks must share for one to teach the other: jar on top, ground, and what lies between.
+
+    Parameters
+    ----------
+    stack : TileStack
+        A tile, or a stack that is wanted.
+    bench : Bench
+        Jars by name.
+    """
+    ground = metal(stack.foil or stack.metal).id
+    return (bench.jar(stack.coats[-1].jar).id, ground, *_under(stack, bench))
 
 
 @dataclass(frozen=True)

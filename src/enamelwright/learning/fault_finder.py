@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import log
 from typing import Annotated, Literal
 
@@ -229,6 +230,18 @@ def _standings(scores: Sequence[float]) -> list[Standing]:
     return result
 
 
+def signs_of(fault: str) -> tuple[str, ...]:
+    """Return the signs that speak for or against a cause of a fault; none for a fault nobody knows.
+
+    Parameters
+    ----------
+    fault : str
+        Id.
+    """
+    return tuple(sorted({sign for (one, _), links in _links().items() if one == fault for sign in links}))
+
+
+@cache
 def _links() -> dict[tuple[str, int], dict[str, tuple[str, str]]]:
     table: dict[tuple[str, int], dict[str, tuple[str, str]]] = {}
     for row in rows("trade/fault_signs"):

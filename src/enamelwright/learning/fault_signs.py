@@ -6,7 +6,7 @@ speaks for a cause stands in `reference/trade/fault_signs`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import timedelta
 from typing import Annotated, Literal, NamedTuple
 
@@ -79,15 +79,17 @@ class Sign(NamedTuple):
     words: str
 
 
-def signs(facts: FaultFacts) -> dict[str, Sign]:
-    """Return every sign by name.
+def signs(facts: FaultFacts, names: Iterable[str] | None = None) -> dict[str, Sign]:
+    """Return signs by name.
 
     Parameters
     ----------
     facts : FaultFacts
         Known so far.
+    names : iterable of str, optional
+        Which; all when left out.
     """
-    return {name: Sign(*find(facts)) for name, find in _SIGNS.items()}
+    return {name: Sign(*_SIGNS[name](facts)) for name in (_SIGNS if names is None else names)}
 
 
 def sign_names() -> tuple[str, ...]:

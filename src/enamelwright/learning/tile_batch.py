@@ -36,7 +36,7 @@ Array = npt.NDArray[np.float64]
 Standing = Literal["good", "perhaps", "bad", "not known"]
 LIKELY, UNLIKELY = 0.8, 0.35
 """Chances from which a setting is called good, and below which bad; between them and unsure, perhaps."""
-LIKELY_END = 0.95
+LIKELY_END = 0.85
 """Ends of what a chance may be; where they lie on either side of good and bad the setting is not known."""
 STEPS = 9
 """Settings of the grid along each side."""

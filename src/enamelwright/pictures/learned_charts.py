@@ -12,6 +12,8 @@ from enamelwright.pictures.lights import LIGHTS, Light
 
 Spec = dict[str, Any]
 
+STEP, ROOM = 34, 60
+"""Height of one fault of the list, and of its axis [px]."""
 WIDTH = 520
 """Of a chart on paper [px]; in a page it is as wide as its figure."""
 
@@ -107,7 +109,9 @@ def fault_list(faults: Sequence[tuple[str, float, float, float]], light: Light |
         As for :func:`kiln_days`.
     """
     values = [{"fault": name, "low": low, "share": share, "high": high} for name, low, share, high in faults]
-    return _filled("fault_list", values, None, light)
+    spec = _filled("fault_list", values, None, light)
+    spec["height"] = STEP * len(faults) + ROOM
+    return spec
 
 
 def _filled(name: str, values: list[Spec], marks: list[Spec] | None, light: Light | None) -> Spec:

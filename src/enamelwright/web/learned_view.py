@@ -190,6 +190,7 @@ class Foretold:
     picture: Markup
     cases: list[Compared]
     shown: list[tuple[Compared, str, str]]
+    newest: tuple[int, int] | None
 
 
 def foretold(studio: Studio) -> list[Foretold]:
@@ -221,6 +222,7 @@ def foretold(studio: Studio) -> list[Foretold]:
             Foretold(
                 row.what, row, _caption(row), _verdict(row),
                 chart(learned_charts.foretold_happened(drawn, title)), mine, shown,
+                (sum(one.held for one in mine[:LISTED]), LISTED) if len(mine) > LISTED else None,
             )
         )  # fmt: skip
     return result

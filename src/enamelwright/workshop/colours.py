@@ -6,24 +6,28 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from threading import Lock
-from typing import Any, Literal, cast
+from typing import Any, Literal, cast, get_args
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
 from enamelwright.craft.colour.colour_stack import ColourStack, stack_of
 from enamelwright.craft.colour.eyes import LookAlike, look_alikes
 from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour
-from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, Taking, TileCoat, TileStack
+from enamelwright.craft.colour.jar_optics import index_of
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
-from enamelwright.learning.colour_tiles import nearest
+from enamelwright.learning.colour_tiles import Beside, Shift, nearest
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import question
 from enamelwright.reference.loader import value
 from enamelwright.workshop.listing import colours_seen, spots
+from enamelwright.workshop.own_colours import OwnColours, own_colours
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.tile_colours import tile_name
 
 Lab = tuple[float, float, float]
 
@@ -50,9 +54,13 @@ class SeenTile:
     words : str
         What somebody said of its colour.
     lab : Lab or None
-        What was read from it.
+        What was read from it, in daylight D65 for 2 degrees and without gloss, as everything foretold is.
     told : bool
         Whether its thickness was told; a usual one is taken otherwise.
+    read : ColourRead or None
+        The reading itself, for its own light.
+    absolute : bool
+        Whether the reading may be compared with others than those of its own photo.
     """
 
     number: str
@@ -62,14 +70,22 @@ class SeenTile:
     words: str
     lab: Lab | None
     told: bool
+    read: ColourRead | None = None
+    absolute: bool = True
+
+    @property
+    def name(self) -> str:
+        """What it is called: ``TL-01/2``."""
+        return tile_name(self.label or self.number, self.spot)
 
 
 @dataclass(frozen=True)
 class NearTile:
-    """A tile of this studio beside a place, and in what its stack differs."""
+    """A tile of this studio beside a place, in what its stack differs, and how well it was foretold itself."""
 
     tile: SeenTile
     words: tuple[str, ...]
+    beside: Beside | None = None
 
 
 @dataclass(frozen=True)
@@ -92,6 +108,8 @@ class ColourPlace:
         What may turn it.
     tiles : tuple of NearTile
         The studio's own, the nearest first.
+    shift : Shift or None
+        By how much such stacks come out otherwise, when enough tiles teach it.
     """
 
     name: str
@@ -101,9 +119,10 @@ class ColourPlace:
     why: str
     risks: tuple[ColourRisk, ...]
     tiles: tuple[NearTile, ...]
+    shift: Shift | None = None
 
 
-def places(studio: Studio, plan: Plan, known: Bench) -> tuple[ColourPlace, ...]:
+def places(studio: Studio, plan: Plan, known: Bench, fared: OwnColours | None = None) -> tuple[ColourPlace, ...]:
     """Foretell each differently coated place of a piece.
 
     Parameters
@@ -114,9 +133,12 @@ def places(studio: Studio, plan: Plan, known: Bench) -> tuple[ColourPlace, ...]:
         The plan.
     known : Bench
         The bench of this moment.
+    fared : OwnColours, optional
+        How forecasts fared so far; looked up when left out.
     """
     bench = known.with_jars(plan.piece.jars)
-    own = seen_tiles(studio)
+    own = seen_tiles(studio, bench)
+    fared = fared or own_colours(studio, bench)
     names: dict[str, list[str]] = {}
     stacks: dict[str, ColourStack] = {}
     trouble: list[ColourPlace] = []
@@ -134,17 +156,20 @@ def places(studio: Studio, plan: Plan, known: Bench) -> tuple[ColourPlace, ...]:
                 key = f"{face}: {stack.model_dump_json()}"
                 names.setdefault(key, []).append(name)
                 stacks[key] = stack
-    told = [_place(", ".join(names[key]), stack, bench, own) for key, stack in stacks.items()]
+    told = [_place(", ".join(names[key]), stack, bench, own, fared) for key, stack in stacks.items()]
     return tuple([*told, *trouble][:MOST_PLACES])
 
 
-def _place(name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile]) -> ColourPlace:
+def _place(
+    name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile], fared: OwnColours
+) -> ColourPlace:
     tiles: tuple[NearTile, ...] = ()
     jars = tuple(bench.jar(coat.jar) for coat in stack.coats)
     try:
         risks = risks_of(fired_of(stack, bench))
-        tiles = near_tiles(stack, own, bench)
-        return ColourPlace(name, stack, jars, fired_colour(stack, bench), "", risks, tiles)
+        tiles = near_tiles(stack, own, bench, fared)
+        shift = fared.shift_of(_as_tile(stack), bench)
+        return ColourPlace(name, stack, jars, fired_colour(stack, bench), "", risks, tiles, shift)
     except EnamelwrightError as error:
         return ColourPlace(name, stack, jars, None, str(error), (), tiles)
 
@@ -160,7 +185,9 @@ def alike(told: Sequence[ColourPlace]) -> tuple[LookAlike, ...]:
     return look_alikes({one.name: one.colour.nominal.lab for one in told if one.colour is not None})
 
 
-def near_tiles(stack: ColourStack, own: Sequence[SeenTile], bench: Bench) -> tuple[NearTile, ...]:
+def near_tiles(
+    stack: ColourStack, own: Sequence[SeenTile], bench: Bench, fared: OwnColours | None = None
+) -> tuple[NearTile, ...]:
     """Return the studio's own tiles that come nearest to a stack, the nearest first.
 
     Parameters
@@ -171,17 +198,26 @@ def near_tiles(stack: ColourStack, own: Sequence[SeenTile], bench: Bench) -> tup
         All there are.
     bench : Bench
         Jars by name.
+    fared : OwnColours, optional
+        How forecasts fared on those tiles.
     """
     if not stack.coats:
         return ()
-    wanted = TileStack(
+    usable = {one.stack.name: one for one in own if _known(one, bench)}
+    # Only stacks are compared, so a tile that was seen but not measured takes part too.
+    tiles = cast("Sequence[FiredTile]", [one.stack for one in usable.values()])
+    found = nearest(_as_tile(stack), tiles, bench, OWN_TILES)
+    beside = fared.beside if fared is not None else {}
+    return tuple(
+        NearTile(usable[near.tile.name], near.words, beside.get(usable[near.tile.name].name)) for near in found
+    )
+
+
+def _as_tile(stack: ColourStack) -> TileStack:
+    return TileStack(
         name="wanted", metal=stack.metal, foil=stack.foil, taken="unknown",
         coats=tuple(TileCoat(jar=coat.jar, thickness=coat.thickness) for coat in stack.coats),
     )  # fmt: skip
-    usable = {one.stack.name: one for one in own if _known(one, bench)}
-    # Only stacks are compared, so a tile that was seen but not measured takes part too.
-    found = nearest(wanted, cast("Sequence[FiredTile]", [one.stack for one in usable.values()]), bench, OWN_TILES)
-    return tuple(NearTile(usable[near.tile.name], near.words) for near in found)
 
 
 def _known(tile: SeenTile, bench: Bench) -> bool:
@@ -191,13 +227,15 @@ def _known(tile: SeenTile, bench: Bench) -> bool:
         return False
 
 
-def seen_tiles(studio: Studio) -> tuple[SeenTile, ...]:
+def seen_tiles(studio: Studio, known: Bench | None = None) -> tuple[SeenTile, ...]:
     """Return every fired spot of the studio's tiles that somebody looked at and whose jars are told.
 
     Parameters
     ----------
     studio : Studio
         The studio.
+    known : Bench, optional
+        Where the glass of a jar is looked up, for its gloss.
     """
     seen = colours_seen(studio)
     found = []
@@ -212,15 +250,54 @@ def seen_tiles(studio: Studio) -> tuple[SeenTile, ...]:
         laid = [TileCoat(jar=jar, thickness=usual) for jar in under] + [
             TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)
         ]
-        lab = None if reading.lightness is None else (reading.lightness, reading.a or 0.0, reading.b or 0.0)
+        read = reading_of(reading, laid[-1].jar, known)
         stack = TileStack(
             name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=_foil(row.under or ""), coats=tuple(laid),
             taken="unknown",
         )  # fmt: skip
         found.append(
-            SeenTile(row.number, row.label or "", row.spot, stack, reading.words or "", lab, None not in depths)
-        )
+            SeenTile(
+                row.number, row.label or "", row.spot, stack, reading.words or "", _daylight(read), None not in depths,
+                read, reading.read_by != "photo with grey card",
+            )
+        )  # fmt: skip
     return tuple(found)
+
+
+def reading_of(row: Any, top: str = "", known: Bench | None = None) -> ColourRead | None:
+    """Return a kept reading as what it is: numbers for a light, an observer and a way of lighting.
+
+    Parameters
+    ----------
+    row : Row
+        Of the readings.
+    top : str
+        The uppermost jar.
+    known : Bench, optional
+        Where its glass is looked up.
+    """
+    if row.lightness is None:
+        return None
+    more: Mapping[str, Any] = row.spectrum if isinstance(row.spectrum, dict) else {}
+    taken = more.get("taken", "unknown")
+    index = None
+    if top and known is not None:
+        try:
+            index = index_of(known.jar(top))
+        except EnamelwrightError:
+            index = None
+    bands = more.get("reflectance")
+    return ColourRead(
+        (row.lightness, row.a or 0.0, row.b or 0.0), row.light or "", str(row.observer or 2),
+        cast("Taking", taken) if taken in get_args(Taking) else "unknown", index, tuple(bands) if bands else None,
+    )  # fmt: skip
+
+
+def _daylight(read: ColourRead | None) -> Lab | None:
+    try:
+        return None if read is None else read.in_daylight()
+    except EnamelwrightError:
+        return None  # a light nobody here knows: the tile is shown by its words alone
 
 
 def _depth(coat: Mapping[str, Any]) -> float | None:

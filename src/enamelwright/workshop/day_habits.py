@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated
 
 from pydantic import Field
@@ -80,7 +81,7 @@ def set_habits(studio: Studio, value: DayHabits) -> int:
         When hours or dates cannot be read, or every day is one of rest.
     """
     hours = sorted(read_hours(one) for one in value.hours)
-    if any(a[1] > b[0] for a, b in zip(hours, hours[1:], strict=False)):
+    if any(a[1] > b[0] for a, b in pairwise(hours)):
         raise InputError("two stretches of hours overlap.", "Write them one after the other.", "hours")
     if len(set(value.rest)) == len(Weekday.__args__):
         raise InputError("every day is a day of rest.", "Leave one out.", "rest")

@@ -14,7 +14,7 @@ from enamelwright.workshop.studio import Studio
 MOST_STEPS = 200
 
 
-def save_draft(studio: Studio, subject: str, content: Any, seen: int | None = None) -> int:
+def save_draft(studio: Studio, subject: str, content: Any, seen: int | None = None, steps: int = MOST_STEPS) -> int:
     """Save the next draft of a subject and return its row.
 
     Parameters
@@ -27,6 +27,8 @@ def save_draft(studio: Studio, subject: str, content: Any, seen: int | None = No
         All of it.
     seen : int, optional
         The draft it was made from; somebody else's newer draft is not run over.
+    steps : int
+        Steps of Undo that are kept.
 
     Raises
     ------
@@ -47,8 +49,8 @@ def save_draft(studio: Studio, subject: str, content: Any, seen: int | None = No
             insert(draft_table).values(subject=subject, before=newest, at=studio.now(), content=content)
         ).inserted_primary_key
         assert key is not None
-        steps = select(draft_table.c.id).where(draft_table.c.subject == subject).order_by(draft_table.c.id.desc())
-        oldest = work.connection.execute(steps.offset(MOST_STEPS - 1).limit(1)).scalar()
+        rows = select(draft_table.c.id).where(draft_table.c.subject == subject).order_by(draft_table.c.id.desc())
+        oldest = work.connection.execute(rows.offset(steps - 1).limit(1)).scalar()
         if oldest is not None:
             work.connection.execute(
                 delete(draft_table).where(draft_table.c.subject == subject, draft_table.c.id < oldest)

@@ -17,7 +17,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.fault_atlas import fault_of
-from enamelwright.learning.fault_finder import Tally
+from enamelwright.learning.fault_finder import Tally, signs_of
 from enamelwright.learning.fault_pareto import Line, Seen, StandsOut, pareto, stands_out
 from enamelwright.learning.fault_signs import FaultFacts, signs
 from enamelwright.records.schema.kilns import kiln as kiln_table
@@ -153,6 +153,7 @@ def tallies(studio: Studio, fault: str, every: Sequence[FiringFacts], without: i
         cases = {(row.load, row.piece) for row in rows}
     if not {load for load, _ in cases} - {without}:
         return ()
+    asked = signs_of(fault)
     held: dict[int, dict[str, bool]] = defaultdict(dict)
     had: dict[int, bool] = {}
     for one in every:
@@ -165,7 +166,7 @@ def tallies(studio: Studio, fault: str, every: Sequence[FiringFacts], without: i
         if case and not had.get(one.load, False):
             held[one.load].clear()
         had[one.load] = case
-        for name, sign in signs(one.facts).items():
+        for name, sign in signs(one.facts, asked).items():
             if sign.holds is not None:
                 held[one.load][name] = held[one.load].get(name, False) or sign.holds
     counted: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0, 0])

@@ -107,7 +107,7 @@ def tiles_tried(studio: Studio, jar: Which, every: Sequence[FiringFacts] | None 
         except (ValueError, InputError):
             continue
         numbers.append(pieces[0].number)
-    centre = _centre(windows, tried)
+    centre = _centre(windows, tried, bool(tiles))
     asked = NextTileInput(tried=tuple(tried), loads_fired=len(numbers), **(centre or {}), **wanted)
     return TilesTried(code, asked, tuple(numbers), bool(tiles), bool(windows))
 
@@ -121,7 +121,13 @@ def _came(one: FiringFacts, faults: set[str]) -> Any:
     return "good"
 
 
-def _centre(windows: list[Any], tried: list[TileInput]) -> dict[str, float] | None:
+def _centre(windows: list[Any], tried: list[TileInput], of_tiles: bool) -> dict[str, float] | None:
+    good = [one for one in tried if one.came == "good"]
+    if good and of_tiles:
+        return {
+            "centre": median(one.temperature for one in good),
+            "centre_time": max(20.0, median(one.time for one in good)),
+        }
     for window in windows:
         set_point, seconds = window.get("set_point") or {}, window.get("seconds") or {}
         if set_point.get("value") and seconds.get("value"):

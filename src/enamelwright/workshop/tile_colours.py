@@ -333,8 +333,10 @@ def _fired(name: str, piece: Row[Any], spot: Row[Any] | None, reading: Row[Any],
 
 def _coat(one: Mapping[str, Any], shelf: Bench) -> TileCoat:
     jar = shelf.jar(str(one.get("jar", "")))
-    if "thickness_mm" in one:
-        return TileCoat.from_outside({**one, "jar": jar.id})
+    for key in ("thickness_mm", "fired_thickness_mm"):
+        if one.get(key) is not None:
+            told = {"jar": jar.id, "thickness_mm": one[key], "weighed": bool(one.get("weighed", True))}
+            return TileCoat.from_outside(told)
     raise InputError(f"the thickness of its coat of {jar.name} is not told")
 
 

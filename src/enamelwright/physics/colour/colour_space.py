@@ -32,6 +32,12 @@ _FROM_LINEAR_SRGB: Array = np.asarray(np.linalg.inv(_TO_LINEAR_SRGB), dtype=np.f
 _FROM_LINEAR_SRGB.setflags(write=False)
 #: The tone curve of sRGB (IEC 61966-2-1): straight below the knee, a power above it.
 _SRGB_KNEE, _SRGB_SLOPE, _SRGB_GAIN, _SRGB_OFFSET, _SRGB_POWER = 0.0031308, 12.92, 1.055, 0.055, 2.4
+#: XYZ to the three answers of the eye that are scaled white by white (Bradford; K. M. Lam, thesis, 1985, as
+#: ICC.1:2010 annex E prints it), from memory; checked against colour-science.
+_TO_CONES: Array = np.array(
+    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]], dtype=np.float64
+)
+_TO_CONES.setflags(write=False)
 #: How far a linear channel may lie outside 0..1 before the colour counts as beyond the screen.
 GAMUT_SLACK = 1e-4
 
@@ -116,6 +122,26 @@ def xyz_of_lab(lab: npt.ArrayLike, white: npt.ArrayLike) -> Array:
     curved = np.stack([y + given[..., 1] / _A_SCALE, y, y - given[..., 2] / _B_SCALE], axis=-1)
     cubed = curved**3
     return np.asarray(np.where(cubed > _KNEE, cubed, (_L_SCALE * curved - _STEP) / _STEEP) * _threes(white, "a white"))
+
+
+def adapted(xyz: npt.ArrayLike, white: npt.ArrayLike, to: npt.ArrayLike) -> Array:
+    """Tristimulus values that look under another light as these do under theirs.
+
+    Parameters
+    ----------
+    xyz : array_like, shape (..., 3)
+        Under the light of `white`.
+    white, to : array_like, shape (3,)
+        The old and the new light on a perfect white, of the same Y.
+
+    Notes
+    -----
+    White goes to white exactly. For a surface whose reflectance is not known this stands in for lighting it anew;
+    strong colours may then be off by about 2. Source: ICC.1:2010, annex E.
+    """
+    old, new = (_threes(one, "a white") @ _TO_CONES.T for one in (white, to))
+    cones = _threes(xyz, "XYZ") @ _TO_CONES.T * (new / old)
+    return np.asarray(np.linalg.solve(_TO_CONES, cones[..., None])[..., 0])
 
 
 def linear_srgb_of(xyz_d65: npt.ArrayLike) -> Array:

@@ -1,0 +1,196 @@
+"""`enamelwright learned` and `enamelwright fault`: what the record taught, and what went wrong with a piece."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Annotated, Any
+
+import typer
+
+from enamelwright.cli.at_bench import HomeOption, JsonOption, at_bench, listing, say, say_json
+
+learned = typer.Typer(help="What the record taught: kilns, control tile, foretold and happened, faults, next tiles.")
+
+#: Causes that are told unless all are asked for.
+SHOWN = 3
+
+
+@learned.command("kilns")
+def kilns(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """Say how much more or less time coats need in each kiln than a window without the record takes."""
+    from enamelwright.workshop.learning import learn
+    from enamelwright.workshop.what_was_learned import kilns_learned
+
+    with at_bench(home) as studio:
+        found = learn(studio)
+        told = kilns_learned(studio, found)
+    if json_:
+        say_json([asdict(one) for one in told])
+        return
+    if not told:
+        say("No firing has taught anything yet. Note the stage and the seconds when a load comes out.")
+    for kiln in told:
+        scale = "its display was checked" if kiln.anchored else "its display was never checked, so on its own scale"
+        say(f"{kiln.kiln}: coats need {kiln.words} than without the record; {kiln.firings} firings, {scale}.")
+        if kiln.moved:
+            say(kiln.moved)
+        rows = [(one.jar, one.words, one.how_far, one.firings) for one in kiln.jars]
+        listing(("jar", "needs", "known", "firings"), rows)
+        if kiln.next_record:
+            say(f"Note the first gloss of {kiln.next_record[0]} next: it would teach most.")
+    for why, count in found.left_out.items():
+        say(f"{count} left out: {why}.")
+
+
+@learned.command("control")
+def control(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """Say whether the control tile shows a change of a kiln."""
+    from enamelwright.workshop.control_tiles import control_series
+
+    with at_bench(home) as studio:
+        series = control_series(studio)
+    if json_:
+        say_json(
+            [
+                {"kiln": one.kiln, "since": one.since, "tiles": [asdict(tile) for tile in one.tiles],
+                 "alarm": one.alarm.label if one.alarm is not None else None, "says": one.words}
+                for one in series
+            ]
+        )  # fmt: skip
+        return
+    if not series:
+        say("No control tile was fired yet.")
+    for one in series:
+        say(f"{one.kiln}{f', since {one.since[:10]}' if one.since else ''}: {one.words}")
+        listing(("tile", "fired", "seconds"), [(tile.label, tile.at[:10], round(tile.seconds)) for tile in one.tiles])
+
+
+@learned.command("foretold")
+def foretold(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """Say how often bands that were foretold held what happened."""
+    from enamelwright.workshop.coverage import compared, coverage
+
+    with at_bench(home) as studio:
+        rows = coverage(compared(studio))
+    if json_:
+        say_json([asdict(one) for one in rows])
+        return
+    told = [
+        (
+            one.what,
+            f"{one.held} of {one.count}",
+            f"{100 * one.between[0]:.0f} to {100 * one.between[1]:.0f} in a hundred",
+        )
+        for one in rows
+    ]
+    listing(("band of", "held", "so few tell"), told, none="Nothing was foretold and seen yet.")
+
+
+@learned.command("faults")
+def faults(json_: JsonOption = False, home: HomeOption = None) -> None:
+    """List the faults, the most frequent first, and the jars they go with."""
+    from enamelwright.workshop.fault_facts import fault_list, jars_that_stand_out
+    from enamelwright.workshop.faults import fault_name
+    from enamelwright.workshop.firing_facts import firing_facts
+
+    with at_bench(home) as studio:
+        every = firing_facts(studio)
+        lines, fired, loads = fault_list(studio, every)
+        jars = jars_that_stand_out(studio, every)
+    if json_:
+        say_json({"fired": fired, "loads": loads, "faults": [asdict(one) for one in lines],
+                  "jars": [asdict(one) for one in jars]})  # fmt: skip
+        return
+    say(f"{loads} loads, in which pieces were fired {fired} times.")
+    rows = [
+        (fault_name(one.fault), one.pieces, one.loads,
+         f"{100 * one.between[0]:.1f} to {100 * one.between[1]:.1f} in a hundred")
+        for one in lines
+    ]  # fmt: skip
+    listing(("fault", "pieces", "loads", "firings of a piece"), rows, none="No fault is written down.")
+    for one in jars:
+        say(
+            f"{one.what} and {fault_name(one.fault)}: {one.with_faults} of {one.with_loads} loads with it, "
+            f"{one.without_faults} of {one.without_loads} others."
+        )
+
+
+@learned.command("tiles")
+def tiles(
+    jar: Annotated[str, typer.Argument(help="Code of the jar.")],
+    loads: Annotated[int, typer.Option("--loads", min=1, max=12, help="Loads to plan.")] = 3,
+    shelf: Annotated[int, typer.Option("--shelf", min=1, max=24, help="Places on the shelf.")] = 4,
+    json_: JsonOption = False,
+    home: HomeOption = None,
+) -> None:
+    """Say which tiles of a jar to fire next."""
+    from enamelwright import units
+    from enamelwright.questions.question import question
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.next_tiles import tiles_tried
+
+    with at_bench(home) as studio:
+        answer = question("next-tile").answer(tiles_tried(studio, jar, loads=loads, shelf=shelf).asked, bench(studio))
+    if json_:
+        say_json(answer.to_json())
+        return
+    say(f"{jar}: it stands on {answer.payload.stands_on}.")
+    rows = [
+        (units.show(one.temperature.value, "temperature", "°C"), units.show(one.time.value, "time", "s"),
+         ", ".join(f"{tile.place} {tile.what}" for tile in one.tiles), one.why)
+        for one in answer.payload.loads
+    ]  # fmt: skip
+    listing(("set", "time", "places", "why"), rows)
+
+
+def fault(
+    piece: Annotated[str, typer.Argument(help="Number or label of the piece.")],
+    what: Annotated[str, typer.Option("--fault", help="Id or name; the last one seen when left out.")] = "",
+    when: Annotated[
+        str, typer.Option("--when", help="When it was seen: in the kiln, first minute, next days ...")
+    ] = "",
+    place: Annotated[str, typer.Option("--where", help="Where on the piece.")] = "",
+    all_: Annotated[bool, typer.Option("--all", help="Every cause, not the first three.")] = False,
+    json_: JsonOption = False,
+    home: HomeOption = None,
+) -> None:
+    """Say what most likely went wrong with a piece, what tells the first two causes apart, and what to do now."""
+    from enamelwright.errors import InputError
+    from enamelwright.questions.fault import FaultInput
+    from enamelwright.questions.question import question
+    from enamelwright.questions.rescue import RescueInput
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.fault_facts import gather
+    from enamelwright.workshop.faults import fault_name
+
+    with at_bench(home) as studio:
+        known = bench(studio)
+        found = gather(studio, piece, what, when=when, place=place, known=known)
+    if not found.fault:
+        raise InputError("no fault of this piece is written down.", "Say which with --fault.", "fault")
+    result: dict[str, Any] = {"piece": found.piece.number, "load": found.load, "fault": found.fault}
+    ways = question("rescue").answer(RescueInput(fault=found.fault, facts=found.facts, window=found.window), known)
+    causes = None
+    if found.known:
+        asked = FaultInput.from_outside({"fault": found.fault, "when": found.when, "place": found.place}).model_copy(
+            update={"facts": found.facts, "record": found.record}
+        )
+        causes = question("fault").answer(asked, known)
+    if json_:
+        say_json(result | {"causes": causes.to_json() if causes else None, "ways": ways.to_json()})
+        return
+    say(f"{found.piece.number}: {fault_name(found.fault)}{f', from load {found.load}' if found.load else ''}.")
+    if causes is not None:
+        for one in causes.payload.in_hand:
+            say(f"In this firing something went wrong in the hand: {one}.")
+        for one in causes.payload.causes[: None if all_ else SHOWN]:
+            say(f"- {one.cause} ({one.standing}): {'; '.join((*one.speaks_for, *one.here)) or 'nothing known'}")
+        apart = causes.payload.separating
+        if apart is not None:
+            say(f"{apart.look} {apart.if_first[:1].upper()}{apart.if_first[1:]}. Or: {apart.if_second}. {apart.tile}")
+    say("What now:")
+    for way in ways.payload.ways:
+        against = f" But: {' '.join(way.against)}" if way.against else ""
+        say(f"- {way.name}: {way.words} {way.firings_words.capitalize()}. {way.waiting}{against}")
+    for caution in ways.cautions:
+        say(caution)
