@@ -7,9 +7,17 @@ import pytest
 
 import sample_colours
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour.jar_optics import archetypes, class_of, index_of, of_archetype, of_jar, optics_of
+from enamelwright.craft.colour.jar_optics import (
+    archetypes,
+    class_of,
+    index_of,
+    jar_for,
+    of_archetype,
+    of_jar,
+    optics_of,
+)
 from enamelwright.craft.jar import FITTED, Family, Jar, OpticsFacet
-from enamelwright.errors import InputError, OutOfReach
+from enamelwright.errors import InputError, OutOfReach, UnknownName
 from enamelwright.reference.loader import rows
 
 FAMILIES: tuple[Family, ...] = tuple(
@@ -71,9 +79,72 @@ def test_draws_follow_the_covariance_of_the_fit() -> None:
     assert np.array_equal(absorption, found.draws(4000)[0])
 
 
-def test_a_curve_without_covariance_is_one_row() -> None:
+def spread_of(jar: Jar, wavelength: int) -> tuple[float, float]:
+    """Standard deviations of ln K at one band and of ln S at 550 nm, in 4000 draws."""
+    absorption, scattering = of_jar(jar).draws(4000)
+    band = (wavelength - 380) // 10
+    return float(np.log(absorption[:, band]).std()), float(np.log(scattering[:, 17] + 1e-30).std())
+
+
+TYPED = {"absorption": (2e3,) * 36, "scattering": 5e3, "scattering_power": 1.0}
+
+
+def test_a_curve_nobody_measured_is_drawn_wide() -> None:
+    """Wider than any usual fit: cobalt of two strengths that are both called blue differ by a factor of two."""
     absorption, scattering = of_archetype("opal_white").draws(10)
-    assert absorption.shape == scattering.shape == (36,)
+    assert absorption.shape == scattering.shape == (10, 36)
+    invented = Jar(id="i", name="i", kind="opaque", optics=OpticsFacet(family="blue"))
+    strong, cloudy = spread_of(invented, 550)
+    assert strong > np.log(2)
+    assert cloudy > 0.4
+    assert np.array_equal(of_jar(invented).draws(50)[0], of_jar(invented).draws(50)[0])
+
+
+def test_one_colour_tells_the_ratio_and_nothing_of_hiding() -> None:
+    """Absorption and scattering move together, as the colour of a coat that hides tells their ratio alone."""
+    one = of_jar(Jar(id="o", name="o", kind="opaque", optics=OpticsFacet(family="green", lab=(62.0, -22.0, -18.0))))
+    absorption, scattering = one.draws(4000)
+    ratio = np.log(absorption / scattering)[:, 17].std()
+    assert np.log(scattering[:, 17]).std() > 0.4
+    assert 0.1 < ratio < np.log(absorption[:, 17]).std()
+    assert not one.sure
+
+
+def test_curves_without_their_covariance_are_drawn_wider_than_a_usual_fit() -> None:
+    """A fit of tiles leaves 10 to 20 % open; what is typed without saying so must not come out surer than that."""
+    typed = Jar(id="t", name="t", kind="opal", optics=OpticsFacet(**TYPED))
+    strong, cloudy = spread_of(typed, 550)
+    assert strong > 0.2
+    assert cloudy > 0.2
+    found = of_jar(typed)
+    assert (found.basis, found.invented, found.sure) == ("described", False, False)
+    tiled = of_jar(typed.model_copy(update={"optics": OpticsFacet(**TYPED, fitted_from=("T1", "T2"))}))
+    assert "2 tiles" in tiled.origin
+    assert "how sure" in tiled.origin
+    assert not tiled.sure
+
+
+def test_the_spread_of_a_made_up_curve_is_smooth_and_alike_at_every_band() -> None:
+    absorption = np.log(of_archetype("cobalt_blue").draws(4000)[0])
+    spread = absorption.std(axis=0)
+    assert spread.max() < 1.1 * spread.min()
+    apart = np.corrcoef(absorption.T)
+    assert apart[5, 6] > 0.97
+    assert apart[0, 35] < apart[0, 8] < apart[0, 1]
+
+
+def test_an_invented_curve_has_the_facts_its_name_tells() -> None:
+    """Gold colours ruby, cadmium the orange and red (common practice, no source)."""
+    ruby, orange, flux = (jar_for(name, Bench()) for name in ("Gold Ruby", "opaque cadmium orange", "flux clear"))
+    assert (ruby.kind, ruby.optics.family, ruby.gold_bearing) == ("transparent", "red", True)
+    assert (orange.kind, orange.optics.family, orange.hazards.cadmium) == ("opaque", "orange", "yes")
+    assert flux.kind == "flux"
+    mine = Jar(id="x", name="gold ruby", kind="opaque", optics=OpticsFacet(family="grey"))
+    assert jar_for("gold ruby", Bench(jars=(mine,))) == mine
+    with pytest.raises(UnknownName):
+        jar_for("moonshine", Bench())
+    for key in archetypes():
+        assert jar_for(key, Bench()).optics.family
 
 
 def test_a_fit_survives_being_written_down() -> None:

@@ -8,13 +8,15 @@ import pytest
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
 from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
+from enamelwright.craft.colour.jar_optics import of_jar
 from enamelwright.craft.colour.jar_space import jar_space, jars_to_hand
 from enamelwright.craft.colour.match_rules import StackRules
 from enamelwright.craft.colour.matching import match_colour
 from enamelwright.craft.colour.stack_refine import refined
-from enamelwright.craft.jar import Jar
+from enamelwright.craft.jar import FITTED, Jar
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.physics.colour.colour_difference import ciede2000
+from enamelwright.reference.loader import value
 
 MM = 1e-3
 
@@ -23,6 +25,24 @@ def jar(id: str, kind: str, family: str | None, **more: object) -> Jar:
     """A jar with a colour family."""
     optics = {} if family is None else {"family": family}
     return Jar.from_outside({"id": id, "name": f"{id} {family}", "kind": kind, "optics": optics, **more})
+
+
+def fitted(jar_: Jar, spread: float = 0.15, **more: object) -> Jar:
+    """The same jar as if tiles had told its curves, each number of them to within some share."""
+    found = of_jar(jar_)
+    facet = jar_.optics.model_copy(
+        update={
+            "absorption": tuple(found.absorption.tolist()), "scattering": found.scattering,
+            "scattering_power": found.power, "fitted_from": ("T1", "T2", "T3"),
+            "covariance": tuple(map(tuple, (spread * ROWS).tolist())), **more,
+        }
+    )  # fmt: skip
+    return jar_.model_copy(update={"id": f"{jar_.id}f", "name": f"{jar_.name}, fitted", "optics": facet})
+
+
+#: All of ln K moves together, and ln S apart from it.
+ROWS = np.zeros((2, FITTED))
+ROWS[0, :36], ROWS[1, 36] = 1, 1
 
 
 HARD, SOFT = {"fusing": {"maturity_c": 840}}, {"fusing": {"maturity_c": 720}}
@@ -35,6 +55,8 @@ JARS = (
     jar("Y1", "opaque", "yellow", **SOFT),
 )
 BENCH = Bench.starter().with_jars(JARS)
+OWN = tuple(fitted(one) for one in JARS)
+MEASURED = Bench.starter().with_jars(OWN)
 
 
 def stack(metal: str, *coats: tuple[str, float]) -> ColourStack:
@@ -47,15 +69,16 @@ def stack(metal: str, *coats: tuple[str, float]) -> ColourStack:
 @pytest.mark.parametrize(
     "aim",
     [
-        stack("copper", ("F1", 0.14), ("B1", 0.11)),
-        stack("fine_silver", ("B1", 0.22)),
-        stack("copper", ("W1", 0.2), ("R1", 0.07)),
+        stack("copper", ("F1f", 0.14), ("B1f", 0.11)),
+        stack("fine_silver", ("B1f", 0.22)),
+        stack("copper", ("W1f", 0.2), ("R1f", 0.07)),
     ],
 )
 def test_a_colour_that_can_be_made_is_found(aim):
-    lab = nominal_look(aim, BENCH).lab
-    found = match_colour(lab, BENCH, metals=("copper", "fine silver"))
+    lab = nominal_look(aim, MEASURED).lab
+    found = match_colour(lab, MEASURED, metals=("copper", "fine silver"))
     assert found.reached
+    assert found.matches[0].measured
     assert not found.beyond
     assert found.nearest < 1.0  # tolerance: hardly anybody sees it
     assert min(one.away for one in found.matches) == found.nearest
@@ -166,3 +189,59 @@ def test_a_search_can_be_stopped():
 def test_asking_for_another_colour_looks_through_the_same_stacks():
     jars = tuple(one.id for one in JARS)
     assert jar_space(BENCH, jars, ("copper",), 3, "unknown") is jar_space(BENCH, jars, ("copper",), 3, "unknown")
+
+
+def test_what_was_measured_stands_before_the_same_curve_that_nobody_measured():
+    """A blue fitted to 15 % and an invented blue of the very same curve: the fitted one is the better choice."""
+    blue, white = jar("B1", "transparent", "blue", **HARD), fitted(jar("W1", "opaque", "white", **HARD))
+    bench = Bench.starter().with_jars((blue, fitted(blue), white))
+    aim = nominal_look(stack("fine_silver", ("B1", 0.2)), bench).lab
+    found = match_colour(aim, bench, metals=("fine silver",), coats=1)
+    by_jar = {one.stack.coats[0].jar: one for one in found.matches}
+    assert by_jar["B1f"].away == pytest.approx(by_jar["B1"].away, abs=1e-6)
+    assert by_jar["B1f"].score < by_jar["B1"].score - 2
+    assert found.matches[0].stack.coats[0].jar == "B1f"
+    assert by_jar["B1f"].measured
+    assert not by_jar["B1"].measured
+
+
+@pytest.mark.parametrize("spread", [0.1, 0.2])
+def test_curves_typed_without_how_sure_they_are_do_not_beat_a_fit(spread: float):
+    blue = jar("B1", "transparent", "blue")
+    own = fitted(blue, spread)
+    typed = own.model_copy(
+        update={"id": "T1", "optics": own.optics.model_copy(update={"covariance": None, "fitted_from": ()})}
+    )
+    bench = Bench.starter().with_jars((own, typed))
+    aim = nominal_look(stack("fine_silver", ("B1f", 0.2)), bench).lab
+    by_jar = {one.stack.coats[0].jar: one for one in match_colour(aim, bench, metals=("fine silver",), coats=1).matches}
+    assert by_jar["B1f"].score < by_jar["T1"].score
+    assert not by_jar["T1"].measured
+    assert by_jar["T1"].invented == ()
+
+
+def test_stacks_of_fitted_jars_are_drawn_though_invented_ones_crowd_the_short_list():
+    crowd = tuple(jar(f"B{n}", "transparent", "blue", fusing={"maturity_c": 790}) for n in range(2, 12))
+    own = fitted(jar("G1", "transparent", "green", fusing={"maturity_c": 790}))
+    bench = Bench.starter().with_jars((*crowd, own))
+    aim = nominal_look(stack("fine_silver", ("B2", 0.2)), bench).lab
+    found = match_colour(aim, bench, metals=("fine silver",), coats=2)
+    assert any(one.measured for one in found.matches)
+
+
+def test_nothing_is_reached_by_curves_nobody_measured():
+    aim = nominal_look(stack("fine_silver", ("B1", 0.22)), BENCH).lab
+    found = match_colour(aim, BENCH, metals=("fine silver",))
+    assert found.nearest < 1
+    assert not found.reached
+
+
+def test_the_score_holds_what_the_model_misses():
+    """As a fired colour's number does: what is scattered and what the model misses, joined as squares."""
+    aim = nominal_look(stack("fine_silver", ("B1f", 0.22)), MEASURED).lab
+    for one in match_colour(aim, MEASURED, metals=("fine silver",)).matches:
+        assert one.score > value("colour/uncertainty/model")
+        assert one.score**2 > value("colour/uncertainty/model") ** 2 + 0.8 * one.away**2 - 1
+    tried = Bench.starter().with_jars(tuple(fitted(one, unseen_error=1.0, unseen_tiles=20) for one in JARS))
+    before, after = (match_colour(aim, each, metals=("fine silver",)) for each in (MEASURED, tried))
+    assert after.matches[0].score < before.matches[0].score

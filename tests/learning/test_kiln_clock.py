@@ -207,3 +207,30 @@ def test_a_quiet_kiln_is_not_said_to_jump() -> None:
             records.append(timed(week, 7.0 * week, kiln + float(rng.normal(0, 0.12))))
         claimed += bool(kiln_clock(records, {"J1": 0.2}, SPREADS).jumps)
     assert claimed <= 2
+
+
+def test_a_hand_that_scatters_gets_a_wider_band() -> None:
+    """Gloss times of 120 s with a standard deviation of 20 s: 90 % bands hold about nine in ten of further ones."""
+    rng = np.random.default_rng(3)
+    held = total = 0
+    for _ in range(4):
+        times = rng.normal(120, 20, 40)
+        records = [
+            StageRecord(k, "small", 1, 0.0, "J1", "disc", COURSE, to_gloss=float(t)) for k, t in enumerate(times)
+        ]
+        low, _, high = kiln_clock(records, {"J1": 0.2}, SPREADS).gloss_time(COURSE, "small", "J1", "disc", 0.0)
+        further = rng.normal(120, 20, 100)
+        held += int(np.sum((further >= low) & (further <= high)))
+        total += 100
+    assert held / total > 0.82
+
+
+def test_records_that_do_not_belong_to_what_was_foretold_are_told() -> None:
+    """Ten times over-fired before the piece was hot: another jar, another start, never a lesson."""
+    records = [
+        StageRecord(k, "small", 1, 0.0, "J1", "disc", COURSE, stage="over-fired", seconds=45.0) for k in range(10)
+    ]
+    got = kiln_clock(records, {"J1": 0.2}, SPREADS)
+    assert got.strange(records, "small", "J1") or got.together("small", "J1", "disc", 0.0)[0] < -1
+    usual = [timed(k, 0.0, 0.1) for k in range(10)]
+    assert not kiln_clock(usual, {"J1": 0.2}, SPREADS).strange(usual, "small", "J1")

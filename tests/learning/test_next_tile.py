@@ -53,10 +53,35 @@ def test_learning_beats_ignorance_and_both_tails_are_told_apart() -> None:
     assert np.mean(found) > 1.5 * np.mean(by_chance)
 
 
-def test_nothing_fired_says_even_odds_and_no_setting_is_better() -> None:
+def test_nothing_fired_expects_the_window_where_the_plan_does() -> None:
     window = good_window([], CENTRE)
-    assert window.good(*CENTRE) == pytest.approx(0.5)
+    t, s = np.meshgrid(TEMPERATURES, SECONDS, indexing="ij")
+    good = window.good(t, s)
+    assert window.good(*CENTRE) > 0.6
+    assert good[0, 0] < 0.5 > good[-1, -1]
     assert window.tiles == 0
+
+
+def test_burnt_tiles_ask_for_less_heat_and_short_ones_for_more() -> None:
+    burnt = good_window([TileTried(*CENTRE, "burnt")] * 8, CENTRE)
+    short = good_window([TileTried(*CENTRE, "short")] * 8, CENTRE)
+    t, s = np.meshgrid(TEMPERATURES, SECONDS, indexing="ij")
+    heat = (t - CENTRE[0]) / 40 + (s - CENTRE[1]) / 60
+    best = [heat.ravel()[int(np.argmax(window.good(t, s)))] for window in (burnt, short)]
+    assert best[0] < -0.5 < 0.5 < best[1]
+    for window, sign in ((burnt, -1), (short, 1)):
+        batch = next_batch(window, TEMPERATURES, SECONDS, 6)
+        lean = [(one[0] - CENTRE[0]) / 40 + (one[1] - CENTRE[1]) / 60 for one in batch]
+        assert sign * float(np.mean(lean)) > 0.3
+
+
+def test_tiles_that_contradict_each_other_are_counted() -> None:
+    window = good_window([TileTried(CENTRE[0] - 20, 120, "burnt"), TileTried(CENTRE[0] + 20, 120, "short")], CENTRE)
+    assert window.against == 1
+    assert (
+        good_window([TileTried(CENTRE[0] + 20, 120, "burnt"), TileTried(CENTRE[0] - 20, 120, "short")], CENTRE).against
+        == 0
+    )
 
 
 def test_ten_good_tiles_at_one_setting_teach_little_elsewhere() -> None:

@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -47,6 +48,21 @@ def studio(tmp_path: Path, empty_sqlite: Path) -> Iterator[Studio]:
         keep_design(opened, EXAMPLES / f"{name}.toml")
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def bubbled(studio: Studio) -> str:
+    """The number of a piece that went into the kiln before it was dry."""
+    from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.designs import designs
+    from enamelwright.workshop.loads import fired
+    from enamelwright.workshop.pieces import start_pieces
+
+    made = start_pieces(studio, 1, designs(studio)[0].name, labels=["tonight"])[0]
+    before = studio.clock() - timedelta(minutes=10)
+    lay_coat(studio, made.id, face="front", powder_depth="0.4 mm", dried="2 min", vapour_seen=True, at=before)
+    fired(studio, [made.id], set_point="790 C", seconds="150 s", stage_seen="gloss")
+    return str(made.number)
 
 
 @pytest.fixture

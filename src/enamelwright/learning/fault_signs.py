@@ -347,7 +347,9 @@ _SIGNS: dict[str, Callable[[FaultFacts], Found]] = {
     "flux too hot for silver": _rule("FLUX-AG", words="the plan warns that flux on silver is fired too hot"),
     "silver touches copper": _rule("CON-AGCU", words="the plan warns that silver touches copper"),
     "glass on the support": _rule("SUPPORT-WET", words="the plan warns of glass on the support"),
-    "silver wires": lambda f: (None, "which wires") if not f.wires else ("silver" in f.wires, f"wires of {f.wires}"),
+    "silver wires": lambda f: (
+        (None, "which wires it has") if not f.wires else ("silver" in f.wires, f"wires of {f.wires}")
+    ),
     "bare copper": _metal(frozenset({"copper"}), "the metal is copper"),
     "gassing metal": _metal(_GASSING, "the metal gives off gas"),
     "thick metal": _thickness("thick_metal", True),

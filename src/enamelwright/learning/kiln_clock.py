@@ -17,7 +17,8 @@ tests/learning/test_kiln_clock.py by simulation and limits.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import log
 
 import numpy as np
 import numpy.typing as npt
@@ -41,6 +42,10 @@ SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
 BLUR = (4.0, 2.0, 1.0)
 """Factors on what is taken of eye and repeat, one round after the other."""
+SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (1.5, 2.2, 3.3), 0.5, 4
+"""Factors on the usual repeat that are tried, how far its logarithm may be off beforehand, and records it takes."""
+STRANGE = 2.6
+"""So many standard deviations off, a record does not belong with what was foretold."""
 HASTE = "haste"
 """Part that stands for loads following each other at once."""
 
@@ -180,6 +185,22 @@ class KilnClock:
                 extra += min(self.spreads.drift**2 * idle, self.spreads.jump**2)
         return float(weights @ self.mean), float(np.sqrt(weights @ self.covariance @ weights + extra))
 
+    def strange(self, records: Sequence[StageRecord], kiln: str, jar: str) -> bool:
+        """Tell whether most firings of a jar in a kiln do not belong with what was foretold of them.
+
+        Then nothing can be learned: another jar was used, the time counted from elsewhere, or the display is far off.
+
+        Parameters
+        ----------
+        records : sequence of StageRecord
+            Those it was learned from.
+        kiln, jar : str
+            Whose.
+        """
+        off = dict(self.surprises)
+        mine = [abs(off[one.record]) > STRANGE for one in records if (one.kiln, one.jar) == (kiln, jar)]
+        return len(mine) > 1 and sum(mine) * 2 > len(mine)
+
     def gloss_time(self, foretold: Foretold, kiln: str, jar: str, kind: str, day: float) -> tuple[float, float, float]:
         """Return when gloss is to be expected: 5 %, likely and 95 % [s].
 
@@ -230,9 +251,28 @@ def kiln_clock(
     missing = sorted({one.jar for one in records} - set(jar_sd))
     if missing:
         raise InputError(f"nothing is known of jar {missing[0]}", "Keep the jar first.")
+    best = _with_jumps(records, jar_sd, spreads) if look_for_jumps else _fit(records, jar_sd, spreads, ())
+    if len(records) < FEWEST_FOR_SCATTER:
+        return best
+    # A hand that scatters more than is usual shows in its own record; without one it is taken to be usual. What looked
+    # like a jump may then be chance.
+    tried = [best]
+    for factor in SCATTER:
+        wider = replace(spreads, repeat=spreads.repeat * factor)
+        tried += [_fit(records, jar_sd, wider, jumps) for jumps in {(), best.jumps}]
+    return max(tried, key=lambda one: _belief(one, spreads))
+
+
+def _belief(known: KilnClock, usual: Spreads) -> float:
+    """Evidence less what speaks beforehand against jumps and against another scatter than the usual."""
+    doubt = (log(known.spreads.repeat / usual.repeat) / SCATTER_SD) ** 2 / 2
+    return known.evidence - doubt - WORTH * len(known.jumps)
+
+
+def _with_jumps(records: Sequence[StageRecord], jar_sd: dict[str, float], spreads: Spreads) -> KilnClock:
     jumps: tuple[tuple[str, float], ...] = ()
     best = _fit(records, jar_sd, spreads, jumps)
-    while look_for_jumps and len(jumps) < MOST_JUMPS:
+    while len(jumps) < MOST_JUMPS:
         hints = _hints(records, best) - set(jumps)
         tried = [_fit(records, jar_sd, spreads, (*jumps, hint)) for hint in sorted(hints)]
         better = max(tried, key=lambda one: one.evidence, default=None)
@@ -272,10 +312,11 @@ def _fit(
 
     # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with blurred
     # eyes and sharpens them.
-    state = np.zeros(len(names))
+    blurred = np.zeros(len(names))
     for blur in BLUR:
-        state = _most_likely(seen.blurred(blur), precision, state)
-    value = seen.worth(precision, state)
+        blurred = _most_likely(seen.blurred(blur), precision, blurred)
+    tops = (blurred, _most_likely(seen, precision, np.zeros(len(names))))
+    value, state = max(((seen.worth(precision, top), top) for top in tops), key=lambda pair: pair[0])
     curvature = precision + seen.curve(state)[1]
     covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
     evidence = value - (np.linalg.slogdet(curvature)[1] + np.linalg.slogdet(prior)[1]) / 2

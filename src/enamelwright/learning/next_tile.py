@@ -1,7 +1,8 @@
 """Which test tile next: where a tile comes out good, and which setting would teach most.
 
-A tile is good when it is neither short nor burnt. Both tails get a logistic law in temperature and time of their own
-when both were told; otherwise one law with squares does. Temperature and time belong to the load: tiles of one load are
+A tile is good when it is neither short nor burnt. Both tails get a logistic law in temperature and time of their own,
+of which it is known beforehand which way it leans; where nobody told which of the two it was, one law with squares
+must do. Temperature and time belong to the load: tiles of one load are
 one try of them.
 
 Source: planning by drawing from what is known, W. R. Thompson, Biometrika 25 (1933) 285. The priors are assumptions.
@@ -25,8 +26,9 @@ TEMPERATURE_SCALE, TIME_SCALE = 40.0, 60.0
 """What counts as one step of temperature [K] and of time [s]."""
 SQUARE_SDS = (2.5, 2.5, 2.5, 2.0, 2.5, 2.5)
 """Priors of 1, a, b, ab, a², b² (assumption)."""
-LINE_SDS = (2.5, 2.5, 2.5)
-"""Priors of 1, a, b for one tail (assumption)."""
+SHORT_ABOUT, BURNT_ABOUT, LINE_SDS = (-2.0, -2.0, -2.0), (-2.0, 2.0, 2.0), (2.0, 1.0, 1.0)
+"""Priors of 1, a, b for the tails: hotter and longer make a short tile rarer and a burnt one more frequent; where the
+plan expects the window, about one in eight comes out either way (assumption)."""
 
 
 @dataclass(frozen=True)
@@ -69,11 +71,14 @@ class GoodWindow:
         One law with squares, or two lines: short, burnt.
     tiles : int
         How many tiles it stands on.
+    against : int
+        Pairs of tiles that contradict each other: one burnt, and one short though fired no cooler and no shorter.
     """
 
     centre: tuple[float, float]
     laws: tuple[Effects, ...]
     tiles: int
+    against: int = 0
 
     def good(self, temperature: npt.ArrayLike, seconds: npt.ArrayLike) -> Array:
         """Chance of a good tile, the spread of what is known counted in.
@@ -157,17 +162,24 @@ def good_window(tiles: Sequence[TileTried], centre: tuple[float, float]) -> Good
     OutOfReach
         When the fit does not settle.
     """
-    two = all(tile.came != "bad" for tile in tiles) and {"short", "burnt"} <= {tile.came for tile in tiles}
     x = window_inputs([t.temperature for t in tiles], [t.seconds for t in tiles], centre)
-    if not tiles:
-        sd = np.asarray(SQUARE_SDS)
-        return GoodWindow(centre, (Effects(np.zeros(len(sd)), np.diag(sd**2)),), 0)
-    if two:
-        tails = [np.asarray([t.came == which for t in tiles], dtype=float) for which in ("short", "burnt")]
-        lines = tuple(weak_prior(x[:, : len(LINE_SDS)], tail, LINE_SDS) for tail in tails)
-        return GoodWindow(centre, lines, len(tiles))
+    if all(tile.came != "bad" for tile in tiles):
+        lines = []
+        for which, about in (("short", SHORT_ABOUT), ("burnt", BURNT_ABOUT)):
+            if tiles:
+                tail = np.asarray([t.came == which for t in tiles], dtype=float)
+                lines.append(weak_prior(x[:, : len(LINE_SDS)], tail, LINE_SDS, about))
+            else:
+                lines.append(Effects(np.asarray(about), np.diag(np.asarray(LINE_SDS) ** 2)))
+        return GoodWindow(centre, tuple(lines), len(tiles), _against(tiles))
     good = np.asarray([t.came == "good" for t in tiles], dtype=float)
-    return GoodWindow(centre, (weak_prior(x, good, SQUARE_SDS),), len(tiles))
+    return GoodWindow(centre, (weak_prior(x, good, SQUARE_SDS),), len(tiles), _against(tiles))
+
+
+def _against(tiles: Sequence[TileTried]) -> int:
+    burnt = [one for one in tiles if one.came == "burnt"]
+    short = [one for one in tiles if one.came == "short"]
+    return sum(s.temperature >= b.temperature and s.seconds >= b.seconds for b in burnt for s in short)
 
 
 def next_batch(

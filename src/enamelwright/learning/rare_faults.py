@@ -107,8 +107,10 @@ def firth(inputs: npt.ArrayLike, fault: npt.ArrayLike) -> Effects:
     raise OutOfReach("the fit of this fault does not settle", "Record a few more loads with and without it.")
 
 
-def weak_prior(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: npt.ArrayLike = WEAK) -> Effects:
-    """Logistic fit under independent normal priors about zero, with the curvature at the top as its spread.
+def weak_prior(
+    inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: npt.ArrayLike = WEAK, about: npt.ArrayLike = 0.0
+) -> Effects:
+    """Logistic fit under independent normal priors, with the curvature at the top as its spread.
 
     Parameters
     ----------
@@ -116,6 +118,8 @@ def weak_prior(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: npt.ArrayLike = 
         As in `firth`; inputs scaled to about one.
     sd : array_like
         Standard deviation of each prior, one for all or one a column.
+    about : array_like
+        Its mean, likewise.
 
     Raises
     ------
@@ -124,11 +128,12 @@ def weak_prior(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: npt.ArrayLike = 
     """
     x, y = _data(inputs, fault, ranked=False)
     precision = np.diag(1 / np.broadcast_to(np.asarray(sd, dtype=np.float64), x.shape[1]) ** 2)
-    beta = np.zeros(x.shape[1])
+    middle = np.array(np.broadcast_to(np.asarray(about, dtype=np.float64), x.shape[1]))
+    beta = middle.copy()
     for _ in range(ITERATIONS):
         p = _logistic(x @ beta)
         curvature = x.T @ ((p * (1 - p))[:, np.newaxis] * x) + precision
-        step = np.linalg.solve(curvature, x.T @ (y - p) - precision @ beta)
+        step = np.linalg.solve(curvature, x.T @ (y - p) - precision @ (beta - middle))
         longest = float(np.max(np.abs(step)))
         beta = beta + step * min(1.0, LONGEST_STEP / max(longest, STOP))
         if longest < STOP:

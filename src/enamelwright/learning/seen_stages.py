@@ -129,8 +129,9 @@ class Seen:
         half, spread = (bend_low + bend_high) / 2, np.hypot((bend_low - bend_high) / 2, cross)
         short = np.maximum(spread - half, 0.0) + LEAST_INFORMATION
         bend_low, bend_high = bend_low + short, bend_high + short
-        firm = self._times(low)[1]
-        pull_low = np.where(self.timed, -low * firm / self.sd, pull_low)
+        at = np.where(self.timed, low, 0.0)
+        firm = self._times(at)[1]
+        pull_low = np.where(self.timed, -at * firm / self.sd, pull_low)
         bend_low = np.where(self.timed, firm / self.sd**2, bend_low)
         pull_high, bend_high, cross = (np.where(self.timed, 0.0, v) for v in (pull_high, bend_high, cross))
         first, second = self.rows

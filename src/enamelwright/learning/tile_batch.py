@@ -27,7 +27,6 @@ from enamelwright.learning.next_tile import (
     GoodWindow,
     TileTried,
     good_window,
-    next_batch,
     window_inputs,
 )
 
@@ -165,11 +164,33 @@ def _settings(
     chosen = [(t, s, names) for t, s in first[:loads]]
     if len(chosen) < loads:
         window = good_window(tried, centre)
-        temperatures, seconds = grid(centre)
-        more = next_batch(window, temperatures, seconds, loads - len(chosen), seed=seed, loads=max(1, loads_fired))
+        more = _drawn(window, tried, loads - len(chosen), [seed, len(tried), max(1, loads_fired)])
         why = "likely to come out well in a kiln and a jar as they may be; whatever comes narrows it"
         chosen += [(t, s, why) for t, s in more]
     return chosen
+
+
+def _drawn(window: GoodWindow, tried: Sequence[TileTried], count: int, seed: list[int]) -> list[tuple[float, float]]:
+    """Return settings, each the best of one world that fits what is known.
+
+    Heat and time only add: hotter and longer than a tile that burnt, or cooler and shorter than one that came short, is
+    not tried, whatever world was drawn.
+    """
+    temperatures, seconds = grid(window.centre)
+    t, s = (one.ravel() for one in np.meshgrid(temperatures, seconds, indexing="ij"))
+    hopeless = np.zeros(t.shape, dtype=bool)
+    for one in tried:
+        if one.came == "burnt":
+            hopeless |= (t >= one.temperature) & (s >= one.seconds)
+        elif one.came == "short":
+            hopeless |= (t <= one.temperature) & (s <= one.seconds)
+    rng = np.random.default_rng(seed)
+    chosen: list[int] = []
+    for _ in range(count):
+        chance = window.drawn(t, s, rng) - np.where(hopeless, 1.0, 0.0)
+        order = np.argsort(-chance, kind="stable")
+        chosen.append(next((int(k) for k in order if int(k) not in chosen), int(order[0])))
+    return [(float(t[k]), float(s[k])) for k in chosen]
 
 
 def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:

@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.errors import InputError
+from enamelwright.errors import InputError, OutOfReach
 
 Array = npt.NDArray[np.float64]
 
@@ -24,7 +24,12 @@ RINGS_INSIDE, RINGS_OUTSIDE = 8, 12
 #: Slices of a layer: one for each millimetre, but at least and at most so many; a good conductor needs few.
 SLICE = 1e-3
 FEWEST_SLICES, MOST_SLICES = 3, 16
-#: Longest step [s]; halving it moves the temperature of the wood by less than 0.1 K.
+#: The topmost layer meets the load: its slices begin so thin [m] and grow by this factor to those of the rest.
+SKIN, GROWTH = 2e-4, 1.5
+#: After the session the wood is followed on in stretches, each of so many steps and twice as long as the one before,
+#: until it cools; no stack is still warming after the last of them. The first stretch [s].
+STRETCH_STEPS, STRETCHES, FIRST_STRETCH = 60, 12, 900.0
+#: Longest step [s]; halving it moves the temperature of the wood by some tenths of a kelvin.
 LONGEST_STEP = 2.0
 #: Rounding of a radius, and the decay in a step below which a mode counts as standing still.
 ROUNDING, STILL = 1e-9, 1e-12
@@ -58,10 +63,26 @@ class Layer:
         if not all(np.isfinite(one) and one > 0 for one in numbers) or not self.sideways >= 0:
             raise InputError("a layer needs a thickness, a density, a specific heat and a conductivity above zero")
 
-    @property
-    def slices(self) -> int:
-        """Into how many slices it is cut."""
-        return int(min(max(round(self.thickness / SLICE), FEWEST_SLICES), MOST_SLICES))
+    def slices(self, finer: int = 1, topmost: bool = False) -> list[float]:
+        """Widths of the slices it is cut into, from the top down [m].
+
+        Parameters
+        ----------
+        finer : int
+            Times as many as usual.
+        topmost : bool
+            Whether a load is set down on it: thin slices first, since its skin follows the load within seconds.
+        """
+        count = finer * int(min(max(round(self.thickness / SLICE), FEWEST_SLICES), MOST_SLICES))
+        even = self.thickness / count
+        widths: list[float] = []
+        width = SKIN / finer
+        while topmost and width < even and sum(widths) + width + even < self.thickness:
+            widths.append(width)
+            width *= GROWTH
+        rest = self.thickness - sum(widths)
+        others = max(int(np.ceil(rest / even - ROUNDING)), 1)
+        return widths + [rest / others] * others
 
 
 @dataclass(frozen=True)
@@ -144,8 +165,8 @@ class Landed:
     centre, mean, plate : ndarray, shape (n,)
         The face of the wood below the middle of the spot and on the mean of the plate, and the top of the plate
         on the mean [K].
-    interval : float
-        From one load to the next [s].
+    interval, session : float
+        From one load to the next, and to the end of the last interval [s]; the course goes on until the wood cools.
     heat : float
         Net heat that came in through the top [J].
     stored : float
@@ -157,6 +178,7 @@ class Landed:
     mean: Array
     plate: Array
     interval: float
+    session: float
     heat: float
     stored: float
 
@@ -167,8 +189,24 @@ class Landed:
 
     @property
     def last_cycle(self) -> float:
-        """Mean of the middle over the last interval [K]."""
-        return float(self.centre[self.times > self.times[-1] - self.interval].mean())
+        """Mean of the middle over the last interval of the session [K]."""
+        within = (self.times > self.session - self.interval) & (self.times <= self.session * (1 + ROUNDING))
+        return float(self.centre[within].mean())
+
+    def hottest_mean(self, window: float) -> float:
+        """Largest mean of the middle over any stretch of a length [K].
+
+        Parameters
+        ----------
+        window : float
+            [s]; a course that is shorter counts whole, as if it went on from the first temperature.
+        """
+        edges = np.concatenate([[0.0], self.times])
+        summed = np.concatenate([[0.0], np.cumsum(self.centre * np.diff(edges))])
+        ends = self.times[self.times >= window]
+        if not ends.size:
+            return float(summed[-1] / edges[-1])
+        return float(((np.interp(ends, edges, summed) - np.interp(ends - window, edges, summed)) / window).max())
 
     def reaches(self, limit: float) -> float:
         """Time until the middle first passes a temperature [s]; infinite when it never does.
@@ -226,8 +264,9 @@ def run(
     interval: float,
     dwell: float,
     longest_step: float = LONGEST_STEP,
+    finer: int = 1,
 ) -> Landed:
-    """Follow a session of firings that all land on one spot.
+    """Follow a session of firings that all land on one spot, and the wood after it until it cools.
 
     Parameters
     ----------
@@ -247,6 +286,8 @@ def run(
         From one to the next, and how long each lies there [s].
     longest_step : float
         [s].
+    finer : int
+        Times as many slices as usual.
 
     Returns
     -------
@@ -256,47 +297,111 @@ def run(
     ------
     InputError
         When the session has no firing, no time, or more steps than anything could change in.
+    OutOfReach
+        When the temperatures of the stack run away from the arithmetic.
     """
     if not layers or not 0 <= wood < len(layers):
         raise InputError("a landing spot has layers, and one of them is the wood")
     if min(plate, footprint) <= 0 or count < 1 or not 0 < dwell <= interval:
         raise InputError("a landing needs a size, at least one firing, and is over before the next one comes")
-    from enamelwright.physics.landing_kernel import COLUMNS, land
-
     steps = max(int(np.ceil(interval / longest_step)), 1)
     if steps * count > MOST_STEPS:
         raise InputError("this session is too long to follow")
+    stack = _Stack(layers, wood, plate, footprint, load, around, finer)
     dt = interval / steps
-    areas, inside, numbers, modes = _rings(float(np.sqrt(plate / np.pi)), float(np.sqrt(min(footprint, plate) / np.pi)))
-    held, decays, vectors, half, face = _slices(layers, wood, numbers, around.bottom_film)
-    decay = np.exp(-decays * dt)
-    drive = vectors[:, 0, :] / np.sqrt(held[0])
-    gain = drive * np.where(decays * dt > STILL, (1 - decay) / np.where(decays > 0, decays, 1.0), dt)
-    told = np.array([getattr(around, n, None) if hasattr(around, n) else getattr(load, n) for n in COLUMNS])
-    course, last = np.zeros((count * steps, 3)), np.zeros(held.size)
-    project = np.ascontiguousarray((modes * areas[:, None]).T)
-    taken = land(
-        decay, gain, np.ascontiguousarray(drive), project, np.ascontiguousarray(modes), areas, inside,
-        np.ascontiguousarray(face @ (vectors / np.sqrt(held)[:, None])), half, told, count, steps,
-        min(max(round(dwell / dt), 1), steps), dt, course, last,
-    )  # fmt: skip
+    courses = [stack.follow(count, steps, min(max(round(dwell / dt), 1), steps), dt)]
+    times = [dt * np.arange(1.0, count * steps + 1, dtype=np.float64)]
+    session = float(times[0][-1])
+    lag, stretch = stack.lag(layers[:wood]), FIRST_STRETCH
+    for _ in range(STRETCHES):
+        begun = float(times[-1][-1])
+        courses.append(stack.follow(1, STRETCH_STEPS, 0, stretch / STRETCH_STEPS))
+        times.append(begun + stretch / STRETCH_STEPS * np.arange(1.0, STRETCH_STEPS + 1, dtype=np.float64))
+        after = np.concatenate([one[:, 0] for one in courses[1:]])
+        # it cools when it has waited for the heat to come through, and was hottest well before its end
+        waited = float(times[-1][-1]) - session
+        warmest = float(np.concatenate(times[1:])[after.argmax()]) - session
+        if waited > lag and warmest < waited / 2:
+            break
+        stretch *= 2
+    course = np.concatenate(courses)
+    if not np.isfinite(course).all():
+        raise OutOfReach(
+            "the heat through these layers could not be followed.", "Put a thermometer on the wood below the spot."
+        )
     return Landed(
-        times=dt * np.arange(1.0, count * steps + 1, dtype=np.float64),
+        times=np.concatenate(times),
         centre=around.room + course[:, 0],
         mean=around.room + course[:, 1],
         plate=around.room + course[:, 2],
         interval=interval,
-        heat=float(taken),
-        # only the even mode of the rings holds heat on the whole
-        stored=float(np.sqrt(held) @ vectors[0] @ last * modes[0, 0] * areas.sum()),
+        session=session,
+        heat=stack.taken,
+        stored=stack.stored(),
     )
 
 
+class _Stack:
+    """Layers with a load and their surroundings, and the heat in them as a session goes on."""
+
+    def __init__(
+        self, layers: Sequence[Layer], wood: int, plate: float, footprint: float, load: HotLoad, around: Surroundings,
+        finer: int,
+    ) -> None:  # fmt: skip
+        from enamelwright.physics.landing_kernel import COLUMNS
+
+        self._areas, self._inside, numbers, modes = _rings(
+            float(np.sqrt(plate / np.pi)), float(np.sqrt(min(footprint, plate) / np.pi))
+        )
+        self._held, self._decays, self._vectors, self._half, face = _slices(
+            layers, wood, numbers, around.bottom_film, finer
+        )
+        self._modes = np.ascontiguousarray(modes)
+        self._project = np.ascontiguousarray((modes * self._areas[:, None]).T)
+        self._drive = np.ascontiguousarray(self._vectors[:, 0, :] / np.sqrt(self._held[0]))
+        self._face = np.ascontiguousarray(face @ (self._vectors / np.sqrt(self._held)[:, None]))
+        self._skin = 0.0 if wood else self._half
+        self._told = np.array([getattr(around, n, None) if hasattr(around, n) else getattr(load, n) for n in COLUMNS])
+        self._state, self._top = np.zeros_like(self._decays), np.zeros(self._areas.size)
+        self.taken = 0.0
+
+    def follow(self, count: int, steps: int, dwell: int, dt: float) -> Array:
+        """Go on by so many loads of so many steps each; return the course."""
+        from enamelwright.physics.landing_kernel import land
+
+        slow = self._decays * dt <= STILL
+        decay = np.exp(-self._decays * dt)
+        gain = self._drive * np.where(slow, dt, (1 - decay) / np.where(slow, 1.0, self._decays))
+        within = np.sum(self._drive * gain, axis=1)  # of every mode of the rings, at the top
+        surface = (self._modes * within) @ self._project + self._half * np.eye(self._areas.size)
+        course = np.zeros((count * steps, 3))
+        self.taken += float(
+            land(
+                decay, gain, self._drive, self._project, self._modes, self._areas, self._inside, self._face,
+                np.ascontiguousarray(surface), self._skin, self._told, count, steps, dwell, dt, self._state, self._top,
+                course,
+            )
+        )  # fmt: skip
+        return course
+
+    def stored(self) -> float:
+        """Heat in the stack [J]: only the even mode of the rings holds heat on the whole."""
+        return float(np.sqrt(self._held) @ self._vectors[0] @ self._state[0] * self._modes[0, 0] * self._areas.sum())
+
+    @staticmethod
+    def lag(over: Sequence[Layer]) -> float:
+        """Time that heat takes through layers, by their whole resistance and capacity [s]."""
+        return sum(one.thickness / one.conductivity for one in over) * sum(
+            one.thickness * one.density * one.heat for one in over
+        )
+
+
 def _slices(
-    layers: Sequence[Layer], wood: int, numbers: Array, bottom: float
+    layers: Sequence[Layer], wood: int, numbers: Array, bottom: float, finer: int
 ) -> tuple[Array, Array, Array, float, Array]:
     """Return heat capacities [J/m2/K], decay rates and modes of the slices, half a slice, and the wood's face."""
-    cut = [(layer, layer.thickness / layer.slices) for layer in layers for _ in range(layer.slices)]
+    widths = [layer.slices(finer, topmost=at == 0) for at, layer in enumerate(layers)]
+    cut = [(layer, width) for layer, own in zip(layers, widths, strict=True) for width in own]
     held = np.array([layer.density * layer.heat * width for layer, width in cut])
     halves = np.array([width / (2 * layer.conductivity) for layer, width in cut])
     along = np.array([layer.sideways * width for layer, width in cut])
@@ -308,7 +413,7 @@ def _slices(
     found = [_modes((stiff + number * along) / held, beside) for number in numbers]
     decays, vectors = np.stack([one[0] for one in found]), np.stack([one[1] for one in found])
     face = np.zeros(held.size)
-    first = sum(layer.slices for layer in layers[:wood])
+    first = sum(len(own) for own in widths[:wood])
     if first == 0:
         face[0] = 1.0
     else:

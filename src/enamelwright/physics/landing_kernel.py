@@ -21,6 +21,12 @@ if TYPE_CHECKING:
 SIGMA = STEFAN_BOLTZMANN
 PARTS = 4
 """Steps of the load within one step of the stack: a thin support loses some tens of kelvin a second at first."""
+ROUNDS = 8
+"""Rounds in which the surface of all rings and what crosses it agree; two or three are the rule."""
+AGREED = 1e-4
+"""Below so many kelvin between two rounds they agree."""
+LEAST = 1.0
+"""No surface is taken below it while the rounds still search [K]."""
 COLUMNS = (
     "room", "start", "top_film", "top_emissivity", "covered",
     "mass_heat", "area", "emissivity", "view", "film", "contact", "contact_area",
@@ -36,6 +42,36 @@ COLUMNS = (
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
+def _from_load(told: Array, spot: float, support: float, piece: float, dt: float) -> tuple[float, float, float, float]:
+    """Return (heat to the spot [W], how much less of it for each kelvin of the spot, support, piece) over a step."""
+    room = told[ROOM]
+    room4, spot4 = room**4, spot**4
+    slope = told[AREA] / 2 * told[VIEW] * told[EMISSIVITY] * 4 * SIGMA * spot**3 + told[CONTACT] * told[CONTACT_AREA]
+    small = dt / PARTS
+    heat = 0.0
+    for _ in range(PARTS):
+        support4 = support**4
+        down = told[AREA] / 2 * told[VIEW] * told[EMISSIVITY] * SIGMA * (support4 - spot4) + told[CONTACT] * told[
+            CONTACT_AREA
+        ] * (support - spot)
+        away = told[AREA] / 2 * told[EMISSIVITY] * SIGMA * (support4 - room4) + told[FILM] * told[AREA] * (
+            support - room
+        )
+        piece4 = piece**4
+        share = told[PIECE_SUPPORT]
+        under = told[PIECE_AREA] * (
+            told[PIECE_VIEW] * SIGMA * (piece4 - share * support4 - (1 - share) * spot4)
+            + told[PIECE_GAP] * (piece - (support + spot) / 2)
+        )
+        over = told[PIECE_AREA] * (told[PIECE_TOP] * SIGMA * (piece4 - room4) + told[PIECE_FILM] * (piece - room))
+        to_spot = told[PIECE_SHARE] * under
+        support += small * (under - to_spot - down - away) / told[MASS_HEAT]
+        piece -= small * (under + over) / told[PIECE_HEAT]
+        heat += (down + to_spot) / PARTS
+    return heat, slope, support, piece
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
 def land(
     decay: Array,
     gain: Array,
@@ -45,19 +81,22 @@ def land(
     areas: Array,
     inside: Array,
     face: Array,
-    half_cell: float,
+    surface: Array,
+    skin: float,
     told: Array,
     count: int,
     steps: int,
     dwell: int,
     dt: float,
+    state: Array,
+    top: Array,
     course: Array,
-    last: Array,
 ) -> float:
-    """Run a session; fill `course` with (centre, mean, plate) of every step, and `last` with the state at its end.
+    """Run a session; fill `course` with (centre, mean, plate) of every step, and leave `state` as at its end.
 
-    The stack is linear and goes by its own modes, exactly for a flux that is steady during a step; only the
-    flux through the top is not linear, and is taken from the temperatures at the beginning of the step.
+    The stack is linear and goes by its own modes, exactly for a flux that is steady during a step. The flux
+    through the top is not linear: it is found together with the surface at the end of the step, by rounds over
+    the rings, so that no layer is too light or too bad a conductor for the step.
 
     Parameters
     ----------
@@ -67,18 +106,22 @@ def land(
         From rings to modes and back.
     areas, inside : ndarray, shape (rings,)
         Of the rings [m2], and the share of each below the load.
-    half_cell : float
-        Resistance from the middle of the first cell to its surface [m2 K/W].
+    surface : ndarray, shape (rings, rings)
+        What a unit of flux on one ring adds to the surface of another within a step [m2 K/W].
+    skin : float
+        Resistance from where `face` is told to the face itself [m2 K/W]: not zero where the wood lies bare.
     told : ndarray
         In the order of `COLUMNS`.
     count, steps, dwell : int
         Loads, steps from one to the next, and steps each lies there.
     dt : float
         [s].
+    state : ndarray, shape (modes, layers)
+        Of the stack: as it begins, and changed to what it is at the end.
+    top : ndarray, shape (rings,)
+        Excess of the surface over the room, likewise [K].
     course : ndarray, shape (count * steps, 3)
         Filled: excess of the wood face over the room in the middle, on the mean, and of the top on the mean [K].
-    last : ndarray, shape (layers,)
-        Filled: the modes that are even over the rings, at the end.
 
     Returns
     -------
@@ -87,81 +130,94 @@ def land(
     """
     modes, layers = decay.shape
     rings = areas.size
-    state = np.zeros((modes, layers))
-    top = np.zeros(rings)
     flux = np.zeros(rings)
+    free = np.zeros(rings)
+    film = np.zeros(rings)
+    reach = np.zeros(rings)
     below = 0.0
+    whole = 0.0
     for i in range(rings):
         below += areas[i] * inside[i]
+        whole += areas[i]
+    for i in range(rings):
+        for j in range(rings):
+            reach[i] += surface[i, j] * inside[j] / below  # of the surface, for a watt of the load
     room = told[ROOM]
-    room4 = room**4
     taken = 0.0
     for load in range(count):
         support = told[START]
         piece = told[START]
         for step in range(steps):
             lies = step < dwell
+            free[:] = 0.0
+            for m in range(modes):
+                left = 0.0
+                for n in range(layers):
+                    value = state[m, n] * decay[m, n]
+                    state[m, n] = value
+                    left += shape[m, n] * value
+                for i in range(rings):
+                    free[i] += expand[i, m] * left
             heat = 0.0
-            if lies:
+            hot, pieced = support, piece
+            for _ in range(ROUNDS):
+                stiff = 0.0
                 spot = 0.0
                 for i in range(rings):
-                    spot += areas[i] * inside[i] * top[i]
-                spot = room + spot / below
-                spot4 = spot**4
-                small = dt / PARTS
-                for _ in range(PARTS):
-                    support4 = support**4
-                    down = told[AREA] / 2 * told[VIEW] * told[EMISSIVITY] * SIGMA * (support4 - spot4) + told[
-                        CONTACT
-                    ] * told[CONTACT_AREA] * (support - spot)
-                    away = told[AREA] / 2 * told[EMISSIVITY] * SIGMA * (support4 - room4) + told[FILM] * told[AREA] * (
-                        support - room
-                    )
-                    piece4 = piece**4
-                    share = told[PIECE_SUPPORT]
-                    under = told[PIECE_AREA] * (
-                        told[PIECE_VIEW] * SIGMA * (piece4 - share * support4 - (1 - share) * spot4)
-                        + told[PIECE_GAP] * (piece - (support + spot) / 2)
-                    )
-                    over = told[PIECE_AREA] * (
-                        told[PIECE_TOP] * SIGMA * (piece4 - room4) + told[PIECE_FILM] * (piece - room)
-                    )
-                    to_spot = told[PIECE_SHARE] * under
-                    support += small * (under - to_spot - down - away) / told[MASS_HEAT]
-                    piece -= small * (under + over) / told[PIECE_HEAT]
-                    heat += (down + to_spot) / PARTS
-            for i in range(rings):
-                warm = room + top[i] / 2  # middle of surface and room
-                film = told[TOP_FILM] + told[TOP_EMISSIVITY] * 4 * SIGMA * warm**3
+                    warm = max(room + top[i] / 2, LEAST)  # middle of surface and room
+                    film[i] = told[TOP_FILM] + told[TOP_EMISSIVITY] * 4 * SIGMA * warm**3
+                    if lies:
+                        film[i] *= 1 - inside[i] * told[COVERED]
+                    spot += areas[i] * inside[i] * top[i] / below
+                    stiff += areas[i] * inside[i] * reach[i] / (1 + surface[i, i] * film[i]) / below
                 if lies:
-                    film *= 1 - inside[i] * told[COVERED]
-                flux[i] = heat / below * inside[i] - film * top[i]
-                taken += flux[i] * areas[i] * dt
+                    asked, slope, hot, pieced = _from_load(told, max(room + spot, LEAST), support, piece, dt)
+                moved = 0.0
+                met = 0.0
+                # the surface the rings take from this heat, each ring for itself and its neighbours as they are
+                if lies:
+                    for i in range(rings):
+                        beside = 0.0
+                        for j in range(rings):
+                            if j != i:
+                                beside -= surface[i, j] * film[j] * top[j]
+                        one = (free[i] + asked * reach[i] + beside) / (1 + surface[i, i] * film[i])
+                        met += areas[i] * inside[i] * one / below
+                    heat = asked - slope * (met - spot) / (1 + stiff * slope)  # Newton, the spot warming meanwhile
+                for i in range(rings):
+                    beside = 0.0
+                    for j in range(rings):
+                        if j != i:
+                            beside -= surface[i, j] * film[j] * top[j]
+                    one = (free[i] + heat * reach[i] + beside) / (1 + surface[i, i] * film[i])
+                    moved = max(moved, abs(one - top[i]))
+                    top[i] = one
+                if moved < AGREED:
+                    break
+            support, piece = hot, pieced
             for i in range(rings):
-                top[i] = half_cell * flux[i]
-            centre = 0.0
+                flux[i] = heat / below * inside[i] - film[i] * top[i]
+                taken += flux[i] * areas[i] * dt
+            centre = skin * flux[0]
             mean = 0.0
             plate = 0.0
+            for i in range(rings):
+                mean += skin * flux[i] * areas[i] / whole
+                plate += top[i] * areas[i] / whole
             for m in range(modes):
                 into = 0.0
                 for i in range(rings):
                     into += project[m, i] * flux[i]
-                surface = 0.0
                 wood = 0.0
                 for n in range(layers):
-                    value = state[m, n] * decay[m, n] + gain[m, n] * into
+                    value = state[m, n] + gain[m, n] * into
                     state[m, n] = value
-                    surface += shape[m, n] * value
                     wood += face[m, n] * value
-                for i in range(rings):
-                    top[i] += expand[i, m] * surface
                 centre += expand[0, m] * wood
                 if m == 0:
-                    mean = expand[0, 0] * wood
-                    plate = expand[0, 0] * surface
+                    mean += expand[0, 0] * wood
             at = load * steps + step
             course[at, 0] = centre
             course[at, 1] = mean
             course[at, 2] = plate
-    last[:] = state[0]
     return taken

@@ -45,6 +45,8 @@ class Bar:
         ``bench``, ``load`` or ``washing``.
     pieces : int
         How many in a load, or how many steps in a run.
+    mark : str
+        What a page knows it by; empty where nothing is done with it.
     """
 
     row: str
@@ -53,6 +55,7 @@ class Bar:
     words: str
     kind: str
     pieces: int = 1
+    mark: str = ""
 
 
 @dataclass(frozen=True)
@@ -109,7 +112,7 @@ def day_of(plan: DayPlan, day: int, minutes_a_tick: float, now: float | None = N
         bars += _bars_of(plan, item, start, minutes_a_tick)
     people = [person.name for n, person in enumerate(problem.people) if any(n in item.people for item in plan.items)]
     kilns = [kiln.name for kiln in problem.kilns]
-    return Day((*people, *kilns), tuple(_runs(bars)), hours, _waiting(plan, day, minutes_a_tick), now)
+    return Day((*people, *kilns), runs(bars), hours, _waiting(plan, day, minutes_a_tick), now)
 
 
 def _bars_of(plan: DayPlan, item: Item, start: float, scale: float) -> list[Bar]:
@@ -136,8 +139,14 @@ def _bars_of(plan: DayPlan, item: Item, start: float, scale: float) -> list[Bar]
     ]
 
 
-def _runs(bars: Sequence[Bar]) -> list[Bar]:
-    """Join bench bars of one person that follow each other without a gap and say the same."""
+def runs(bars: Sequence[Bar]) -> tuple[Bar, ...]:
+    """Join bench bars of one person that follow each other without a gap and say the same.
+
+    Parameters
+    ----------
+    bars : sequence of Bar
+        In any order.
+    """
     joined: list[Bar] = []
     last: dict[str, int] = {}
     for bar in sorted(bars, key=lambda one: (one.start, one.end, one.row)):
@@ -149,11 +158,11 @@ def _runs(bars: Sequence[Bar]) -> list[Bar]:
             and bar.words == before.words
             and bar.start - before.end < 1e-6
         ):
-            joined[at or 0] = Bar(bar.row, before.start, bar.end, bar.words, bar.kind, before.pieces + 1)
+            joined[at or 0] = Bar(bar.row, before.start, bar.end, bar.words, bar.kind, before.pieces + 1, before.mark)
             continue
         last[bar.row] = len(joined)
         joined.append(bar)
-    return joined
+    return tuple(joined)
 
 
 def _waiting(plan: DayPlan, day: int, scale: float) -> tuple[tuple[float, int], ...]:
@@ -173,6 +182,12 @@ def _waiting(plan: DayPlan, day: int, scale: float) -> tuple[tuple[float, int], 
         level += moves[moment]
         steps.append((moment, level))
     return tuple(steps)
+
+
+def span(day: Day) -> tuple[float, float]:
+    """Return the minutes from midnight at which the drawing of a day begins and ends."""
+    opens = min([*(a for a, _ in day.hours), *(bar.start for bar in day.bars)], default=0.0)
+    return opens, max([*(b for _, b in day.hours), *(bar.end for bar in day.bars)], default=opens + _HOUR)
 
 
 def day_bars_svg(day: Day, light: Light = "paper", key: str = "day", wide: float = WIDE) -> str:
@@ -195,8 +210,7 @@ def day_bars_svg(day: Day, light: Light = "paper", key: str = "day", wide: float
         SVG text; byte-identical for identical input.
     """
     ink = LIGHTS[light]
-    opens = min((a for a, _ in day.hours), default=0.0)
-    closes = max([*(b for _, b in day.hours), *(bar.end for bar in day.bars)], default=opens + _HOUR)
+    opens, closes = span(day)
     scale = (wide - LEFT - RIGHT) / max(closes - opens, 1.0)
 
     def at(minute: float) -> float:
@@ -229,6 +243,7 @@ def _row(day: Day, row: str, top: float, at: _At, ink: Tokens) -> list[str]:
         following = mine[number + 1] if number + 1 < len(mine) else None
         left, width = at(bar.start), max(at(bar.end) - at(bar.start), 0.1)
         stroke = f'stroke="{ink.text}" stroke-width="{svg.number(STROKE)}"'
+        stroke += f' data-pin="{svg.safe(bar.mark)}"' if bar.mark else ""
         if bar.kind == "load":
             parts.append(svg.rect(left, top, width, BAR, f'fill="{ink.action}" {stroke}'))
             count = _inside(str(bar.pieces), left, width, top, ink.ground, SMALL)

@@ -156,6 +156,7 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
             f"it stands on {stands_on}",
             "heat and time belong to the load: tiles of one load are one try of them, and tell of their own difference",
             "places on the shelf are drawn anew for each load, so that a hot corner is not taken for a thickness",
+            "hotter and longer than a burnt tile, and cooler and shorter than a short one, are left out",
             *lessons,
         ),
         assumptions=(

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from enamelwright import units
 from enamelwright.craft.colour.colour_risk import ColourRisk
 from enamelwright.craft.colour.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
-from enamelwright.craft.colour.fired_colour import Look, screen_colour
+from enamelwright.craft.colour.fired_colour import Look, ThicknessLook, screen_colour
 from enamelwright.pictures.colour_patch import TALL, WIDE, patch_svg
 from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.reference.loader import value
@@ -66,6 +66,8 @@ class PlaceView:
     warned: tuple[ColourRisk, ...]
     noted: tuple[ColourRisk, ...]
     tiles: tuple[TileView, ...]
+    learned: Patch | None = None
+    shift: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,8 @@ class TileView:
     differs: tuple[str, ...]
     patch: Patch | None
     against: str
+    itself: str
+    match: str
 
 
 @dataclass(frozen=True)
@@ -158,6 +162,7 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
     if colour is None:
         return PlaceView(key, place.name, coats, ground, place.why, (), (), (), "", (), (), (), "", (), (),
                          tuple(_tile(one, None, f"{key}-own-{n}") for n, one in enumerate(place.tiles)))  # fmt: skip
+    learned, shift = _learned(place, nominal.catching.lab, pattern, key)
     pattern = pattern_of(place.jars[-1].kind if place.jars else None)
     thin, nominal, thick = colour.looks
     main = (
@@ -175,16 +180,40 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
         key, place.name, coats, ground, "", main, band, lights, sure, colour.invented, colour.basis, colour.sources,
         hides, tuple(one for one in place.risks if one.severity == "warn"),
         tuple(one for one in place.risks if one.severity == "note"),
-        tuple(_tile(one, colour.nominal.lab, f"{key}-own-{n}") for n, one in enumerate(place.tiles)),
+        tuple(_tile(one, nominal, f"{key}-own-{n}") for n, one in enumerate(place.tiles)), learned, shift,
     )  # fmt: skip
 
 
-def _tile(near: NearTile, foretold: Lab | None, key: str) -> TileView:
+def _learned(place: ColourPlace, lab: Lab, pattern: Pattern, key: str) -> tuple[Patch | None, str]:
+    """Return the colour moved by what the maker's own tiles teach, and that in words."""
+    if place.shift is None:
+        return None, ""
+    light, red, yellow = (one + by for one, by in zip(lab, place.shift.lab, strict=True))
+    moved = (min(max(light, 0.0), 100.0), red, yellow)
+    words = difference_words(lab, moved)
+    return patch(moved, pattern, "as your tiles come out (learned)", f"{key}-learned"), (
+        f"{words}, learned from {place.shift.count} of your tiles, give or take {place.shift.sd:.0f}"
+    )
+
+
+def _tile(near: NearTile, foretold: ThicknessLook | None, key: str) -> TileView:
     tile = near.tile
     drawn = patch(tile.lab, "opaque", "your tile", key, small=True) if tile.lab is not None else None
-    against = difference_words(foretold, tile.lab) if foretold is not None and tile.lab is not None else ""
+    against = ""
+    if foretold is not None and tile.lab is not None:
+        # as the tile was lit: with the mirror of the metal in it, or without
+        mirrors = tile.read is None or tile.read.mirrors
+        against = difference_words((foretold.catching if mirrors else foretold.away).lab, tile.lab)
+    itself = ""
+    if near.beside is not None:
+        itself = f"foretold {near.beside.off:.1f} off" if near.beside.unseen else "a fit stands on it"
     differs = near.words if tile.told else (*near.words, "its thickness was not told")
-    return TileView(tile.number, f"{tile.label or tile.number}, spot {tile.spot}", tile.words, differs, drawn, against)
+    match = ""
+    if tile.lab is not None and tile.absolute:
+        match = f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}"
+    return TileView(
+        tile.number, f"{tile.label or tile.number}, spot {tile.spot}", tile.words, differs, drawn, against, itself, match
+    )  # fmt: skip
 
 
 def eye_rows(places: Sequence[ColourPlace]) -> tuple[tuple[str, ...], tuple[EyeRow, ...]]:

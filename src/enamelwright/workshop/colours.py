@@ -12,11 +12,11 @@ from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
-from enamelwright.craft.colour.colour_stack import ColourStack, stack_of
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, stack_of
 from enamelwright.craft.colour.eyes import LookAlike, look_alikes
-from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour
+from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour, nominal_look, screen_colour
 from enamelwright.craft.colour.fired_tile import FiredTile, Taking, TileCoat, TileStack
-from enamelwright.craft.colour.jar_optics import index_of
+from enamelwright.craft.colour.jar_optics import index_of, of_jar
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
@@ -160,9 +160,7 @@ def places(studio: Studio, plan: Plan, known: Bench, fared: OwnColours | None = 
     return tuple([*told, *trouble][:MOST_PLACES])
 
 
-def _place(
-    name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile], fared: OwnColours
-) -> ColourPlace:
+def _place(name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile], fared: OwnColours) -> ColourPlace:
     tiles: tuple[NearTile, ...] = ()
     jars = tuple(bench.jar(coat.jar) for coat in stack.coats)
     try:
@@ -241,27 +239,77 @@ def seen_tiles(studio: Studio, known: Bench | None = None) -> tuple[SeenTile, ..
     found = []
     for row in spots(studio):
         reading = seen.get((row.piece, row.spot)) or seen.get((row.piece, ""))
-        coats = [coat for coat in row.coats or [] if isinstance(coat, Mapping) and coat.get("jar")]
-        if not row.fired or reading is None or not coats or not row.metal:
+        laid = _laid(row)
+        if reading is None or laid is None:
             continue
-        depths = [_depth(coat) for coat in coats]
-        usual = value("colour/thickness/usual")
-        under = _under(row.under or "")
-        laid = [TileCoat(jar=jar, thickness=usual) for jar in under] + [
-            TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)
-        ]
-        read = reading_of(reading, laid[-1].jar, known)
-        stack = TileStack(
-            name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=_foil(row.under or ""), coats=tuple(laid),
-            taken="unknown",
-        )  # fmt: skip
+        stack, told = laid
+        read = reading_of(reading, stack.coats[-1].jar, known)
         found.append(
             SeenTile(
-                row.number, row.label or "", row.spot, stack, reading.words or "", _daylight(read), None not in depths,
-                read, reading.read_by != "photo with grey card",
+                row.number, row.label or "", row.spot, stack, reading.words or "", _daylight(read), told, read,
+                reading.read_by != "photo with grey card",
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _laid(row: Any) -> tuple[TileStack, bool] | None:
+    """Return what lies on a fired spot, and whether its thickness was told; None when too little is known."""
+    coats = [coat for coat in row.coats or [] if isinstance(coat, Mapping) and coat.get("jar")]
+    if not row.fired or not coats or not row.metal:
+        return None
+    depths = [_depth(coat) for coat in coats]
+    usual = value("colour/thickness/usual")
+    under = _under(row.under or "")
+    laid = [TileCoat(jar=jar, thickness=usual) for jar in under] + [
+        TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)
+    ]
+    stack = TileStack(
+        name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=_foil(row.under or ""), coats=tuple(laid),
+        taken="unknown",
+    )  # fmt: skip
+    return stack, None not in depths
+
+
+def spot_colours(laid: Sequence[Any], seen: Mapping[tuple[int, str], Any], known: Bench) -> dict[int, str]:
+    """Return colours for a screen of fired spots: as read, or foretold where nothing of it is invented.
+
+    Parameters
+    ----------
+    laid : sequence of Row
+        Spots, as :func:`enamelwright.workshop.listing.spots` lists them.
+    seen : mapping
+        As :func:`enamelwright.workshop.listing.colours_seen` gives it.
+    known : Bench
+        Jars by name.
+
+    Returns
+    -------
+    dict of int to str
+        ``#rrggbb`` by row of the spot.
+    """
+    found = {}
+    for row in laid:
+        stack = _laid(row)
+        reading = seen.get((row.piece, row.spot))
+        if stack is None:
+            continue
+        top = stack[0].coats[-1].jar
+        lab = _daylight(reading_of(reading, top, known)) if reading is not None else None
+        if lab is not None:
+            found[int(row.of)] = screen_colour(lab)[0]
+            continue
+        try:
+            if not any(of_jar(known.jar(coat.jar)).invented for coat in stack[0].coats):
+                found[int(row.of)] = nominal_look(_as_colour(stack[0]), known).hex
+        except EnamelwrightError:
+            continue  # the colour of the family stands in
+    return found
+
+
+def _as_colour(stack: TileStack) -> ColourStack:
+    coats = tuple(StackCoat(jar=coat.jar, thickness=coat.thickness) for coat in stack.coats)
+    return ColourStack(metal=stack.metal, foil=stack.foil, coats=coats)
 
 
 def reading_of(row: Any, top: str = "", known: Bench | None = None) -> ColourRead | None:

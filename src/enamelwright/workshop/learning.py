@@ -89,9 +89,14 @@ def learn(studio: Studio) -> Learned:
     for one in records:
         counts[one.kiln, one.jar] = counts.get((one.kiln, one.jar), 0) + 1
     clocks = []
+    # A window brings the usual scatter of its own; what this record scatters beyond that is added.
+    more = known.spreads.kind**2 + max(0.0, known.spreads.repeat**2 - number("repeat_sd") ** 2)
     for (kiln, jar), count in sorted(counts.items()):
+        if known.strange(records, kiln, jar):
+            left_out[STRANGE] = left_out.get(STRANGE, 0) + count
+            continue
         decades, sd = known.together(kiln, jar, "", today)
-        sd = float((sd**2 + known.spreads.kind**2) ** 0.5)
+        sd = float((sd**2 + more) ** 0.5)
         clocks.append(LearnedClock(kiln=kiln, jar=jar, decades=round(decades, 4), sd=round(sd, 4), firings=count))
     return Learned(known, tuple(clocks), tuple(records), left_out)
 
@@ -120,6 +125,8 @@ def relearn(studio: Studio) -> Learned:
     return found
 
 
+#: Why firings of a jar teach nothing when most of them are far from anything foretold.
+STRANGE = "not the jar, the kiln or the start that was foretold"
 #: Why a firing in which something went wrong in the hand teaches nothing of kiln and jar.
 MISHAP = "something went wrong in the hand"
 

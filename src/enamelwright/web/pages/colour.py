@@ -11,6 +11,7 @@ from enamelwright.web.page import Page
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import colours, trying
+from enamelwright.workshop.own_colours import own_colours
 
 router = APIRouter(include_in_schema=False)
 
@@ -21,12 +22,13 @@ def colour(request: Request) -> HTMLResponse:
     """Foretell the colours of what is on the board."""
     studio, board = studio_of(request), board_of(request)
     tried = trying.settle(studio, board.subject, board.piece, board.shape())
-    told = colours.places(studio, tried.plan, tried.bench)
+    fared = own_colours(studio, tried.bench.with_jars(tried.plan.piece.jars))
+    told = colours.places(studio, tried.plan, tried.bench, fared)
     heads, eyes = eye_rows(told)
     return show(
         request, "colour.html", board=board, said=said(request),
         places=[place_view(one, number) for number, one in enumerate(told)], alike=colours.alike(told),
-        heads=heads, eyes=eyes, made_up=any(one.colour is not None and one.colour.invented for one in told),
+        heads=heads, eyes=eyes, running=fared.running if fared.beside else None, made_up=any(one.colour is not None and one.colour.invented for one in told),
     )  # fmt: skip
 
 

@@ -19,10 +19,11 @@ from enamelwright.web.drawings import lit
 from enamelwright.web.page import Page
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.posting import Form, address, once, show_page
-from enamelwright.web.visit import studio_of
+from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import listing
 from enamelwright.workshop import tiles as rack
+from enamelwright.workshop.colours import spot_colours
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.typed import read_quantity
@@ -93,14 +94,20 @@ class _Shelf:
         return Glass("grey", "placed") if "foil" in folded else Glass("clear", "flux")
 
 
-def _strip(row: Any, glasses: _Shelf, seen: Mapping[tuple[int, str], Any]) -> Strip:
-    coats, codes, total = [], [], 0.0
+def _strip(
+    row: Any, glasses: _Shelf, seen: Mapping[tuple[int, str], Any], told: Mapping[int, str] | None = None
+) -> Strip:
+    coats: list[tuple[Glass, float | None]] = []
+    codes, total = [], 0.0
     for coat in row.coats or []:
         code = str(coat.get("jar", "")) if isinstance(coat, Mapping) else str(coat)
         thickness = _thickness(coat)
         total += thickness or 0.0
         codes.append(code)
         coats.append((glasses.glasses.get(code, Glass(None, None)), thickness))
+    if coats and told and row.of in told:  # what was read or is foretold, in place of the colour of the family
+        glass, thickness = coats[-1]
+        coats[-1] = (Glass(glass.family, glass.kind, told[row.of]), thickness)
     reading = seen.get((row.piece, row.spot))
     colour = ""
     if reading is not None:
@@ -140,8 +147,10 @@ def tiles(request: Request) -> HTMLResponse:
     families: set[str] = set()
     show_all = asked.get("show", "fired") == "all"
     waiting: dict[str, str] = {}
-    for row in listing.spots(studio):
-        strip = _strip(row, glasses, seen)
+    laid = listing.spots(studio)
+    told = spot_colours(laid, seen, bench_of(request))
+    for row in laid:
+        strip = _strip(row, glasses, seen, told)
         families.add(strip.family)
         if not strip.fired:
             waiting[strip.number] = strip.label or strip.number
@@ -215,7 +224,9 @@ def tile(request: Request, number: str) -> HTMLResponse:
     row = piece_row(studio, number)
     glasses = _Shelf({one.code: Glass(one.family, one.kind) for one in shelf.jars(studio, everything=True)})
     seen = listing.colours_seen(studio)
-    mine = [(_strip(one, glasses, seen), one) for one in listing.spots(studio) if one.piece == row.id]
+    laid = [one for one in listing.spots(studio) if one.piece == row.id]
+    told = spot_colours(laid, seen, bench_of(request))
+    mine = [(_strip(one, glasses, seen, told), one) for one in laid]
     return show_page(
         request, "tile.html", tile=row, spots=mine, readings=rack.readings_of(studio, row.id), read_by=READ_BY,
         jars=shelf.jars(studio), photos=photos_of_piece(studio, row.id),

@@ -1,0 +1,419 @@
+"""A kept plan as it is looked at: bars of a day, its loads and work in lines, the board of a class, sheets on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from enamelwright.cards.day_sheet import DayRow, DaySheet, HomePiece, TakeHome
+from enamelwright.errors import InputError
+from enamelwright.pictures.day_bars import WIDE, Bar, Day, day_bars_svg, runs
+from enamelwright.planning.day.dates import read_hours
+from enamelwright.planning.day.rates import TICK, ticks_of
+from enamelwright.units import from_si
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.day_kept import Block, KeptPlan, clock, step_of
+from enamelwright.workshop.studio import Studio
+
+_MINUTE = 60.0
+#: Width of the bars on paper [mm].
+PAPER = 250.0
+#: What somebody takes home minds, whatever it is.
+MIND = (
+    "Hot glass and metal look like cold: leave the piece where it cools until the hand held near it feels no warmth.",
+    "Glass on metal chips when it is bent, dropped or knocked, and water that boils or freezes can crack it.",
+)
+_FINISHED = "It is finished."
+
+
+@dataclass(frozen=True)
+class Line:
+    """Work of one person that belongs together: the same thing to several pieces, one after the other.
+
+    Parameters
+    ----------
+    blocks : tuple of Block
+        Of the plan, in order.
+    """
+
+    blocks: tuple[Block, ...]
+
+    @property
+    def start(self) -> str:
+        """When it begins."""
+        return self.blocks[0].start
+
+    @property
+    def end(self) -> str:
+        """When it ends."""
+        return self.blocks[-1].end
+
+    @property
+    def first(self) -> Block:
+        """The first of it."""
+        return self.blocks[0]
+
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """Whose work it is, each once."""
+        return tuple(dict.fromkeys(name for block in self.blocks for name in block.pieces))
+
+    @property
+    def washing(self) -> float:
+        """Of it, spent cleaning tools [s]."""
+        return sum(block.washing for block in self.blocks)
+
+
+def days_of(plan: KeptPlan) -> tuple[str, ...]:
+    """Return the dates of a plan, in order."""
+    return tuple(sorted({block.day for block in plan.every}))
+
+
+def lines_of(blocks: Iterable[Block]) -> tuple[Line, ...]:
+    """Join work at the bench that follows on and is the same; a load is a line of its own."""
+    found: list[Line] = []
+    last: dict[tuple[str, ...], int] = {}
+    for block in sorted(blocks, key=lambda one: (one.start, one.end, one.members)):
+        at = last.get(block.who)
+        before = found[at].blocks[-1] if at is not None else None
+        if at is not None and before is not None and not block.kiln and not before.kiln and not block.washing and (
+            before.work == block.work and before.end == block.start
+        ):  # fmt: skip
+            found[at] = Line((*found[at].blocks, block))
+            continue
+        last[block.who] = len(found)
+        found.append(Line((block,)))
+    return tuple(found)
+
+
+def bars_of(plan: KeptPlan, day: str, now: datetime | None = None) -> Day:
+    """Return one day of a kept plan as it is drawn.
+
+    Parameters
+    ----------
+    plan : KeptPlan
+        The plan.
+    day : str
+        Its date.
+    now : datetime, optional
+        Where the day stands.
+    """
+    blocks = [one for one in plan.every if one.day == day]
+    bars: list[Bar] = []
+    for block in blocks:
+        bars += _bars(block, day)
+    people = sorted({who for block in blocks for who in block.who})
+    kilns = sorted({block.kiln for block in blocks if block.kiln})
+    hours = tuple(
+        (begin * TICK / _MINUTE, end * TICK / _MINUTE) for begin, end in map(read_hours, plan.content["hours"])
+    )
+    at = _minutes(_plain(now), day) if now is not None and _plain(now)[:10] == day else None
+    return Day((*people, *kilns), runs(bars), hours, _waiting(plan, day), at)
+
+
+def bars_svg(plan: KeptPlan, day: str, now: datetime | None = None, **drawn: object) -> str:
+    """Draw one day of a kept plan; further arguments as :func:`enamelwright.pictures.day_bars.day_bars_svg` takes."""
+    return day_bars_svg(bars_of(plan, day, now), **drawn)  # type: ignore[arg-type]
+
+
+def _bars(block: Block, day: str) -> list[Bar]:
+    start, end = _minutes(block.start, day), _minutes(block.end, day)
+    who, count = block.who[0] if block.who else "", len(block.members)
+    if not block.kiln:
+        begun = start + block.washing / _MINUTE
+        washing = [Bar(who, start, begun, "wash", "washing")] if block.washing else []
+        return [*washing, Bar(who, begun, end, block.work, "bench", mark=block.name)]
+    load = Bar(block.kiln, start, end, block.heat, "load", count, block.name)
+    putting, taking = (ticks_of(key) * TICK / _MINUTE for key in ("putting", "taking"))
+    if not who:
+        return [load]
+    if end - start - putting - taking <= ticks_of("watched") * TICK / _MINUTE:
+        return [load, Bar(who, start, end, "fire", "load", count)]
+    out = block.who[-1]
+    return [
+        load,
+        Bar(who, start, start + putting, "in", "load", count),
+        Bar(out, end - taking, end, "out", "load", count),
+    ]
+
+
+def _waiting(plan: KeptPlan, day: str) -> tuple[tuple[float, int], ...]:
+    """Count pieces that are begun, not finished and not in hand."""
+    mine: dict[str, list[Block]] = {}
+    for block in plan.every:
+        for name in block.pieces:
+            mine.setdefault(name, []).append(block)
+    moves: dict[float, int] = {}
+    for blocks in mine.values():
+        for one, other in zip(blocks, blocks[1:], strict=False):
+            a, b = max(_minutes(one.end, day), 0.0), _minutes(other.start, day)
+            if b > a and a < 24 * _MINUTE:
+                moves[a] = moves.get(a, 0) + 1
+                moves[b] = moves.get(b, 0) - 1
+    level, steps = 0, []
+    for moment in sorted(moves):
+        level += moves[moment]
+        steps.append((moment, level))
+    return tuple(steps)
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One load on the board of a class.
+
+    Parameters
+    ----------
+    block : Block
+        Of the plan.
+    owners : tuple of str
+        Labels of whose it is.
+    state : str
+        ``in``, ``next``, ``queue`` or ``out``.
+    """
+
+    block: Block
+    owners: tuple[str, ...]
+    state: str
+
+
+@dataclass(frozen=True)
+class Board:
+    """The page that runs during a class.
+
+    Parameters
+    ----------
+    turns : tuple of Turn
+        Loads of the day in order.
+    meanwhile : tuple of (str, str, str)
+        (who, work, until) at the bench.
+    ends : str
+        When the last load of the day is out; empty without one.
+    """
+
+    turns: tuple[Turn, ...]
+    meanwhile: tuple[tuple[str, str, str], ...]
+    ends: str
+
+
+def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board:
+    """Return the board of this day.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    plan : KeptPlan
+        The plan.
+    inside : mapping of str to str
+        Piece -> load it is in, by the record.
+    """
+    now, today = studio.clock(), studio.today().isoformat()
+    mine = [one for one in plan.every if one.day == today]
+    loads = [one for one in mine if one.kiln]
+    past = {one.members for one in plan.past}
+    turns, next_ = [], True
+    for block in loads:
+        if any(name in inside for name in block.pieces) and clock(block.start) <= now:
+            state = "in"
+        elif block.members in past:
+            state = "out"
+        else:
+            state, next_ = ("next", False) if next_ else ("queue", False)
+        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or name for name in block.pieces))
+        turns.append(Turn(block, owners, state))
+    work = tuple(
+        (", ".join(one.who), one.work, one.end[11:16])
+        for one in mine if not one.kiln and clock(one.start) <= now < clock(one.end)
+    )  # fmt: skip
+    return Board(tuple(turns), work, max((one.end[11:16] for one in loads), default=""))
+
+
+def owners_of(plan: KeptPlan) -> tuple[str, ...]:
+    """Return the labels of the students whose pieces are in a plan."""
+    return tuple(sorted({about["owner"] for about in plan.content["pieces"].values() if about["owner"]}))
+
+
+def day_words(day: str) -> str:
+    """Write a date as it is spoken, like ``Monday 2 March 2026``."""
+    told = date.fromisoformat(day)
+    return f"{told:%A} {told.day} {told:%B %Y}"
+
+
+def next_words(plan: KeptPlan, left: Sequence[Block], today: str) -> str:
+    """Say what goes in next, and when.
+
+    Parameters
+    ----------
+    plan : KeptPlan
+        The plan.
+    left : sequence of Block
+        What is still to do.
+    today : str
+        The date.
+    """
+    load = next((one for one in left if one.kiln), None)
+    if load is None:
+        return "Nothing more to fire"
+    when = load.start[11:16] if load.day == today else f"{day_words(load.day)}, {load.start[11:16]}"
+    count = len(load.members)
+    return f"Next in: {when}, {count} piece{'' if count == 1 else 's'}, {load.heat}"
+
+
+def good_words(plan: KeptPlan) -> str:
+    """Say how far a plan is from the least there can be, and what working piece by piece would take."""
+    answer = plan.answer
+    if answer["above_least"] is None:
+        return ""
+    over = from_si(answer["above_least"]["value"], "%", "ratio")
+    words = f"Within {over:.1f} % of the least time it can take at all"
+    single = next((one for one in answer["compared"] if one["name"] == "piece by piece"), None)
+    if single is not None and answer["work"] and answer["work"]["value"] > 0:
+        times = single["work"]["value"] / answer["work"]["value"]
+        words += f"; piece by piece would take {times:.1f} times as long"
+    return f"{words}. {answer['loads']} loads, ended {day_words(answer['finish'][:10])}, {answer['finish'][11:16]}."
+
+
+def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()) -> DaySheet:
+    """Return the sheet of one day.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    plan : KeptPlan
+        The plan.
+    day : str
+        Its date.
+    short : sequence of str
+        What is short, in words.
+
+    Raises
+    ------
+    InputError
+        When the plan has nothing on that day.
+    """
+    mine = [one for one in plan.every if one.day == day]
+    if not mine:
+        raise InputError(f"nothing is planned on {day}.", "Choose a day of the plan.", "day")
+    drawn = bars_of(plan, day)
+    bars = day_bars_svg(drawn, "paper", "bars", PAPER)
+    loads = [one for one in mine if one.kiln]
+    lines = [(noun, told) for noun, told in (("Late", late_words(plan)), ("Short", "; ".join(short))) if told]
+    left_out = [f"{name}: {why}" for name, why in (*plan.answer["left_out"], *plan.content["left_out"])]
+    if left_out:
+        lines.append(("Not planned", "; ".join(left_out)))
+    work = [
+        DayRow(one.start[11:16], one.end[11:16], one.first.work + (", tools cleaned first" if one.washing else ""),
+               ", ".join(one.first.who), _pieces(one.pieces))
+        for one in lines_of(one for one in mine if not one.kiln)
+    ]  # fmt: skip
+    cautions = plan.answer["cautions"]
+    return DaySheet(
+        day_words(day), next_words(plan, [one for one in plan.blocks if one.day >= day], day), good_words(plan), bars,
+        (WIDE, 0.0), f"The day as bars: {len(loads)} loads and the work of {len(drawn.rows)} rows.",
+        tuple(
+            DayRow(one.start[11:16], one.end[11:16], one.heat, one.kiln, _pieces(one.pieces, plan)) for one in loads
+        ),
+        tuple(work), tuple(lines), str(cautions[0]) if cautions else "",
+        f"Planned {day_words(plan.content['made'][:10])}, {plan.content['made'][11:16]}",
+    )  # fmt: skip
+
+
+def late_words(plan: KeptPlan) -> str:
+    """Name what is late, by how much, and what no plan could keep."""
+    parts = []
+    for one in plan.answer["late"]:
+        hours = one["by"]["value"] / 3600
+        over = f"{hours:.0f} h" if hours >= 2 else f"{one['by']['value'] / _MINUTE:.0f} min"
+        parts.append(f"{one['piece']} by {over}{', whatever is done' if one['whatever_is_done'] else ''}")
+    return "; ".join(parts)
+
+
+def take_home_of(studio: Studio, plan: KeptPlan, day: str, owner: str = "") -> tuple[TakeHome, ...]:
+    """Return the sheets students take home on a day.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    plan : KeptPlan
+        The plan.
+    day : str
+        The date.
+    owner : str
+        One of them; all when empty.
+
+    Raises
+    ------
+    InputError
+        When nothing in the plan is a student's.
+    """
+    owners = [one for one in owners_of(plan) if owner in ("", one)]
+    if not owners:
+        raise InputError("no piece in the plan is a student's.", "Say whose a piece is when it is begun.", "owner")
+    names = {jar.id.casefold(): jar.name for jar in bench(studio).jars}
+    routes = plan.routes
+    found = []
+    for label in owners:
+        pieces = []
+        for name, about in sorted(plan.content["pieces"].items()):
+            if about["owner"] != label:
+                continue
+            route = routes.get(int(about["version"]))
+            coats = () if route is None else tuple(
+                f"{names.get(jar.casefold(), jar)}, {face}" for jar, face in route.coats
+            )  # fmt: skip
+            mine = [one for one in plan.every if name in one.pieces]
+            loads = tuple(f"{one.start[11:16]}, {one.heat}" for one in mine if one.kiln and one.day == day)
+            left = [one.work for one in mine if one.day > day]
+            last = max((one.end for one in mine if one.day <= day), default="")
+            pieces.append(
+                HomePiece(name, about["design"], _stands(left, mine, last), coats, loads, tuple(dict.fromkeys(left)))
+            )
+        cautions = (*plan.answer["cautions"], *MIND)
+        found.append(TakeHome(label, day_words(day), tuple(pieces), tuple(str(one) for one in cautions[:4])))
+    return tuple(found)
+
+
+def _stands(left: Sequence[str], mine: Sequence[Block], last: str) -> str:
+    if not mine:
+        return _FINISHED
+    if set(left) <= {"check", "check none"}:
+        return f"Out of our hands at {last[11:16]}: look at it after a night for fine lines." if last else _FINISHED
+    return "It stays here: there is more to do."
+
+
+def _pieces(names: Sequence[str], plan: KeptPlan | None = None) -> str:
+    """Write names of pieces; the year before a number is told once, and of a class whose they are."""
+    told, year = [], ""
+    for name in names:
+        number = name.split(" ")[0]
+        head, _, rest = name.partition("-")
+        short = name
+        if (rest and head.isdecimal() and number != name) or (rest and head == year):
+            short = name if head != year else rest
+        year = head if rest and head.isdecimal() else year
+        owner = plan.about(name).get("owner", "") if plan is not None else ""
+        told.append(f"{short} ({owner})" if owner else short)
+    return ", ".join(told)
+
+
+def _minutes(moment: str, day: str) -> float:
+    """Return minutes from midnight of a day."""
+    return (datetime.fromisoformat(moment) - datetime.fromisoformat(day)).total_seconds() / _MINUTE
+
+
+def _plain(moment: datetime) -> str:
+    return moment.astimezone().replace(tzinfo=None).isoformat(timespec="minutes")
+
+
+def of_day(plan: KeptPlan, day: str) -> KeptPlan:
+    """Return a plan with the blocks of one day only."""
+    rows = {name: [one.to_json() for one in getattr(plan, name) if one.day == day] for name in ("blocks", "past")}
+    return replace(plan, content={**plan.content, **rows})
+
+
+def numbers_of(block: Block) -> tuple[str, ...]:
+    """Return the pieces of a block with the number of the step of each, for who follows one piece."""
+    return tuple(f"{name}, step {place + 1}" for name, place in map(step_of, block.members))

@@ -1,0 +1,112 @@
+"""Faults of the invented workshop: what went wrong by its script leads the causes, and no way out repeats it.
+
+The causes are those of the script of the demonstration (what was done wrong on which day); nothing here reads its laws.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from enamelwright.craft.bench import Bench
+from enamelwright.questions.fault import CauseAnswer, FaultInput
+from enamelwright.questions.question import question
+from enamelwright.questions.rescue import RescueInput
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.fault_facts import fault_list, gather, jars_that_stand_out
+from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
+from enamelwright.workshop.next_tiles import tiles_tried
+from enamelwright.workshop.studio import Studio
+
+
+@pytest.fixture(scope="module")
+def known(studio: Studio) -> Bench:
+    return bench(studio)
+
+
+@pytest.fixture(scope="module")
+def every(studio: Studio) -> list[FiringFacts]:
+    return firing_facts(studio)
+
+
+def causes(studio: Studio, known: Bench, piece: str, fault: str) -> tuple[CauseAnswer, ...]:
+    found = gather(studio, piece, fault, known=known)
+    asked = FaultInput(
+        fault=found.fault,
+        when=found.when,
+        place=found.place,
+        facts=found.facts,
+        record=found.record,  # type: ignore[arg-type]
+    )
+    return question("fault").answer(asked, known).payload.causes
+
+
+# piece, fault, and the cause by the script of the demonstration
+SCRIPT = [
+    ("A-11", "chip", "under-fired first coat, no bond"),
+    ("A-12", "hairline", "uneven or too thick"),
+    ("TL-01", "redbrown", "no barrier under it"),
+    ("A-13", "redbrown", "too many firings"),
+    ("K3", "bubbles", "fired before dry"),
+    ("K13", "dull", "kiln cold after door"),
+    ("PB1", "wirecrack", "leaded and lead-free mixed"),
+    ("PB1", "cloudy", "under-fired"),
+    ("PB2", "cloudy", "damp old powder"),
+    ("PC", "pits", "bubbles opened by stoning"),
+    ("K7", "mark", "enamel on support points"),
+]
+
+
+@pytest.mark.parametrize(("piece", "fault", "cause"), SCRIPT)
+def test_what_went_wrong_leads(studio: Studio, known: Bench, piece: str, fault: str, cause: str) -> None:
+    assert causes(studio, known, piece, fault)[0].cause == cause
+
+
+def test_an_evening_with_two_causes_names_both(studio: Studio, known: Bench) -> None:
+    """16 April: counted from another moment than in March, in a kiln that had come to read low."""
+    found = causes(studio, known, "PD", "overfired")
+    close = [one for one in found if one.standing in {"first", "close"}]
+    assert {one.cause for one in close} >= {
+        "timed from recovered instead of load", "too hot (kiln reads low, hot corner)",
+    }  # fmt: skip
+    assert any("CT-0" in sign for one in close for sign in one.speaks_for)
+
+
+def test_the_cap_that_failed_is_not_offered_first(studio: Studio, known: Bench) -> None:
+    found = gather(studio, "PB1", "wirecrack", known=known)
+    ways = question("rescue").answer(RescueInput(fault=found.fault, facts=found.facts), known).payload.ways
+    assert ways[0].way == "strip"
+    assert next(one for one in ways if one.way == "overcoat").against
+
+
+def test_faults_are_counted_by_piece_and_by_load(studio: Studio, every: list[FiringFacts]) -> None:
+    lines, fired, loads = fault_list(studio, every)
+    assert loads == 108
+    dull = next(one for one in lines if one.fault == "dull")
+    assert dull.loads < dull.pieces  # several pieces of one cold load are one try
+    assert fired > loads
+    assert lines[-1].up_to_here == pytest.approx(1)
+
+
+def test_jars_of_the_script_stand_out(studio: Studio, every: list[FiringFacts]) -> None:
+    """The strong red turned whenever it lay on bare metal or was fired again; the rose was cloudy twice."""
+    found = {(one.what, one.fault) for one in jars_that_stand_out(studio, every)}
+    assert {("J12", "redbrown"), ("J17", "cloudy")} <= found
+
+
+def test_a_lot_is_damp_only_from_the_day_it_was_noted(every: list[FiringFacts]) -> None:
+    rose = [(one.at, one.facts.lot_condition) for one in every if one.jars == ("J17",)]
+    assert {condition for at, condition in rose if at < "2026-04-01"} <= {"", "good"}
+    assert {condition for at, condition in rose if at > "2026-04-10"} == {"damp"}
+
+
+def test_tiles_of_a_jar_are_gathered_by_load(studio: Studio, every: list[FiringFacts], known: Bench) -> None:
+    """The ladder of 12 March: silver flux short at 760, clear at 770 and 780, yellow at 790 °C."""
+    found = tiles_tried(studio, "J02", every)
+    assert found.of_tiles
+    came = {round(one.temperature - 273.15): one.came for one in found.asked.tried if one.time == 210}
+    assert came == {760: "short", 770: "good", 780: "good", 790: "burnt"}
+    for load in question("next-tile").answer(found.asked, known).payload.loads:
+        assert not (load.temperature.value >= 790 + 273.15 and load.time.value >= 210)
+    control = tiles_tried(studio, "J04", every)
+    assert {one.came for one in control.asked.tried} <= {"good", "burnt"}
+    assert len(control.loads) >= 9

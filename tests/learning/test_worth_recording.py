@@ -1,0 +1,46 @@
+"""What a record would take off all doubt, against the exact update of a normal model."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from enamelwright.learning.kiln_clock import KilnClock, Spreads
+from enamelwright.learning.worth_recording import how_far, shared, worth_recording
+
+SPREADS = Spreads(kiln=0.3, drift=0.02, kind=0.08, repeat=0.05, eye=4, lapse=0.03, jump=0.13, haste=0.15)
+JARS = {"A": 0.2, "B": 0.25, "C": 0.3}
+
+
+def known(covariance: np.ndarray) -> KilnClock:
+    names = ("jar A", "jar B", "kiln K#0@10.0")
+    before = np.diag([0.2**2, 0.25**2, 0.3**2])
+    return KilnClock(names, np.zeros(3), covariance, before, SPREADS, 0.0, (), (), {"K": (0, 10.0)})
+
+
+def test_the_gain_is_that_of_a_normal_update() -> None:
+    """C' = C - C w w' C / (w' C w + r^2): the trace it loses is what the record takes off."""
+    rng = np.random.default_rng(5)
+    root = rng.normal(size=(3, 3)) * 0.1
+    clock = known(root @ root.T + 0.01 * np.eye(3))
+    for one in worth_recording(clock, "K", JARS, 0.07, 10.0):
+        names = sorted(JARS)
+        whole = shared(clock, "K", names, JARS, 10.0)
+        row = whole[names.index(one.jar)]
+        after = whole - np.outer(row, row) / (whole[names.index(one.jar), names.index(one.jar)] + 0.07**2)
+        assert one.takes_off == pytest.approx(1 - np.trace(after) / np.trace(whole))
+
+
+def test_a_jar_never_fired_teaches_most_when_the_others_are_known() -> None:
+    clock = known(np.diag([1e-4, 1e-4, 1e-4]))
+    assert worth_recording(clock, "K", JARS, 0.05, 10.0)[0].jar == "C"
+    assert how_far(clock, "K", "A", 10.0) == "learned"
+    assert how_far(clock, "K", "C", 10.0) == "not yet learned"
+    assert how_far(known(np.diag([0.03, 0.03, 0.05])), "K", "A", 10.0) == "partly learned"
+
+
+def test_a_kiln_nobody_fired_is_common_to_all_jars() -> None:
+    clock = known(np.diag([1e-4, 1e-4, 1e-4]))
+    whole = shared(clock, "other", ["A", "C"], JARS)
+    assert whole[0, 1] == pytest.approx(SPREADS.kiln**2)
+    assert worth_recording(clock, "other", {}, 0.05) == ()
