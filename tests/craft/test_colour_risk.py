@@ -33,6 +33,11 @@ LEADED = jar("transparent", "green", hazards={"lead": "yes", "cadmium": "no"})
 BOTH_WAYS = [
     ("WARM-ON-SILVER", ("fine silver", Laid(RED)), ("fine silver", Laid(FLUX), Laid(RED))),
     ("WARM-ON-SILVER", ("fine silver", Laid(RED)), ("fine silver", Laid(BLUE))),
+    (
+        "WARM-ON-SILVER",
+        ("fine silver", Laid(jar(family=None, gold_bearing=True))),
+        ("fine silver", Laid(jar(family="blue", gold_bearing=True))),
+    ),
     ("WHITE-ON-SILVER", ("fine silver", Laid(OPAL)), ("copper", Laid(OPAL))),
     ("WHITE-ON-SILVER", ("fine silver", Laid(WHITE)), ("fine silver", Laid(FLUX), Laid(WHITE))),
     ("FLUX-ON-SILVER", ("fine silver", Laid(FLUX), Laid(BLUE)), ("copper", Laid(FLUX), Laid(BLUE))),

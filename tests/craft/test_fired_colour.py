@@ -20,7 +20,7 @@ from enamelwright.craft.colour.fired_colour import (
     nominal_look,
     screen_colour,
 )
-from enamelwright.craft.colour.jar_optics import archetypes
+from enamelwright.craft.colour.jar_optics import archetypes, standard
 from enamelwright.craft.colour.light import seen_under
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.colour.metal_optics import base_of
@@ -115,6 +115,20 @@ def test_thicker_is_darker_and_the_ends_stand_either_side() -> None:
     light = [look.catching.lab[0] for look in found.looks]
     assert light == sorted(light, reverse=True)
     assert all(look.away.lab[0] <= look.catching.lab[0] for look in found.looks)
+
+
+def test_a_weighed_coat_has_a_narrower_band_and_the_band_holds_nine_of_ten_draws() -> None:
+    """Counted on the draws themselves: nine of ten drawn thicknesses lie between thin and thick."""
+    coats = [("flux clear", 0.12), ("cobalt blue", 0.15)]
+    for weighed, sd in ((True, 0.08), (False, 0.2)):
+        thin, _, thick = fired_colour(stack("fine silver", *coats, weighed=weighed), BENCH).looks
+        drawn = np.exp(sd * standard("any", 4000))
+        assert np.mean((drawn > thin.factors[0]) & (drawn < thick.factors[0])) == pytest.approx(0.9, abs=0.005)
+        assert thin.factors[0] == thin.factors[1]
+    told = fired_colour(stack("fine silver", *coats), BENCH, factors=(0.8, 1.2)).looks
+    assert [look.factors for look in told] == [(0.8, 0.8), (1, 1), (1.2, 1.2)]
+    assert told[0].words == "20 % thinner"
+    assert told[1].words == "as meant"
 
 
 def test_copper_dulls_blue_and_white_makes_it_brilliant() -> None:

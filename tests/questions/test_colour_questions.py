@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.jar import Jar
 from enamelwright.errors import InputError
 from enamelwright.questions.match import lab_of_screen
 from enamelwright.questions.question import question
@@ -34,12 +36,63 @@ def test_a_screen_colour_is_the_same_target_as_its_lab():
     assert told.screen == "#2f5fa8"
 
 
-def test_the_finding_speaks_of_the_nearest_stack():
-    told = match().payload
-    assert told.nearest == min(one.away for one in told.stacks)
-    assert f"{told.nearest:.1f}" in told.words
-    assert all(one.colour and one.munsell and one.differs for one in told.stacks)
-    assert "INVENTED" in " ".join(match().assumptions)
+def tiled(jar: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """A jar of the example with its curves as if tiles had told them to 15 %."""
+    found = of_jar(Jar.from_outside(jar))
+    rows = [[0.15] * 36 + [0, 0], [0] * 36 + [0.15, 0]]
+    optics = {
+        **jar.get("optics", {}), "absorption_per_mm": (found.absorption / 1e3).tolist(),
+        "scattering_per_mm": found.scattering / 1e3, "scattering_power": found.power, "covariance": rows,
+        "fitted_from": ["T1", "T2", "T3"],
+    }  # fmt: skip
+    return {**jar, "optics": optics, **more}
+
+
+FITTED = [tiled(jar) for jar in MATCH.example["jars"]]
+
+
+def test_the_finding_speaks_of_the_stack_shown_first():
+    for lab in ([38, -2, -36], [60, 10, 10], [45, -20, 5], [30, 20, -50]):
+        told = match(lab=lab, jars=FITTED).payload
+        first = told.stacks[0]
+        assert told.nearest == min(one.away for one in told.stacks)
+        if told.reached:
+            assert f"({first.away:.1f} off)" in told.words
+        else:
+            assert f"{first.away:.1f}" in told.words
+        assert first.score == min(one.score for one in told.stacks)
+        assert all(one.colour and one.munsell and one.differs for one in told.stacks)
+
+
+def test_fitted_jars_reach_and_have_a_score():
+    told = match(jars=FITTED).payload
+    assert told.reached
+    assert all(one.score >= 3 and one.by_light for one in told.stacks)
+    assert not any("INVENTED" in words for words in match(jars=FITTED).assumptions)
+
+
+def test_curves_nobody_measured_are_never_close():
+    answer = match()
+    told = answer.payload
+    assert told.nearest < 4  # near by its numbers, and yet
+    assert not told.reached
+    for word in ("close", "near", "the same", "within"):
+        assert word not in told.words
+    assert "invented" in told.words
+    assert f"{told.stacks[0].away:.1f}" in told.words
+    assert "INVENTED" in " ".join(answer.assumptions)
+
+
+def test_a_stack_with_an_unmeasured_jar_has_no_number_for_how_sure_it_is():
+    for one in match().payload.stacks:
+        assert one.score is None
+        assert one.by_light == {}
+    typed = [{**jar, "optics": {k: v for k, v in jar["optics"].items() if k != "covariance"}} for jar in FITTED]
+    answer = match(jars=typed)
+    assert all(one.score is None and one.invented == () and one.unsure for one in answer.payload.stacks)
+    assert not answer.payload.reached
+    assert "how sure" in " ".join(answer.assumptions)
+    assert "invented" not in answer.payload.words
 
 
 def test_what_is_out_of_reach_is_said():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import time
 from typing import Any
 
@@ -59,22 +60,109 @@ def test_jars_can_come_with_the_question() -> None:
     assert lab[1] < 0 < lab[2]
 
 
+GREY = {
+    "id": "K8", "name": "own grey", "kind": "opaque",
+    "optics": {
+        "family": "grey", "absorption_per_mm": [8.0] * 36, "scattering_per_mm": 20.0, "fitted_from": ["T1", "T2"],
+        "covariance": [[0.1] * 36 + [0, 0]],
+    },
+}  # fmt: skip
+
+
+def of_grey(**more: Any) -> Any:
+    """The answer for one coat of the fitted grey, its optics changed; None takes one out."""
+    optics = {key: one for key, one in {**GREY["optics"], **more}.items() if one is not None}
+    return told(jars=[{**GREY, "optics": optics}], coats=[{"jar": "K8", "thickness_mm": 0.3}])
+
+
 def test_fitted_jars_have_a_number() -> None:
-    jar = {
-        "id": "K8", "name": "own grey", "kind": "opaque",
-        "optics": {"absorption_per_mm": [8.0] * 36, "scattering_per_mm": 20.0, "fitted_from": ["T1", "T2"]},
-    }  # fmt: skip
-    asked = dict(ASKED.example) | {"jars": [jar], "coats": [{"jar": "K8", "thickness_mm": 0.3}]}
+    asked = dict(ASKED.example) | {"jars": [GREY], "coats": [{"jar": "K8", "thickness_mm": 0.3}]}
     jsonschema.validate(asked, ASKED.input.outside_schema())
     payload = ASKED.ask(asked).payload
     assert payload.invented == ()
     assert payload.sure_within >= 3
 
 
+@pytest.mark.parametrize("fitted_from", [["T1", "T2"], None])
+def test_curves_without_how_sure_they_are_have_no_number_and_say_so(fitted_from: list | None) -> None:
+    answer = of_grey(covariance=None, fitted_from=fitted_from)
+    assert answer.payload.sure_within is None
+    assert answer.payload.invented == ()
+    assert any("how sure" in words for words in answer.assumptions)
+    assert any("how sure" in words for words in answer.because)
+
+
+def test_what_the_fire_may_turn_is_told_beside_the_colour() -> None:
+    """A gold-bearing transparent red straight on fine silver turns yellow or brown (the table names its sources)."""
+    ruby = {"id": "R5", "name": "own ruby", "kind": "transparent", "gold_bearing": True, "optics": {"family": "red"}}
+
+    def cautions(**more: Any) -> str:
+        return " ".join(told(jars=[ruby], **more).cautions)
+
+    straight = cautions(coats=[{"jar": "R5", "thickness_mm": 0.15}])
+    assert "own ruby" in straight
+    assert "may turn yellow or brown" in straight
+    assert "flux or gold foil" in straight
+    over_flux = cautions(coats=[{"jar": "flux clear", "thickness_mm": 0.1}, {"jar": "R5", "thickness_mm": 0.15}])
+    assert "may turn yellow or brown" not in over_flux
+    assert "may turn yellow or brown" not in cautions(metal="fine gold", coats=[{"jar": "R5", "thickness_mm": 0.15}])
+    answer = told(jars=[ruby], coats=[{"jar": "R5", "thickness_mm": 0.15}])
+    assert any("guild" in source.casefold() or "project" in source.casefold() for source in answer.sources)
+
+
+def test_gold_without_a_family_is_not_passed_over() -> None:
+    """A fitted jar need not tell its family; gold-bearing glass is red or pink (common practice, no source)."""
+    ruby = {**GREY, "name": "own ruby", "kind": "transparent", "gold_bearing": True,
+            "optics": {key: one for key, one in GREY["optics"].items() if key != "family"}}  # fmt: skip
+    answer = told(jars=[ruby], coats=[{"jar": "K8", "thickness_mm": 0.15}])
+    assert "may turn yellow or brown" in " ".join(answer.cautions)
+
+
+def test_invented_curves_are_looked_at_too() -> None:
+    """Ruby and cadmium curves by name have the facts that a risk asks for."""
+    ruby = told(coats=[{"jar": "gold ruby", "thickness_mm": 0.15}])
+    assert "may turn yellow or brown" in " ".join(ruby.cautions)
+    orange = told(metal="copper", coats=[{"jar": "opaque cadmium orange", "thickness_mm": 0.3}])
+    assert "black specks" in " ".join(orange.cautions)
+    assert any("by its name" in words for words in ruby.assumptions)
+
+
+def test_a_jar_that_tells_no_family_says_that_fire_was_not_looked_at() -> None:
+    answer = of_grey(family=None)
+    assert any("own grey" in words and "no colour family" in words for words in answer.assumptions)
+    assert not any("no colour family" in words for words in of_grey().assumptions)
+
+
+def test_thin_and_thick_are_as_far_off_as_the_coat_is_told_to_scatter() -> None:
+    """Nine of ten of a log-normal lie within 1.645 standard deviations: 8 % weighed, 20 % not."""
+    payload = told(
+        coats=[{"jar": "flux clear", "thickness_mm": 0.1}, {"jar": "gold ruby", "thickness_mm": 0.1, "weighed": True}]
+    ).payload
+    thin, nominal, thick = payload.thicknesses
+    assert thin.factors == pytest.approx((math.exp(-1.6449 * 0.2), math.exp(-1.6449 * 0.08)), abs=1e-3)
+    assert nominal.factors == (1, 1)
+    assert thick.factors == pytest.approx((math.exp(1.6449 * 0.2), math.exp(1.6449 * 0.08)), abs=1e-3)
+    assert any("nine of ten" in words for words in told().assumptions)
+
+
+def test_thin_and_thick_can_be_asked_for() -> None:
+    payload = told(thin_and_thick=[0.8, 1.2]).payload
+    assert payload.thicknesses[0].factors == (0.8, 0.8)
+    assert payload.thicknesses[2].factors == (1.2, 1.2)
+    assert any("as asked" in words for words in told(thin_and_thick=[0.8, 1.2]).assumptions)
+    for bad in ([1.2, 0.8], [0, 1.2], [0.8, 100], [0.8]):
+        with pytest.raises(InputError):
+            told(thin_and_thick=bad)
+
+
 def test_bare_metal_is_a_colour_too() -> None:
-    payload = told(coats=[]).payload
+    answer = told(coats=[])
+    payload = answer.payload
     assert payload.against_depth == ()
     assert payload.thicknesses[0].catching_the_light == payload.thicknesses[2].catching_the_light
+    assert "through" not in payload.hides_words
+    assert "bare" in payload.hides_words
+    assert not any("thick" in words for words in answer.assumptions)
 
 
 @pytest.mark.parametrize(

@@ -74,6 +74,13 @@ class ControlChart:
         return LIMIT * self.sd * sqrt(1 + (1 / self.base if self.base < len(self.values) else 0))
 
     @property
+    def trouble(self) -> npt.NDArray[np.bool_]:
+        """Which values lie beyond the limits, or end a drift that does; the base is never in trouble."""
+        after = np.arange(len(self.values)) >= (self.base if self.base < len(self.values) else 0)
+        off = np.abs(self.drift - self.middle) > self.drift_half
+        return np.asarray(after & ((np.abs(self.values - self.middle) > self.half) | off))
+
+    @property
     def limits(self) -> tuple[float, float]:
         """Limits of single values."""
         return self.middle - self.half, self.middle + self.half
@@ -191,7 +198,8 @@ def control_chart(
     out = np.abs(judged - middle) > LIMIT * sd * sqrt(1 + doubt)
     if np.any(out):
         signals.append(Signal("beyond the limits", begin + int(np.argmax(out))))
-    run = _run(judged - middle)
+    # A middle from few values may itself lie to one side: the rule waits until it is known as well as a run of eight.
+    run = _run(judged - middle) if not begin or first >= RUN else None
     if run is not None:
         signals.append(Signal("eight on one side", begin + run))
     off = np.abs(drift[begin:] - middle) > half[begin:]

@@ -162,9 +162,9 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
     if colour is None:
         return PlaceView(key, place.name, coats, ground, place.why, (), (), (), "", (), (), (), "", (), (),
                          tuple(_tile(one, None, f"{key}-own-{n}") for n, one in enumerate(place.tiles)))  # fmt: skip
-    learned, shift = _learned(place, nominal.catching.lab, pattern, key)
     pattern = pattern_of(place.jars[-1].kind if place.jars else None)
     thin, nominal, thick = colour.looks
+    learned, shift = _learned(place, nominal.catching.lab, pattern, key)
     main = (
         _look(nominal.catching, pattern, "catching the light", f"{key}-light"),
         _look(nominal.away, pattern, "turned away", f"{key}-away"),
@@ -211,9 +211,8 @@ def _tile(near: NearTile, foretold: ThicknessLook | None, key: str) -> TileView:
     match = ""
     if tile.lab is not None and tile.absolute:
         match = f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}"
-    return TileView(
-        tile.number, f"{tile.label or tile.number}, spot {tile.spot}", tile.words, differs, drawn, against, itself, match
-    )  # fmt: skip
+    name = f"{tile.label or tile.number}, spot {tile.spot}"
+    return TileView(tile.number, name, tile.words, differs, drawn, against, itself, match)
 
 
 def eye_rows(places: Sequence[ColourPlace]) -> tuple[tuple[str, ...], tuple[EyeRow, ...]]:

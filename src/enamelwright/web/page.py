@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 MODULES: tuple[str, ...] = (
     "today",
     "taking",
+    "day",
     "pieces",
     "piece",
     "wrong",

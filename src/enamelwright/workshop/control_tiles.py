@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 
+import numpy as np
 from sqlalchemy import select
 
 from enamelwright.learning.control_chart import FEWEST, ControlChart, control_chart
@@ -22,6 +23,8 @@ from enamelwright.workshop.studio import Studio
 KIND = "control tile"
 #: Settings differing by less than this are one setting [K].
 SAME = 3.0
+#: So many tiles in order after each other end an alarm.
+LAPSES = 3
 #: A tile that was fired elsewhere than in the middle tells another story.
 MIDDLE = frozenset({None, "", "centre", "center", "middle"})
 
@@ -73,10 +76,17 @@ class ControlSeries:
 
     @property
     def alarm(self) -> TileFired | None:
-        """The tile that raised the first alarm."""
-        if self.chart is None or not self.chart.signals:
+        """The tile with which the trouble began that still lasts; None once the last tiles were in order again."""
+        if self.chart is None:
             return None
-        return self.tiles[self.chart.signals[0].at]
+        trouble = self.chart.trouble
+        if not trouble[-LAPSES:].any():
+            return None
+        last = int(np.flatnonzero(trouble)[-1])
+        begin = last
+        while begin > 0 and trouble[max(0, begin - LAPSES) : begin].any():
+            begin = int(np.flatnonzero(trouble[:begin])[-1])
+        return self.tiles[begin]
 
     @property
     def words(self) -> str:
@@ -86,7 +96,7 @@ class ControlSeries:
         alarm = self.alarm
         if alarm is None:
             return "Nothing has changed that a tile would show."
-        sooner = self.tiles[-1].seconds < self.chart.middle
+        sooner = alarm.seconds < self.chart.middle
         cause = (
             "Hotter than it shows: a thermocouple that creeps out of the chamber or ages reads low. Push it back in, "
             "or check it with a melt test."
@@ -95,9 +105,7 @@ class ControlSeries:
             "and wait longer before loading."
         )
         late = "sooner" if sooner else "later"
-        return (
-            f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
-        )
+        return f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
 
 
 def control_series(studio: Studio) -> list[ControlSeries]:

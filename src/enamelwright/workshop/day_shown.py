@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import pairwise
 
 from enamelwright.cards.day_sheet import DayRow, DaySheet, HomePiece, TakeHome
 from enamelwright.errors import InputError
@@ -13,7 +14,7 @@ from enamelwright.planning.day.dates import read_hours
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.day_kept import Block, KeptPlan, clock, step_of
+from enamelwright.workshop.day_kept import Block, KeptPlan, clock
 from enamelwright.workshop.studio import Studio
 
 _MINUTE = 60.0
@@ -112,11 +113,6 @@ def bars_of(plan: KeptPlan, day: str, now: datetime | None = None) -> Day:
     return Day((*people, *kilns), runs(bars), hours, _waiting(plan, day), at)
 
 
-def bars_svg(plan: KeptPlan, day: str, now: datetime | None = None, **drawn: object) -> str:
-    """Draw one day of a kept plan; further arguments as :func:`enamelwright.pictures.day_bars.day_bars_svg` takes."""
-    return day_bars_svg(bars_of(plan, day, now), **drawn)  # type: ignore[arg-type]
-
-
 def _bars(block: Block, day: str) -> list[Bar]:
     start, end = _minutes(block.start, day), _minutes(block.end, day)
     who, count = block.who[0] if block.who else "", len(block.members)
@@ -146,7 +142,7 @@ def _waiting(plan: KeptPlan, day: str) -> tuple[tuple[float, int], ...]:
             mine.setdefault(name, []).append(block)
     moves: dict[float, int] = {}
     for blocks in mine.values():
-        for one, other in zip(blocks, blocks[1:], strict=False):
+        for one, other in pairwise(blocks):
             a, b = max(_minutes(one.end, day), 0.0), _minutes(other.start, day)
             if b > a and a < 24 * _MINUTE:
                 moves[a] = moves.get(a, 0) + 1
@@ -271,7 +267,7 @@ def good_words(plan: KeptPlan) -> str:
     if single is not None and answer["work"] and answer["work"]["value"] > 0:
         times = single["work"]["value"] / answer["work"]["value"]
         words += f"; piece by piece would take {times:.1f} times as long"
-    return f"{words}. {answer['loads']} loads, ended {day_words(answer['finish'][:10])}, {answer['finish'][11:16]}."
+    return f"{words}. {answer['loads']} loads; the last work ends {day_words(answer['finish'][:10])}, {answer['finish'][11:16]}."
 
 
 def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()) -> DaySheet:
@@ -379,7 +375,7 @@ def take_home_of(studio: Studio, plan: KeptPlan, day: str, owner: str = "") -> t
 def _stands(left: Sequence[str], mine: Sequence[Block], last: str) -> str:
     if not mine:
         return _FINISHED
-    if set(left) <= {"check", "check none"}:
+    if set(left) <= {"check"}:
         return f"Out of our hands at {last[11:16]}: look at it after a night for fine lines." if last else _FINISHED
     return "It stays here: there is more to do."
 
@@ -388,14 +384,11 @@ def _pieces(names: Sequence[str], plan: KeptPlan | None = None) -> str:
     """Write names of pieces; the year before a number is told once, and of a class whose they are."""
     told, year = [], ""
     for name in names:
-        number = name.split(" ")[0]
-        head, _, rest = name.partition("-")
-        short = name
-        if (rest and head.isdecimal() and number != name) or (rest and head == year):
-            short = name if head != year else rest
-        year = head if rest and head.isdecimal() else year
+        head, dash, rest = name.partition("-")
+        same = bool(dash) and head == year
+        year = head if dash and head.isdecimal() else year
         owner = plan.about(name).get("owner", "") if plan is not None else ""
-        told.append(f"{short} ({owner})" if owner else short)
+        told.append((rest if same else name) + (f" ({owner})" if owner else ""))
     return ", ".join(told)
 
 
@@ -406,14 +399,3 @@ def _minutes(moment: str, day: str) -> float:
 
 def _plain(moment: datetime) -> str:
     return moment.astimezone().replace(tzinfo=None).isoformat(timespec="minutes")
-
-
-def of_day(plan: KeptPlan, day: str) -> KeptPlan:
-    """Return a plan with the blocks of one day only."""
-    rows = {name: [one.to_json() for one in getattr(plan, name) if one.day == day] for name in ("blocks", "past")}
-    return replace(plan, content={**plan.content, **rows})
-
-
-def numbers_of(block: Block) -> tuple[str, ...]:
-    """Return the pieces of a block with the number of the step of each, for who follows one piece."""
-    return tuple(f"{name}, step {place + 1}" for name, place in map(step_of, block.members))

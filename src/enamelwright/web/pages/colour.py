@@ -28,7 +28,8 @@ def colour(request: Request) -> HTMLResponse:
     return show(
         request, "colour.html", board=board, said=said(request),
         places=[place_view(one, number) for number, one in enumerate(told)], alike=colours.alike(told),
-        heads=heads, eyes=eyes, running=fared.running if fared.beside else None, made_up=any(one.colour is not None and one.colour.invented for one in told),
+        heads=heads, eyes=eyes, running=fared.running if fared.beside else None,
+        made_up=any(one.colour is not None and one.colour.invented for one in told),
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The colour of one jar: what its colour rests on, a fit to the maker's own tiles, and the tile that would help most."""
+"""The colour of one jar: what it rests on, a fit to the maker's own tiles, and the tile that would help most."""
 
 from __future__ import annotations
 
