@@ -118,7 +118,7 @@ def test_lead_anywhere_below_is_seen_through_a_coat_of_unknown_lead():
 
 
 def test_the_foremost_are_not_beaten():
-    found = match_colour((38, -2, -36), BENCH, metals=("copper", "fine silver")).matches
+    found = match_colour((38, -2, -36), MEASURED, metals=("copper", "fine silver")).matches
     merits = [(round(one.score, 1), one.firings, one.risk) for one in found]
     first = [m for one, m in zip(found, merits, strict=True) if one.foremost]
     assert first
@@ -222,11 +222,19 @@ def test_curves_typed_without_how_sure_they_are_do_not_beat_a_fit(spread: float)
 
 def test_stacks_of_fitted_jars_are_drawn_though_invented_ones_crowd_the_short_list():
     crowd = tuple(jar(f"B{n}", "transparent", "blue", fusing={"maturity_c": 790}) for n in range(2, 12))
-    own = fitted(jar("G1", "transparent", "green", fusing={"maturity_c": 790}))
+    blue = jar("B1", "transparent", "blue", fusing={"maturity_c": 790})
+    told = fitted(blue).optics
+    stronger = (*(1.6 * one for one in told.absorption or ()),)
+    slanted = tuple(one * (0.4 if place < 12 else 1) for place, one in enumerate(stronger))
+    own = fitted(blue).model_copy(update={"optics": told.model_copy(update={"absorption": slanted})})
     bench = Bench.starter().with_jars((*crowd, own))
     aim = nominal_look(stack("fine_silver", ("B2", 0.2)), bench).lab
-    found = match_colour(aim, bench, metals=("fine silver",), coats=2)
-    assert any(one.measured for one in found.matches)
+    found = match_colour(aim, bench, metals=("fine silver",), coats=2).matches
+    assert any(one.measured for one in found)
+    nearer = [one for one in found if one.away < min(each.away for each in found if each.measured)]
+    assert nearer
+    assert all(not one.measured for one in nearer)
+    assert found[0].measured
 
 
 def test_nothing_is_reached_by_curves_nobody_measured():

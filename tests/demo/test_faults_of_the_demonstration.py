@@ -35,9 +35,10 @@ def causes(studio: Studio, known: Bench, piece: str, fault: str) -> tuple[CauseA
         when=found.when,
         place=found.place,
         facts=found.facts,
-        record=found.record,  # type: ignore[arg-type]
+        record=found.record,
     )
-    return question("fault").answer(asked, known).payload.causes
+    found_causes: tuple[CauseAnswer, ...] = question("fault").answer(asked, known).payload.causes
+    return found_causes
 
 
 # piece, fault, and the cause by the script of the demonstration

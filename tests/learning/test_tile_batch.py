@@ -60,7 +60,7 @@ def test_the_search_finds_the_window_and_fires_mostly_good_tiles() -> None:
 
     good_shares = []
     for seed in range(8):
-        rng, tried = np.random.default_rng(seed), []
+        rng, tried = np.random.default_rng(seed), list[TileTried]()
         for n in range(16):
             one = batch(tried, CENTRE, 1, 2, loads_fired=n, seed=seed)[0]
             x = (one.temperature - CENTRE[0]) / 20 + 0.8 * (one.seconds - CENTRE[1]) / 30
@@ -70,8 +70,8 @@ def test_the_search_finds_the_window_and_fires_mostly_good_tiles() -> None:
             tried.append(TileTried(one.temperature, one.seconds, came))
         good_shares.append(sum(one.came == "good" for one in tried[5:]) / len(tried[5:]))
     grid = np.asarray([(t, s) for t in np.linspace(-40, 40, 9) for s in np.linspace(-60, 60, 9)])
-    x = grid[:, 0] / 20 + 0.8 * grid[:, 1] / 30
-    by_chance = float(np.mean((1 - expit(3 * (-x - 1.5))) * (1 - expit(3 * (x - 1.5)))))
+    at = grid[:, 0] / 20 + 0.8 * grid[:, 1] / 30
+    by_chance = float(np.mean((1 - expit(3 * (-at - 1.5))) * (1 - expit(3 * (at - 1.5)))))
     assert np.mean(good_shares) > by_chance + 0.1
 
 

@@ -13,6 +13,7 @@ from enamelwright.craft.colour.light import seen_under
 from enamelwright.errors import InputError
 from enamelwright.physics.colour.colour_space import (
     BANDS,
+    adapted,
     lab_of,
     linear_srgb_of,
     srgb_of,
@@ -88,3 +89,13 @@ def test_wrong_bands_are_refused() -> None:
         xyz_of(np.ones(36), np.ones((35, 3)))
     with pytest.raises(InputError, match="between 0 and 1"):
         untoned(1.2)
+
+
+@pytest.mark.parametrize(("light", "observer"), [("D50", "2"), ("A", "2"), ("D65", "10"), ("LED-B3", "2")])
+def test_another_light_is_reached_as_colour_science_reaches_it(light: str, observer: str) -> None:
+    """Bradford's matrix, von Kries' scaling; white goes to white."""
+    old, day = seen_under(light, observer).white, seen_under("D65").white  # type: ignore[arg-type]
+    told = colour.adaptation.chromatic_adaptation_VonKries(SOME, old, day, transform="Bradford")
+    assert adapted(SOME, old, day) == pytest.approx(told, abs=2e-3)
+    assert adapted(old, old, day) == pytest.approx(day, abs=1e-9)
+    assert adapted(adapted(SOME, old, day), day, old) == pytest.approx(SOME, abs=1e-9)

@@ -42,3 +42,18 @@ def test_the_same_firing_is_the_same_text() -> None:
 
 def test_stages_past_the_end_are_left_out() -> None:
     assert "gloss" not in firing_line_svg(MARKS, 60)
+
+
+@pytest.mark.parametrize("measures", [WIDE, NARROW])
+@pytest.mark.parametrize("early", [1, 20, 60, 120])
+@pytest.mark.parametrize("late", [130, 200, 400])
+def test_no_name_is_cut_off_at_the_edge(measures: Measures, early: int, late: int) -> None:
+    """A name stands whole inside the drawing, beside its band or on it."""
+    middle = (early + late) / 2
+    drawn = firing_line_svg([Mark("orange peel", early, middle, late)], 260, target="orange peel", measures=measures)
+    found = re.search(r'<text x="([\d.-]+)"[^>]*?font-size="([\d.]+)"([^>]*)>(orange peel[^<]*)<', drawn)
+    assert found is not None
+    x, wide = float(found.group(1)), 0.55 * float(found.group(2)) * len(found.group(4))
+    left, right = (x - wide, x) if 'text-anchor="end"' in found.group(3) else (x, x + wide)
+    assert left >= 0
+    assert right <= measures.wide

@@ -12,9 +12,9 @@ SPECS = {
         [("2026-03-02", 110, 129, 151), ("2026-04-09", 91, 102, 117)], ["2026-04-23"], light
     ),
     "tile": lambda light: charts.control_tile(
-        [("CT-01", 158), ("CT-02", 154), ("CT-03", 120)], 2, 153.3, (137.0, 170.0), light
+        [("CT-01", 158), ("CT-02", 154), ("CT-03", 120)], [False, False, True], 153.3, (137.0, 170.0), light
     ),
-    "few tiles": lambda light: charts.control_tile([("CT-01", 158)], None, None, None, light),
+    "few tiles": lambda light: charts.control_tile([("CT-01", 158)], (), None, None, light),
     "foretold": lambda light: charts.foretold_happened([(90, 150, 120), (90, 150, 170)], "s", light),
     "nothing foretold": lambda light: charts.foretold_happened([], "s", light),
     "faults": lambda light: charts.fault_list([("dull", 1.5, 3.4, 6.7), ("pits", 0.2, 1.1, 3.6)], light),

@@ -16,7 +16,7 @@ _LEVELS = {"good": "low on this estimate", "watch": "watch it", "stop": "too hot
 def test_four_stacks_after_twenty_firings() -> None:
     rows = re.findall(r"\| (\d+) °C \| (\d+) °C \| ([a-z ]+) \|", PAGE)
     found = [
-        (f"{one.last.value - ZERO_CELSIUS:.0f}", f"{one.peak.value - ZERO_CELSIUS:.0f}", _LEVELS[one.level])
+        (f"{one.held.value - ZERO_CELSIUS:.0f}", f"{one.peak.value - ZERO_CELSIUS:.0f}", _LEVELS[one.level])
         for _, one in stacks_table()
     ]
     assert rows == found

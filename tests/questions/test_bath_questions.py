@@ -89,6 +89,42 @@ def test_no_answer_promises_anything(name):
     assert "screening estimate" in text
 
 
+@pytest.mark.parametrize("ph", [0.5, 9.0])
+def test_a_strip_that_contradicts_the_record_holds_the_bath(ph):
+    payload = spent(local_rules_allow=True, ph=ph).payload
+    assert payload.route == "hold and hand in"
+    assert payload.settling is None
+    assert any("strip" in one for one in payload.held_because)
+    assert spent(local_rules_allow=True, ph=question("bath").ask(BATH).payload.now.ph.value).payload.settling
+
+
+@pytest.mark.parametrize("ph", [0.5, 9.0])
+def test_a_strip_that_contradicts_leaves_the_state_open(ph):
+    now = question("bath").ask({**BATH, "cleaned": [], "ph": ph}).payload.now
+    assert now.state == "not known"
+    assert now.at_worst == "exhausted"
+
+
+def test_scale_the_acid_cannot_dissolve_is_counted_into_the_sludge():
+    """20 g of scale hold 18 g of copper, and the acid of half a litre dissolves 13 g at most."""
+    found = question("spent-bath").ask({**BATH, "cleaned": [{"oxide_g": 20}], "local_rules_allow": True})
+    less = spent(cleaned=[{"oxide_g": 14}], local_rules_allow=True).payload.settling
+    settling = found.payload.settling
+    assert settling.scale.value > 0
+    # what is dissolved is the same, so all that is more is scale as it was
+    assert settling.sludge_dry.value - less.sludge_dry.value >= 5e-3
+    assert any("scale" in one and "undissolved" in one for one in found.because)
+    assert spent(local_rules_allow=True).payload.settling.scale.value == 0
+
+
+def test_a_strength_far_below_the_usual_is_said():
+    weak = question("bath").ask({**BATH, "strength": "0.5 %"})
+    assert any("vinegar" in one and "40 g/L" in one for one in weak.because)
+    assert not any("40 g/L" in one for one in question("bath").ask(BATH).because)
+    thin = question("bath").ask({**BATH, "kind": "citric acid", "strength": "5 g/L"})
+    assert any("far below" in one for one in thin.because)
+
+
 NUMBERS = st.one_of(st.sampled_from([0.0, -1.0, 1e-12, 1e9, float("nan")]), st.floats(1e-3, 50))
 BATHS = st.fixed_dictionaries(
     {"kind": st.sampled_from(KINDS), "volume_l": NUMBERS},

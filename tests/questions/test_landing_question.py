@@ -68,16 +68,15 @@ def test_every_stack_has_a_figure(material: str, thickness: float, load: str) ->
 
 
 def test_what_has_no_figure_is_told_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
-    from enamelwright.physics import landing, landing_kernel
+    from enamelwright.physics import landing_kernel
 
     def spoilt(*told: Any) -> Any:
-        told[-2][:] = float("nan")
-        return 0.0, 0.0
+        told[-1][:] = float("nan")
+        return 0.0
 
     monkeypatch.setattr(landing_kernel, "land", spoilt)
     with pytest.raises(EnamelwrightError, match="could not be followed"):
         ask(layers=[{"material": "iron", "thickness_mm": 4}])
-    assert landing.run
 
 
 @pytest.mark.parametrize("load", get_args(Load))
@@ -86,7 +85,7 @@ def test_finer_slices_and_steps_do_not_move_the_wood(material: Material, load: L
     """Thin and thick layers of everything, five firings: twice as many slices and steps move it by a kelvin."""
     for thickness in (landing_spot.usual_thickness(material), 0.05):
         spot = usual_spot([StackLayer(material=material, thickness=thickness)], load, firings=5)
-        usual, fine = spotted(spot), spotted(spot, 0.5, 3)
+        usual, fine = spotted(spot), spotted(spot, 1.0, 2)
         rise = fine.peak.value - spot.room
         assert usual.peak.value == pytest.approx(fine.peak.value, abs=max(1.0, 0.015 * rise))
         assert usual.held.value == pytest.approx(fine.held.value, abs=max(0.5, 0.01 * rise))

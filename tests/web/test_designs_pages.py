@@ -90,3 +90,21 @@ def test_the_list_shows_every_design_with_its_section(client: TestClient, studio
     assert page.text.count("seen edge-on") == len(designs.designs(studio))
     client.post("/designs/1/coats", data={"do": "off", "at": 1})
     assert "changes not kept yet" in client.get("/designs").text
+
+
+def test_the_clean_counter_enamel_comes_first_and_it_is_said_why_not_the_other() -> None:
+    """Lead and cadmium on the back of what is worn are avoided where a clean jar stands beside it (common practice)."""
+    scrap, clean = (
+        Jar.from_outside({"id": code, "name": name, "kind": "counter", "stock": {"grams": grams}, "hazards": held})
+        for code, name, grams, held in (
+            ("J06", "scrap blend", 400, {"lead": "mixed", "cadmium": "yes"}),
+            ("J21", "single batch", 100, {"lead": "no", "cadmium": "no"}),
+        )
+    )
+    both = Bench.starter().model_copy(update={"jars": (scrap, clean)})
+    assert starters.begin("sift_opaque", "x", both).coats[0].jar == "J21"
+    told = starters.why_not("sift_opaque", both)
+    assert told == "J21 single batch is taken and not J06 scrap blend, which holds lead and cadmium."
+    alone = Bench.starter().model_copy(update={"jars": (scrap,)})
+    assert starters.begin("sift_opaque", "x", alone).coats[0].jar == "J06"
+    assert starters.why_not("sift_opaque", alone) == ""

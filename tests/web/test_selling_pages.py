@@ -8,8 +8,9 @@ from datetime import timedelta
 import pytest
 from starlette.testclient import TestClient
 
-from enamelwright.workshop import listing, orders, selling
+from enamelwright.workshop import costing, listing, orders, selling
 from enamelwright.workshop.designs import design_row, designs
+from enamelwright.workshop.finishing import spend_time
 from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
@@ -149,3 +150,41 @@ def test_a_tag_carries_number_metal_and_price_and_no_promise(client: TestClient,
     assert number in told
     assert "38.00 credits" in told
     assert "safe" not in told.casefold()
+
+
+def test_a_deposit_counts_in_what_a_piece_brought(client: TestClient, studio: Studio) -> None:
+    """184 on account and 276 on the day are 460, on every page that speaks of money (plain adding up)."""
+    set_setting(studio, CURRENCY, "credits")
+    name = designs(studio)[0].name
+    order = orders.take_order(studio, "a pendant", agreed="460")
+    line = orders.add_line(studio, order.id, design=name, each="460")
+    made = start_pieces(studio, 1, name, order_line=line)[0]
+    orders.pay(studio, "deposit", "184", order=order.id)
+    assert costing.earned(studio) == [], "a deposit alone is no sale"
+    finish_piece(studio, made.id)
+    spend_time(studio, "setting", "2 h", piece=made.id)
+    orders.pay(studio, "balance", "276", order=order.id, piece=made.id)
+    selling.move_piece(studio, made.id, "sold", order=order.id)
+    (row,) = costing.earned(studio)
+    assert (row.taken, row.per_hour) == (46000, 23000)
+    assert "for 460.00 credits" in words(client.get("/finished?place=sold").text)
+    price = words(client.get(f"/pieces/{made.number}/price").text)
+    assert "Taken: 460.00 credits" in price
+    assert re.search(rf"deposit 184.00 credits\s?, on order {order.number}", price)
+
+
+def test_a_deposit_on_a_set_is_shared_without_losing_a_coin(studio: Studio) -> None:
+    set_setting(studio, CURRENCY, "credits")
+    name = designs(studio)[0].name
+    order = orders.take_order(studio, "three studs")
+    line = orders.add_line(studio, order.id, design=name, count=3)
+    made = start_pieces(studio, 3, name, order_line=line)
+    orders.pay(studio, "deposit", "100", order=order.id)
+    for one in made:
+        finish_piece(studio, one.id)
+    selling.move_piece(studio, made[0].id, "sold", order=order.id)
+    assert costing.earned(studio)[0].taken == 3333, "one of three is gone, so a third of it is earned"
+    orders.change_order(studio, order.id, state="collected")
+    assert costing.earned(studio)[0].taken == 10000
+    orders.pay(studio, "refund", "10", order=order.id)
+    assert costing.earned(studio)[0].taken == 9000

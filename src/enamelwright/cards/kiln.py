@@ -13,6 +13,7 @@ from enamelwright.cards.warnings import held_back, warnings_data
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import Plan
+from enamelwright.craft.window.look_plan import clock as look_clock
 from enamelwright.pictures.load_view import load_svg, load_words
 from enamelwright.pictures.section import bow_words, finding, section_svg
 from enamelwright.pictures.stage_view import LOOKS, stage_svg
@@ -157,7 +158,12 @@ def _setting(window: Window | None) -> tuple[str, str, str]:
     second = window.practice.seconds if window.practice is not None else None
     if window.status == "model" and second is not None:
         parts.append(f"ordinary practice {words.clock_range(second)}")
-    return heat, words.clock_range(window.seconds) + (" or later" if window.open_ended else ""), "; ".join(parts)
+    later = " or later" if window.open_ended and window.looks is None else ""
+    if window.status == "model" and window.looks is not None:
+        # The likely time large; between what it may be, small. Its late end is "out by" of the looks.
+        parts.insert(0, words.clock_range(window.seconds) + later)
+        return heat, f"likely {words.clock(window.seconds.value)}", "; ".join(parts)
+    return heat, words.clock_range(window.seconds) + later, "; ".join(parts)
 
 
 def _dome(plan: Plan) -> float:
@@ -169,7 +175,10 @@ def _look_plan(window: Window | None) -> list[tuple[str, str]]:
     if window is None or window.first_look is None:
         return []
     plan = [("first look", words.clock(window.first_look))]
-    if window.look_every is not None:
+    if window.looks is not None and window.looks.at:
+        following = [look_clock(one) for one in window.looks.at[1:]]
+        plan += [("then at", ", ".join(following))] if following else []
+    elif window.look_every is not None:
         plan.append(("then every", words.clock(window.look_every)))
     if window.looks is not None and window.status != "own":
         plan.append(("out by", words.clock(window.looks.out_by)))

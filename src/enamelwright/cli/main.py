@@ -11,6 +11,7 @@ import typer
 from enamelwright.cli import (
     ask,
     bath,
+    day,
     demo,
     design,
     firing,
@@ -76,6 +77,7 @@ app.add_typer(house.rules, name="rules")
 app.add_typer(house.hands, name="hands")
 app.add_typer(house.exposure, name="exposure")
 app.add_typer(order.order, name="order")
+app.add_typer(day.day, name="day")
 app.command("sold")(order.sold)
 app.add_typer(selling.price, name="price")
 app.add_typer(selling.outlet, name="outlet")

@@ -66,7 +66,7 @@ class LookPlan(_Frozen):
     first : float
         First look [s].
     every : float
-        Seconds between looks after it.
+        Seconds between looks until the stage is likely there; they lie wider apart after it.
     out_by : float
         Not left in longer than this [s], the looks counted.
     looks : int
@@ -75,6 +75,8 @@ class LookPlan(_Frozen):
         What one look sets the piece back [s].
     words : str
         The plan in a sentence, with what to do when the stage is not there yet.
+    at : tuple of float
+        Seconds of the looks; empty in plans kept before looks were told one by one.
     """
 
     first: float
@@ -83,6 +85,12 @@ class LookPlan(_Frozen):
     looks: int
     cost: float
     words: str
+    at: tuple[float, ...] = ()
+
+    @property
+    def times(self) -> tuple[float, ...]:
+        """When to look, also of a plan that tells first look and spacing alone [s]."""
+        return self.at or tuple(self.first + n * self.every for n in range(self.looks))
 
 
 class Course(_Frozen):
@@ -114,7 +122,8 @@ class Window(_Frozen):
     set_point : Figure or None
         What is set on the kiln, in its own degrees; None where no thermometer rules.
     seconds : Figure or None
-        When to take it out, the stage aimed at being there; counted from `start`.
+        When to take it out, the stage aimed at being there; counted from `start`. Where looks are planned, its late
+        end is the time it must be out, what the looks cost counted: there is one latest time.
     start : str
         What the time is counted from.
     status : str

@@ -178,7 +178,7 @@ def _scored(
     when: str, place: str,
 ) -> Ranked:  # fmt: skip
     score = -limit("order") * log(cause.number)
-    for_it, against, unknown, here = [], [], [], []
+    for_it, against, unknown, here = list[str](), list[str](), list[str](), list[str]()
     for shows, asked, which in (
         (cause.shows_when(when), f"seen {when}", "when"),
         (cause.shows_where(place), f"seen at: {place}", "where"),

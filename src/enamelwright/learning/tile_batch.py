@@ -130,7 +130,8 @@ def batch(
     InputError
         When more tiles are wanted than the shelf holds.
     """
-    different = list(product(list(thicknesses) or [None], list(undercoats) or [""]))
+    depths: list[float | None] = [*thicknesses] or [None]
+    different = list(product(depths, [*undercoats] or [""]))
     if loads < 1 or shelf < 1:
         raise InputError("no load and no shelf make no tile", "Ask for at least one load and one place.")
     if len(different) + control > shelf:

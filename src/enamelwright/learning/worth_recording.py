@@ -71,10 +71,12 @@ def shared(
 
     Parameters
     ----------
-    known, kiln, jar_sd, day
+    known, kiln
         As for :func:`worth_recording`.
     jars : list of str
         In the order of the rows.
+    jar_sd, day
+        As for :func:`worth_recording`.
     """
     weights = np.zeros((len(jars), len(known.names)))
     alone = np.zeros(len(jars))
@@ -98,10 +100,12 @@ def how_far(known: KilnClock, kiln: str, jar: str, day: float | None = None) -> 
 
     Parameters
     ----------
-    known, kiln, day
+    known, kiln
         As for :func:`worth_recording`.
     jar : str
         Code.
+    day : float, optional
+        As for :func:`worth_recording`.
     """
     if f"jar {jar}" not in known.names or known.kiln_on(kiln, day) is None:
         return "not yet learned"

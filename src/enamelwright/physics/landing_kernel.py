@@ -72,6 +72,31 @@ def _from_load(told: Array, spot: float, support: float, piece: float, dt: float
 
 
 @njit(nogil=True, cache=True, error_model="numpy")
+def _solved(surface: Array, film: Array, free: Array, top: Array, matrix: Array) -> None:
+    """Fill `top` with the surface of rings that lose heat through their films; `matrix` is room to work in.
+
+    By elimination without pivots: the matrix is that of a conducting body, positive in all its minors.
+    """
+    rings = top.size
+    for i in range(rings):
+        top[i] = free[i]
+        for j in range(rings):
+            matrix[i, j] = surface[i, j] * film[j]
+        matrix[i, i] += 1.0
+    for k in range(rings):
+        for i in range(k + 1, rings):
+            part = matrix[i, k] / matrix[k, k]
+            if part != 0.0:
+                for j in range(k + 1, rings):
+                    matrix[i, j] -= part * matrix[k, j]
+                top[i] -= part * top[k]
+    for k in range(rings - 1, -1, -1):
+        for j in range(k + 1, rings):
+            top[k] -= matrix[k, j] * top[j]
+        top[k] /= matrix[k, k]
+
+
+@njit(nogil=True, cache=True, error_model="numpy")
 def land(
     decay: Array,
     gain: Array,
@@ -133,6 +158,8 @@ def land(
     flux = np.zeros(rings)
     free = np.zeros(rings)
     film = np.zeros(rings)
+    bare = np.zeros(rings)
+    matrix = np.zeros((rings, rings))
     reach = np.zeros(rings)
     below = 0.0
     whole = 0.0
@@ -174,22 +201,21 @@ def land(
                     asked, slope, hot, pieced = _from_load(told, max(room + spot, LEAST), support, piece, dt)
                 moved = 0.0
                 met = 0.0
-                # the surface the rings take from this heat, each ring for itself and its neighbours as they are
                 if lies:
+                    # a short step: each ring for itself, its neighbours losing heat as they are
                     for i in range(rings):
-                        beside = 0.0
+                        beside = surface[i, i] * film[i] * top[i]
                         for j in range(rings):
-                            if j != i:
-                                beside -= surface[i, j] * film[j] * top[j]
-                        one = (free[i] + asked * reach[i] + beside) / (1 + surface[i, i] * film[i])
-                        met += areas[i] * inside[i] * one / below
-                    heat = asked - slope * (met - spot) / (1 + stiff * slope)  # Newton, the spot warming meanwhile
-                for i in range(rings):
-                    beside = 0.0
-                    for j in range(rings):
-                        if j != i:
                             beside -= surface[i, j] * film[j] * top[j]
-                    one = (free[i] + heat * reach[i] + beside) / (1 + surface[i, i] * film[i])
+                        bare[i] = (free[i] + beside) / (1 + surface[i, i] * film[i])
+                        met += areas[i] * inside[i] * bare[i] / below
+                    # Newton, the spot warming meanwhile
+                    heat = asked - slope * (met + stiff * asked - spot) / (1 + stiff * slope)
+                else:
+                    # steps may be long here, and the rings feel each other within one
+                    _solved(surface, film, free, bare, matrix)
+                for i in range(rings):
+                    one = bare[i] + heat * reach[i] / (1 + surface[i, i] * film[i])
                     moved = max(moved, abs(one - top[i]))
                     top[i] = one
                 if moved < AGREED:

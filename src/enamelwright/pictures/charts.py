@@ -70,7 +70,7 @@ def stage_chart(window: Window, light: Light = "daylight", title: str = "") -> S
     ]
     marks: list[Spec] = []
     if window.looks is not None:
-        marks = [{"look": window.looks.first + n * window.looks.every} for n in range(window.looks.looks)]
+        marks = [{"look": one} for one in window.looks.times]
         marks = [mark for mark in marks if mark["look"] <= course.seconds[-1]]
     return _filled("firing_stages", values, marks, light, title)
 

@@ -26,14 +26,16 @@ class Measures:
     ticks: int
 
 
-WIDE = Measures(wide=250.0, word=3.8, row=4.7, glass=10.5, ticks=14)
-NARROW = Measures(wide=92.0, word=4.4, row=6.0, glass=10.0, ticks=5)
+WIDE = Measures(wide=250.0, word=3.8, row=4.2, glass=6.5, ticks=14)
+NARROW = Measures(wide=92.0, word=3.9, row=4.4, glass=5.5, ticks=5)
 
 # Measures of the drawing [mm].
 EDGE, METAL, STROKE, BAND = 1.0, 2.0, 0.3, 2.0
 #: Powder stands this much higher than the glass it becomes; the rest of the room is air.
 POWDER, FUSED = 0.95, 0.55
 GRAIN = 1.0
+#: A name stands this far beside its band, and a letter is this share of its height wide.
+BESIDE, LETTER = 1.6, 0.6
 #: The line goes on this far past the last second that matters.
 TAIL = 1.06
 #: Seconds between ticks; the first that gives few enough.
@@ -100,7 +102,7 @@ def firing_line_svg(
     top = EDGE
     body: list[str] = []
     for n, mark in enumerate(shown):
-        body += _band(mark, at, top + n * measures.row, measures, end, mark.stage == target, ink, action)
+        body += _band(mark, at, top + n * measures.row, measures, end, mark.stage == target, ink, action, tokens.ground)
     floor = top + len(shown) * measures.row + measures.glass
     begun = {mark.stage: mark.value for mark in shown}
     outline = _surface(begun, over, end, at, floor, measures)
@@ -141,7 +143,7 @@ def _clock(seconds: float) -> str:
 
 def _band(
     mark: Mark, at: Callable[[float], float], y: float, measures: Measures, end: float, aimed: bool, ink: str,
-    action: str,
+    action: str, ground: str,
 ) -> list[str]:  # fmt: skip
     """Draw between which seconds a stage begins, its middle, and its name on the side with room."""
     left, right, middle = at(mark.low), at(min(mark.high, end)), at(mark.value)
@@ -155,16 +157,26 @@ def _band(
         drawn.append(svg.line((middle, line - BAND), (middle, line + BAND), ink, STROKE * 3))
     else:
         drawn.append(svg.line((middle, line - BAND / 2), (middle, line + BAND / 2), ink, STROKE * 3))
-    words = f"{mark.stage} {_clock(mark.low)} to {_clock(mark.high)}"
-    wide = measures.word * 0.56 * len(words)
     base = line + measures.word * 0.36
-    if right + 2 + wide < measures.wide:
-        drawn.append(svg.text(right + 1.6, base, words, measures.word, ink, bold=aimed))
-    else:
-        drawn.append(
-            svg.text(left - 1.6, base, words if left > wide + 2 else mark.stage, measures.word, ink, "end", bold=aimed)
-        )
+    x, anchor, words = _label(mark, left, right, measures)
+    if left < x < right and anchor == "start":
+        wide = LETTER * measures.word * len(words)
+        drawn.append(svg.rect(x - STROKE, line - BAND, wide, 2 * BAND, f'fill="{ground}"'))
+    drawn.append(svg.text(x, base, words, measures.word, ink, anchor, bold=aimed))
     return drawn
+
+
+def _label(mark: Mark, left: float, right: float, measures: Measures) -> tuple[float, str, str]:
+    """Return where the name of a band stands, which way it runs, and its words: whole, and inside the drawing."""
+    span = f"{mark.stage} {_clock(mark.low)} to {_clock(mark.high)}"
+    for words in (span, mark.stage):
+        wide = LETTER * measures.word * len(words)
+        if right + BESIDE + wide < measures.wide:
+            return right + BESIDE, "start", words
+        if left - BESIDE - wide > 0:
+            return left - BESIDE, "end", words
+    # No room on either side: it stands on the band, its early end left bare.
+    return max(EDGE, min(left + BESIDE, measures.wide - EDGE - LETTER * measures.word * len(mark.stage))), "start", mark.stage
 
 
 def _surface(

@@ -42,17 +42,20 @@ def kiln_days(
 
 
 def control_tile(
-    tiles: Sequence[tuple[str, float]], alarm: int | None, middle: float | None, limits: tuple[float, float] | None,
+    tiles: Sequence[tuple[str, float]],
+    trouble: Sequence[bool],
+    middle: float | None,
+    limits: tuple[float, float] | None,
     light: Light | None = None,
-) -> Spec:  # fmt: skip
+) -> Spec:
     """Return the chart of a control tile.
 
     Parameters
     ----------
     tiles : sequence of (label, seconds)
         In order.
-    alarm : int, optional
-        From which tile on the kiln is not to be trusted, 0 for the first.
+    trouble : sequence of bool
+        Which of them are out of order; empty where nobody can tell.
     middle : float, optional
         Of the first tiles [s].
     limits : tuple of float, optional
@@ -61,8 +64,8 @@ def control_tile(
         As for :func:`kiln_days`.
     """
     values = [
-        {"tile": label, "seconds": seconds, "said": "alarm" if alarm is not None and n >= alarm else "as usual"}
-        for n, (label, seconds) in enumerate(tiles)
+        {"tile": label, "seconds": seconds, "said": "alarm" if out else "as usual"}
+        for (label, seconds), out in zip(tiles, trouble or [False] * len(tiles), strict=True)
     ]
     lines = [{"at": middle, "line": "middle"}] if middle is not None else []
     lines += [{"at": one, "line": "limit"} for one in limits or ()]

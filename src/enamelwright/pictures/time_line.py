@@ -64,7 +64,7 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
     body += _band(at(window.seconds.low), at(window.seconds.high), ink)
     body += _axis(end, at, ink)
     if window.looks is not None:
-        looks = [window.looks.first + n * window.looks.every for n in range(window.looks.looks)]
+        looks = window.looks.times
         body += [_mark(at(one), ink) for one in looks if one < end]
         body += _out_by(at(window.looks.out_by), ink)
         body.append(svg.text(at(window.looks.first) - 1.2, BESIDE, "look", SMALL, ink, "end"))

@@ -143,7 +143,8 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
     )
     session = sifting_dust.Session(asked.work, asked.mass, asked.time)
     air = sifting_dust.air_of(powder, session, room)
-    shares, given = _shares(asked, bench)
+    metals = _metals(asked, bench)
+    shares = metals.shares
     measured = None if asked.measured is None else dust_limits.measured_air(asked.measured)
     held = dust_limits.held_against(air, shares, asked.time, measured)
     mask = dust_limits.masked(asked.mask, asked.fit_tested, held)
@@ -181,13 +182,13 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
         because=_because(asked, powder, mesh, washed, room, air),
         sources=("two zones of a room, Nicas 2024; sizes by ISO 7708 / EN 481, Soderholm 1989",)
         + tuple(sources()[key].words() for key in cited),
-        assumptions=given
+        assumptions=tuple(line for lines in metals.given.values() for line in lines)
         + (
             "what stays in the air falls off with size by an assumed curve; the middle tier is a tenth of it, the low "
             "one a hundredth",
             "limits are means over eight hours at the face: a day with more sessions adds up",
         ),
-        cautions=_cautions(asked, shares, room),
+        cautions=(*metals.cautions, *_cautions(asked, shares, room)),
         engine=engine(),
         bench=bench.revision,
     )
@@ -196,18 +197,16 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
 _USUAL_MESH = 80
 
 
-def _shares(asked: DustInput, bench: Bench) -> tuple[dict[dust_limits.Metal, float], tuple[str, ...]]:
-    """Return mass shares of the metals, told shares before those of the jars."""
-    shares, given = dust_limits.metal_shares([bench.jar(name) for name in asked.jars])
-    if asked.lead is not None:
-        shares["lead"] = asked.lead
-        given = tuple(line for line in given if " lead," not in line)
-    if asked.cadmium is not None:
-        shares["cadmium"] = asked.cadmium
-        given = tuple(line for line in given if " cadmium," not in line)
-    if not asked.jars and asked.lead is None and asked.cadmium is None:
-        given = (*given, "no enamel is named, so neither lead nor cadmium is told: name the jars")
-    return {name: share for name, share in shares.items() if share > 0}, given
+def _metals(asked: DustInput, bench: Bench) -> dust_limits.Metals:
+    """Return lead and cadmium: what is told for the session before what the jars tell."""
+    found = dust_limits.metals_of([bench.jar(name) for name in asked.jars])
+    shares, given = dict(found.shares), dict(found.given)
+    for metal, told in (("lead", asked.lead), ("cadmium", asked.cadmium)):
+        if told is not None:
+            key: dust_limits.Metal = "lead" if metal == "lead" else "cadmium"
+            shares[key] = told
+            given.pop(key, None)
+    return dust_limits.Metals({metal: one for metal, one in shares.items() if one > 0}, given, found.cautions)
 
 
 def _line(air: sifting_dust.Air, zone: sifting_dust.Zone, part: sifting_dust.Part) -> DustLine:

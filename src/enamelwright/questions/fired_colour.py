@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import Annotated
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.colour_risk import fired_of, risks_of
 from enamelwright.craft.colour.colour_stack import ColourStack
 from enamelwright.craft.colour.fired_colour import FiredColour, Look, colour_against_depth, fired_colour
+from enamelwright.craft.colour.jar_optics import jar_for
 from enamelwright.craft.colour.light import USUAL, LightName, Observer
 from enamelwright.craft.description import Length
 from enamelwright.craft.jar import Jar
+from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -22,6 +25,9 @@ from enamelwright.reference.loader import fact
 POINTS = 13
 #: Where no deepest place is told, the curve goes to this many times the uppermost coat.
 DEEPER = 2.0
+#: Largest factor on a thickness that may be asked for.
+MOST_FACTOR = 10.0
+_FACTOR_DIGITS = 3
 _LAB_DIGITS, _SHARE_DIGITS = 1, 2
 
 
@@ -33,7 +39,20 @@ class FiredColourInput(ColourStack):
     deepest: Annotated[Length, Field(gt=0, le=0.005)] | None = Field(
         None, description="depth of the uppermost glass in the deepest place of a carved ground"
     )
+    thin_and_thick: tuple[float, float] | None = Field(
+        None, description="factors on every thickness; when left out, what nine of ten coats lie between"
+    )
     jars: Annotated[tuple[Jar, ...], Field(max_length=60)] = Field((), description="jars the bench does not know")
+
+    @model_validator(mode="after")
+    def _thin_below_thick(self) -> FiredColourInput:
+        if self.thin_and_thick is not None:
+            thin, thick = self.thin_and_thick
+            if not 0 < thin <= 1 <= thick <= MOST_FACTOR:
+                raise InputError(
+                    "thin is a factor below 1 and thick one above it.", "Write them as 0.8 and 1.2.", "thin_and_thick"
+                )
+        return self
 
 
 class Colour(BaseModel):
@@ -57,12 +76,12 @@ class Colour(BaseModel):
 
 
 class AtThickness(BaseModel):
-    """The colour at one thickness of all coats, catching the light and turned away."""
+    """The colour at one thickness of all coats, with the factor on each, catching the light and turned away."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     name: str
-    factor: float
+    factors: tuple[float, ...]
     catching_the_light: Colour
     turned_away: Colour
 
@@ -95,6 +114,8 @@ class FiredColourAnswer(BaseModel):
     ----------
     invented : tuple of str
         What of it is invented; then there is no number for how sure it is.
+    unsure : tuple of str
+        Jars whose curves are told without how sure they are; then there is none either.
     thicknesses : tuple of AtThickness
         Thin, nominal, thick.
     lights : tuple of UnderLight
@@ -106,7 +127,7 @@ class FiredColourAnswer(BaseModel):
     hides : Figure
         Lightness over black as a share of that over white.
     hides_words : str
-        Whether the metal shows through.
+        Whether the metal shows through, or lies bare.
     against_depth : tuple of AtDepth
         For carved grounds.
     """
@@ -114,6 +135,7 @@ class FiredColourAnswer(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     invented: tuple[str, ...]
+    unsure: tuple[str, ...]
     thicknesses: tuple[AtThickness, ...]
     lights: tuple[UnderLight, ...]
     worst_light: str
@@ -158,14 +180,18 @@ def answer(asked: FiredColourInput, bench: Bench) -> Answer[FiredColourAnswer]:
         Jars, with their fits, and fluxed coupons.
     """
     studio = bench.with_jars(asked.jars)
-    found = fired_colour(asked, studio, asked.lights, observer=asked.observer)
+    found = fired_colour(asked, studio, asked.lights, observer=asked.observer, factors=asked.thin_and_thick)
+    risks = risks_of(fired_of(asked, studio))
     return Answer[FiredColourAnswer](
         question="fired-colour",
         payload=_payload(found, asked, studio),
         because=_because(found),
-        sources=found.sources,
-        assumptions=_assumptions(found, asked),
-        cautions=("A colour is judged cold: many glasses look altogether different while they are hot.",),
+        sources=tuple(dict.fromkeys((*found.sources, *(source for risk in risks for source in risk.sources)))),
+        assumptions=_assumptions(found, asked, studio),
+        cautions=(
+            *(f"{risk.words} {risk.remedy} ({risk.because})" for risk in risks),
+            "A colour is judged cold: many glasses look altogether different while they are hot.",
+        ),
         engine=engine(),
         bench=bench.revision,
     )
@@ -175,9 +201,10 @@ def _payload(found: FiredColour, asked: FiredColourInput, bench: Bench) -> Fired
     hidden = found.hiding >= fact("colour/hides/contrast").value
     return FiredColourAnswer(
         invented=found.invented,
+        unsure=found.unsure,
         thicknesses=tuple(
             AtThickness(
-                name=look.name, factor=look.factor,
+                name=look.name, factors=tuple(round(one, _FACTOR_DIGITS) for one in look.factors),
                 catching_the_light=_colour(look.catching), turned_away=_colour(look.away),
             )
             for look in found.looks
@@ -192,9 +219,15 @@ def _payload(found: FiredColour, asked: FiredColourInput, bench: Bench) -> Fired
         hides=Figure.exact(
             round(found.hiding, _SHARE_DIGITS), "ratio", Origin(kind="computed", source="over black against over white")
         ),
-        hides_words="hides the metal" if hidden else "the metal shows through",
+        hides_words=_hides(found, hidden),
         against_depth=_depths(asked, bench),
     )  # fmt: skip
+
+
+def _hides(found: FiredColour, hidden: bool) -> str:
+    if not found.stack.coats:
+        return "bare metal, with no glass on it"
+    return "hides the metal" if hidden else "the metal shows through"
 
 
 def _because(found: FiredColour) -> tuple[str, ...]:
@@ -209,17 +242,41 @@ def _because(found: FiredColour) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _assumptions(found: FiredColour, asked: FiredColourInput) -> tuple[str, ...]:
+def _assumptions(found: FiredColour, asked: FiredColourInput, bench: Bench) -> tuple[str, ...]:
     words = [f"INVENTED, no measurement: {one}" for one in found.invented]
     if found.invented:
         words.append("nothing tells how sure this is until your own tiles are fitted")
+    if found.unsure:
+        words.append(f"nothing tells how sure this is: the curves of {', '.join(found.unsure)} do not say it")
     if asked.finish is None and asked.surface == "unknown" and asked.foil is None and asked.coats:
         words.append("how the metal is finished is not known; between a mirror and satin is taken")
-    words.append(
-        "even coats without bubbles, seen without the gloss of their surface; thin and thick are a fifth off nominal"
-    )
-    words.append("what firing does to a colour, such as warm colours on bare silver, is not part of it")
+    if not asked.coats:
+        return tuple(words)
+    words.append("even coats without bubbles, seen without the gloss of their surface")
+    words.append(_band_words(found, asked))
+    words.append("what firing does to a colour, such as to warm colours on bare silver, is told as cautions alone")
+    words += _not_looked_at(asked, bench)
     return tuple(words)
+
+
+def _band_words(found: FiredColour, asked: FiredColourInput) -> str:
+    thin, _, thick = found.looks
+    if asked.thin_and_thick is not None:
+        return f"thin and thick are as asked: {thin.words}, {thick.words}"
+    return f"thin and thick are what nine of ten of each coat lie between: {thin.words}, {thick.words}"
+
+
+def _not_looked_at(asked: FiredColourInput, bench: Bench) -> list[str]:
+    """Say where the cautions of the fire rest on a name, or on nothing."""
+    jars = {coat.jar: jar_for(coat.jar, bench) for coat in asked.coats}
+    named = dict.fromkeys(jar.name for name, jar in jars.items() if bench.find_jar(name) is None)
+    silent = dict.fromkeys(
+        jar.name for jar in jars.values() if jar.optics.family is None and jar.kind != "flux" and not jar.gold_bearing
+    )
+    words = [f"what fire does to {name} is judged by its name: it is no jar of yours" for name in named]
+    if silent:
+        words.append(f"no colour family is told of {', '.join(silent)}, so little of what fire does to it is known")
+    return words
 
 
 QUESTION = Question(

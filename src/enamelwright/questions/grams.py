@@ -34,7 +34,7 @@ class GramsInput(Described):
     @model_validator(mode="after")
     def _one_area(self) -> GramsInput:
         if (self.area is None) == (self.diameter is None):
-            raise InputError("the area is not clear.", "Give either area_cm2 or diameter_mm.")
+            raise InputError("the area is not clear.", "Give the area, or how far a disc is across; one of the two.")
         return self
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
+import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright import units
@@ -15,6 +16,7 @@ from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
+from enamelwright.physics.landing import Landed
 from enamelwright.questions.question import Question, engine
 from enamelwright.reference.loader import sources, value
 
@@ -67,7 +69,7 @@ class LandingAnswer(BaseModel):
     what_it_is: str
     level: Tier
     spot: str
-    last: Figure
+    held: Figure = Field(description="the hottest half hour, its mean")
     peak: Figure
     after: Figure | None
     limit: Figure
@@ -129,50 +131,37 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
     ------
     InputError
         When the spot or the session cannot be.
+    OutOfReach
+        When the heat through these layers could not be followed.
     """
     spot = spot_of(asked)
     found = landing_spot.spotted(spot)
     told = landing_spot.told
     long = told("wood_long")
-    origin = found.last.origin
-    after = None if found.after is None else Figure.exact(found.after, "time", origin)
-    degrees = units.show(found.judged.value, "temperature", "°C", found.judged.high - found.judged.low)
-    headline = {
-        "good": f"Low on this estimate: the wood reaches about {degrees}.",
-        "watch": f"Watch it: the wood reaches about {degrees}, close to the limit for long contact.",
-        "stop": f"Too hot: the wood reaches about {degrees}"
-        + (f", past the limit after {found.after / 60:.0f} min." if found.after else "."),
-    }[found.level]
     changes = landing_spot.changes(spot) if found.level != "good" else ()
-    step = max(1, len(found.landed.times) // COURSE)
-    course = tuple(
-        (round(float(t) / 60, 1), round(units.from_si(float(k), "°C", "temperature"), 1))
-        for t, k in zip(found.landed.times[step - 1 :: step], found.landed.centre[step - 1 :: step], strict=True)
-    )
     return Answer[LandingAnswer](
         question="landing",
         payload=LandingAnswer(
-            headline=headline,
+            headline=_headline(found),
             what_it_is=WHAT_IT_IS,
             level=tier(found.level),
             spot=spot.words(),
-            last=found.last,
+            held=found.held,
             peak=found.peak,
-            after=after,
+            after=found.after,
             limit=long.figure(),
-            course=course,
-            changes=tuple(
-                ChangeLine(words=one.words, cooler=_kelvin(one.cooler, found), level=tier(one.level)) for one in changes
-            ),
+            course=_course(found.landed),
+            changes=tuple(ChangeLine(words=one.words, cooler=one.cooler, level=tier(one.level)) for one in changes),
         ),
         because=(
-            f"{spot.firings} times {landing_spot.load_words(spot.load)}, every {spot.interval / 60:.2g} min, on "
+            f"{spot.firings} times {landing_spot.load_words(spot.load)}, every {_minutes(spot.interval)}, on "
             f"{spot.words()}",
-            f"the wood below the middle is at {found.last.shown('°C')} on the mean of the last round, "
-            f"{found.peak.shown('°C')} at its hottest",
+            f"the wood below the middle is at {found.held.shown('°C')} on the mean of its hottest "
+            f"{_minutes(landing_spot.window())}, {found.peak.shown('°C')} at its hottest; it is followed until it cools",
             "judged by the hottest moment, since only metal lies on the wood"
             if spot.bare_metal
-            else "judged by the mean of the last round",
+            else f"judged by the mean of the hottest {_minutes(landing_spot.window())}, and never low where a moment "
+            "passes the limit",
             f"a surface of {units.show(long.value, 'temperature', '°C')} for long next to wood may set it alight; "
             f"from {units.show(told('wood_note').value, 'temperature', '°C')} on the scatter reaches that far",
         ),
@@ -187,8 +176,41 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
     )
 
 
-def _kelvin(cooler: float, found: landing_spot.Spotted) -> Figure:
-    return Figure.exact(cooler, "temperature_difference", found.last.origin)
+def _headline(found: landing_spot.Spotted) -> str:
+    """Say in one sentence how hot the wood gets, its hottest moment first."""
+    peak = units.show(found.peak.value, "temperature", "°C", found.peak.high - found.peak.low)
+    mean = units.show(found.held.value, "temperature", "°C", found.held.high - found.held.low)
+    reaches = f"the wood reaches about {peak} at its hottest, {mean} on the mean of its hottest "
+    reaches += _minutes(landing_spot.window())
+    if found.level == "good":
+        return f"Low on this estimate: {reaches}."
+    if found.level == "watch":
+        close = "past the limit for long contact for a while" if found.after else "close to the limit for long contact"
+        return f"Watch it: {reaches}, {close}."
+    return f"Too hot: {reaches}" + (f", past the limit after {_about(found.after)}." if found.after else ".")
+
+
+def _about(after: Figure) -> str:
+    low, middle = _minutes(after.low), _minutes(after.value)
+    return f"about {middle}" if middle == low else f"about {middle}, perhaps {low}"
+
+
+def _minutes(seconds: float) -> str:
+    """Say a time in minutes, two digits or whole minutes."""
+    minutes = units.from_si(seconds, "min", "time")
+    if minutes < 1:
+        return f"{seconds:.2g} s"
+    return f"{minutes:.2g} min" if minutes < 100 else f"{minutes:.0f} min"
+
+
+def _course(landed: Landed) -> tuple[tuple[float, float], ...]:
+    """Return minutes and °C at even times, with the hottest moment among them."""
+    at = np.unique(np.append(np.linspace(landed.times[0], landed.times[-1], COURSE), landed.times[landed.centre.argmax()]))
+    celsius = np.interp(at, landed.times, landed.centre)
+    return tuple(
+        (round(units.from_si(float(t), "min", "time"), 1), round(units.from_si(float(k), "°C", "temperature"), 1))
+        for t, k in zip(at, celsius, strict=True)
+    )
 
 
 def _cautions(spot: Spot) -> tuple[str, ...]:

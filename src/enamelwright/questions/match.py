@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
 from enamelwright.craft.colour.eyes import closeness, difference_words, munsell_words, plain_name
 from enamelwright.craft.colour.fired_colour import screen_colour
@@ -89,16 +90,20 @@ class MatchedStack(BaseModel):
         As it is meant to come out, catching the light; for a screen; whether that can show it.
     colour, munsell, differs : str
         In plain words; nearest chip; how it differs from the target.
-    away, score : float
-        CIEDE2000 as meant; what nine of ten come within under the worst light.
+    away : float
+        CIEDE2000 as meant.
+    score : float or None
+        What nine of ten come within under the worst light; None where not every jar is fitted.
     by_light : dict
-        That score under each light.
+        That score under each light; empty without one.
     firings : int
         One a coat.
     risks, objections : tuple of str
         What may turn its colour; what the rules of the trade say.
     invented : tuple of str
         Jars whose colour nobody measured.
+    unsure : tuple of str
+        Other jars whose curves are told without how sure they are.
     foremost : bool
         Whether none is better in score, firings or risk without being worse in another.
     """
@@ -114,12 +119,13 @@ class MatchedStack(BaseModel):
     munsell: str
     differs: str
     away: float
-    score: float
+    score: float | None
     by_light: dict[str, float]
     firings: int
     risks: tuple[str, ...]
     objections: tuple[str, ...]
     invented: tuple[str, ...]
+    unsure: tuple[str, ...]
     foremost: bool
 
 
@@ -133,13 +139,13 @@ class MatchAnswer(BaseModel):
     colour, munsell : str
         In plain words; nearest chip.
     reached : bool
-        Whether anything gets near.
+        Whether the stack shown first gets near, every jar of it fitted.
     words : str
-        The finding in one sentence.
+        The finding in one sentence, of the stack shown first.
     stacks : tuple of MatchedStack
         The foremost first.
     nearest : float
-        CIEDE2000 of the nearest.
+        CIEDE2000 of the nearest as meant, whatever its jars rest on.
     looked_at : int
         How many stacks were looked at.
     left_out : tuple of str
@@ -186,7 +192,8 @@ def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
         payload=_payload(found, studio),
         because=(
             f"{found.looked_at} stacks looked at, all that the rules of order, barrier and metal allow",
-            f"the score is what nine of ten such stacks come within, under the worst of: {lights}",
+            f"the score is what nine of ten such stacks come within, under the worst of: {lights}; what the model "
+            "itself misses is in it",
         ),
         sources=_sources(found),
         assumptions=_assumptions(found),
@@ -207,16 +214,25 @@ def _payload(found: Matched, bench: Bench) -> MatchAnswer:
 
 
 def _words(found: Matched) -> str:
-    if found.beyond and found.reached:
-        return "No surface can quite have this colour, but a stack of yours comes near."
-    if found.beyond:
-        return f"No surface can have this colour; nothing you own gets within {int(found.nearest)} of it."
-    if not found.reached:
-        return f"Nothing you own gets within {int(found.nearest)} of this colour."
-    return f"{_CLOSE[closeness(found.nearest)]} ({found.nearest:.1f} off)."
+    if not found.matches:
+        return "The rules of the trade leave no stack of these jars."
+    first = found.matches[0]
+    off = f"{first.away:.1f} off"
+    if found.reached and found.beyond:
+        return f"No surface can quite have this colour, but a stack of yours comes near ({off})."
+    if found.reached:
+        return f"{_CLOSE[closeness(first.away)]} ({off})."
+    if found.nearest >= limit("match/reached"):
+        begin = "No surface can have this colour; nothing" if found.beyond else "Nothing"
+        return f"{begin} you own gets within {int(found.nearest)} of it; the first stack is {off} as meant."
+    if first.invented:
+        return f"By invented curves the first stack is {off}; fire tiles of its jars before you count on that."
+    if first.unsure:
+        return f"By curves that do not say how sure they are the first stack is {off}; fire a tile of it."
+    return f"The stack to count on most is {off}; those meant to come nearer are less sure."
 
 
-#: The finding by how close the nearest is.
+#: The finding by how close the first stack is.
 _CLOSE = {
     "the same": "A stack of yours is as good as the same",
     "very close": "A stack of yours is very close",
@@ -231,9 +247,11 @@ def _stack(one: Match, found: Matched, bench: Bench) -> MatchedStack:
         stack=one.stack, names=tuple(bench.jar(coat.jar).name for coat in one.stack.coats), lab=_rounded(one.lab),
         screen=screen, on_screen=fits, colour=plain_name(one.lab), munsell=munsell_words(one.lab),
         differs=difference_words(found.target, one.lab), away=round(one.away, _DIGITS),
-        score=round(one.score, _DIGITS), by_light={light: round(far, _DIGITS) for light, far in one.by_light},
+        score=round(one.score, _DIGITS) if one.measured else None,
+        by_light={light: round(far, _DIGITS) for light, far in one.by_light} if one.measured else {},
         firings=one.firings, risks=tuple(f"{risk.words} {risk.remedy}" for risk in one.risks),
-        objections=tuple(each.words for each in one.objections), invented=one.invented, foremost=one.foremost,
+        objections=tuple(each.words for each in one.objections), invented=one.invented, unsure=one.unsure,
+        foremost=one.foremost,
     )  # fmt: skip
 
 
@@ -251,7 +269,10 @@ def _assumptions(found: Matched) -> tuple[str, ...]:
     invented = sorted({name for one in found.matches for name in one.invented})
     words = [f"INVENTED, no measurement: the colour of {', '.join(invented)}"] if invented else []
     if invented:
-        words.append("their score tells what thickness, metal and finish leave open, and nothing of the jars")
+        words.append("they are placed by a spread assumed of jars nobody measured; nothing tells how sure they are")
+    unsure = sorted({name for one in found.matches for name in one.unsure})
+    if unsure:
+        words.append(f"the curves of {', '.join(unsure)} do not say how sure they are; a spread of them is assumed")
     words.append("each coat is weighed out and fired once; the metal catches the light")
     words.append("under other lights than daylight the smoothest reflectance of the target stands for it")
     return tuple(words)

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
 from enamelwright.figure import Figure, Origin
-from enamelwright.learning.next_tile import TEMPERATURE_SCALE, TileTried
+from enamelwright.learning.next_tile import TEMPERATURE_SCALE, TileTried, good_window
 from enamelwright.learning.tile_batch import LADDERS, batch, window_picture
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -142,6 +142,12 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
     kinds = sorted({one.came for one in tried})
     stands_on = f"{len(tried)} loads of tiles ({', '.join(kinds)})" if tried else "no tile yet, so on the first guess"
     lessons = []
+    against = good_window(tried, centre).against
+    if against:
+        lessons.append(
+            f"{against} {'pair' if against == 1 else 'pairs'} of tiles contradict each other: one burnt, one short "
+            "though fired no cooler and no shorter; look whether one is written wrongly"
+        )
     if tried and kinds == ["good"]:
         lessons.append("every tile came out good, which teaches little of where the window ends: go past its edges")
     return Answer[NextTileAnswer](

@@ -50,6 +50,7 @@ class SettlingAnswer(BaseModel):
     ph: Figure
     sludge_dry: Figure
     sludge_wet: Figure
+    scale: Figure = Field(description="of that sludge, scale the acid never dissolved")
     doses: tuple[DoseAnswer, ...]
 
 
@@ -111,6 +112,11 @@ def answer(asked: SpentBathInput, bench: Bench) -> Answer[SpentBathAnswer]:
         settling = _settling(asked, book)
     if not held:
         because.append("vinegar and salt that has met copper and nothing else")
+    because.extend(bath.weak(asked, book))
+    lying = book.undissolved()
+    if lying.value > 0:
+        amount = bath_words.between(lying.figure("mass"), "g")
+        because.append(f"{amount} of scale lie undissolved in it, more than its acid can take: they go with the sludge")
     rinse = spent_bath.rinse_of(book, asked.rinse, asked.drag_out)
     acidity = (now.ph.low, now.ph.high) if now.ph is not None else ()
     strong = bool(book.chemistry.use == "etch" or asked.also or asked.kind == "other")
@@ -183,6 +189,7 @@ def _settling(asked: SpentBathInput, book: bath.Ledger) -> SettlingAnswer:
         ph=found.ph,
         sludge_dry=found.dry,
         sludge_wet=found.wet,
+        scale=found.scale,
         doses=tuple(
             DoseAnswer(times=times, left=left, ph=ph) for times, left, ph in spent_bath.doses(book, asked.standing)
         ),

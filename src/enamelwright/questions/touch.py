@@ -10,18 +10,20 @@ from pydantic import BaseModel, ConfigDict, Field
 from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.cooling_times import HotPiece, leaving, times_of
+from enamelwright.craft.cooling_times import told as cooling_told
 from enamelwright.craft.description import Described, Dimension, Length, Temperature, Thickness, Time
 from enamelwright.craft.health import touch
 from enamelwright.craft.health.glare_at_kiln import Opening
 from enamelwright.craft.health.limits import limit
 from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.craft.metal import metal
-from enamelwright.craft.verdict import Level
+from enamelwright.craft.verdict import SEVERITY, Level
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import Figure
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.glare import GlareInput, opening_of
 from enamelwright.questions.question import Question, engine
+from enamelwright.reference.loader import value
 
 ArealMass = Annotated[float, Dimension("areal_mass", "g_per_cm2")]
 
@@ -57,7 +59,7 @@ class TouchAnswer(BaseModel):
 
     headline: str
     what_it_is: str
-    level: Tier
+    level: Tier | None = Field(description="None when nothing was told that is judged")
     limit: Figure
     longest: Figure | None
     by_the_edge: Figure | None
@@ -93,25 +95,22 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
         dimension="temperature", origin=origin,
     )  # fmt: skip
     longest = None
-    level: Level = "good"
-    words = material = touch.material_words(asked.material)
-    headline = f"{words.capitalize()}: for a touch of {_time(asked.seconds)} no hotter than {_degrees(allowed)}."
+    levels: list[Level] = []
+    words = touch.material_words(asked.material).capitalize()
+    headline = f"{words}: for a touch of {_time(asked.seconds)} no hotter than {_degrees(allowed)}."
     if asked.temperature is not None:
-        seconds = touch.longest_touch(asked.material, asked.temperature)
-        longest = Figure.exact(seconds, "time", origin)
-        level = "good" if asked.temperature <= allowed else "stop"
-        if seconds <= 0:
-            headline = f"{material.capitalize()} at {_degrees(asked.temperature)} is too hot for the briefest touch."
-        elif level == "stop":
-            headline = (
-                f"{material.capitalize()} at {_degrees(asked.temperature)} is too hot for {_time(asked.seconds)}."
-            )
+        longest = touch.longest_band(asked.material, asked.temperature)
+        levels.append("good" if asked.temperature <= allowed else "stop")
+        if longest.value <= 0:
+            headline = f"{words} at {_degrees(asked.temperature)} is too hot for the briefest touch."
+        elif levels == ["stop"]:
+            headline = f"{words} at {_degrees(asked.temperature)} is too hot for {_time(asked.seconds)}."
         else:
-            headline = f"{material.capitalize()} at {_degrees(asked.temperature)}: a burn is unlikely on this estimate."
+            headline = f"{words} at {_degrees(asked.temperature)}: a burn is unlikely on this estimate."
     edge = hand = None
     because = [
         f"a model of skin burns at {_degrees(model)}, remembered points of a standard give {_degrees(table)}; "
-        "the lower counts, the model less 5 K"
+        f"the lower counts, the model less {touch.told('model_less').value:.0f} K"
     ]
     if asked.diameter is not None:
         edge, hand, line = _cooling(asked)
@@ -119,15 +118,20 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
         if asked.temperature is None:
             headline = line[0].upper() + line[1:] + "."
     flux, hurts, given = _door(asked, bench)
-    if flux is not None and hurts is not None:
-        because.append(
-            f"{units.show(flux.value / 1000, 'ratio')} kW/m2 falls on a hand before the open kiln: bare skin hurts "
-            f"after about {_time(hurts.low)}"
-        )
+    if flux is not None:
+        because.append(f"{float(f'{flux.value:.2g}'):g} W/m2 falls on a hand before the open kiln")
+        door = touch.door_level(hurts)
+        if door is None or hurts is None:
+            because.append("so little that the law of pain, fitted for more, is not asked")
+        else:
+            levels.append(door)
+            when = "at once" if hurts.low <= 0 else f"after about {_time(hurts.low)}"
+            headline += f" Before the open kiln bare skin hurts {when}."
     return Answer[TouchAnswer](
         question="touch",
         payload=TouchAnswer(
-            headline=headline, what_it_is=WHAT_IT_IS, level=tier(level), limit=figure, longest=longest,
+            headline=headline, what_it_is=WHAT_IT_IS,
+            level=tier(max(levels, key=SEVERITY.__getitem__)) if levels else None, limit=figure, longest=longest,
             by_the_edge=edge, in_the_hand=hand, hand_heat=flux, hand_hurts=hurts, glove=_glove(asked),
         ),
         because=tuple(because),
@@ -148,6 +152,11 @@ def _cooling(asked: TouchInput) -> tuple[Figure | None, Figure | None, str]:
     diameter = asked.diameter or 0.0
     sheet = metal(asked.metal)
     out = leaving(asked.kiln_temperature)
+    if asked.kiln_temperature is not None and asked.kiln_temperature <= cooling_told("touch").value:
+        return None, None, "it comes out no hotter than a hand may hold"
+    if asked.kiln_temperature is not None and out.low - (out.high - out.low) <= value("heat/room"):
+        # hardly warm: what is lost at the door is more than there is, so nothing is taken as lost
+        out = Figure.exact(asked.kiln_temperature, "temperature", out.origin)
     sheet.check_below_solidus(out.value)
     piece = HotPiece(
         sheet, asked.thickness or _USUAL_SHEET, np.pi * diameter**2 / 4, np.pi * diameter, (asked.glass, asked.glass),

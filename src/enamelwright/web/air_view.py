@@ -18,7 +18,7 @@ WIDE, HIGH = 600, 260
 LEFT, BELOW_CURVE, OVER = 58, 34, 26
 #: Degrees between the lines of the curve, and minutes between its marks [of them the fewest that fit].
 DEGREE_STEP = 20
-MINUTE_STEPS = (5, 10, 20, 30, 60, 120, 240, 480)
+MINUTE_STEPS = (5, 10, 20, 30, 60, 120, 240, 480, 960, 1920, 3840, 7680)
 MOST_MARKS = 9
 
 
@@ -117,6 +117,12 @@ def degrees(figure: Figure) -> str:
     return figure.shown("°C")
 
 
+def kelvin(figure: Figure) -> str:
+    """Say a difference of temperature as the range it lies in, two digits."""
+    low, high = (float(f"{end:.2g}") for end in (figure.low, figure.high))
+    return f"{low:g} K" if low == high else f"{low:g} to {high:g} K"
+
+
 def seconds(figure: Figure | None) -> str:
     """Say a time as a bench does."""
     if figure is None:
@@ -126,6 +132,12 @@ def seconds(figure: Figure | None) -> str:
     if figure.value >= 100:
         return f"{figure.value / 60:.2g} min"
     return f"{figure.value:.2g} s"
+
+
+def span(figure: Figure) -> str:
+    """Say a time as the range it lies in."""
+    low, high = (seconds(figure.model_copy(update={"value": end})) for end in (figure.low, figure.high))
+    return f"{low} to {high}"
 
 
 #: Share from which what is left is called nearly all of it.

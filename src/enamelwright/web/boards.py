@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fastapi import Request
 from markupsafe import Markup
 
-from enamelwright.web.visit import studio_of
-from enamelwright.workshop import editing
+from enamelwright.web.visit import bench_of, studio_of
+from enamelwright.workshop import editing, starters
 from enamelwright.workshop.editing import Board
 
 
@@ -68,7 +68,12 @@ def address_of(request: Request) -> str:
 
 def said(request: Request) -> Said | None:
     """Return what is to be said, if anything."""
-    return SAID.get(request.query_params.get("said", ""))
+    found = SAID.get(request.query_params.get("said", ""))
+    if found is not None and found is SAID["begun"]:
+        technique = board_of(request).piece.technique
+        more = starters.why_not(technique, bench_of(request)) if technique else ""
+        found = replace(found, words=f"{found.words} {more}".strip())
+    return found
 
 
 def json_text(value: Any) -> Markup:

@@ -161,8 +161,8 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
     colour = place.colour
     if colour is None:
         return PlaceView(key, place.name, coats, ground, place.why, (), (), (), "", (), (), (), "", (), (),
-                         tuple(_tile(one, None, f"{key}-own-{n}") for n, one in enumerate(place.tiles)))  # fmt: skip
-    pattern = pattern_of(place.jars[-1].kind if place.jars else None)
+                         tuple(_tile(one, None, f"{key}-own-{n}", _pattern(place)) for n, one in enumerate(place.tiles)))  # fmt: skip
+    pattern = _pattern(place)
     thin, nominal, thick = colour.looks
     learned, shift = _learned(place, nominal.catching.lab, pattern, key)
     main = (
@@ -171,16 +171,18 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
     )
     band = tuple(
         _look(look.catching, pattern, words, f"{key}-{look.name}", small=True, chip=False)
-        for look, words in ((thin, "a fifth thinner"), (nominal, "as planned"), (thick, "a fifth thicker"))
+        for look, words in ((thin, thin.words), (nominal, "as planned"), (thick, thick.words))
     )
     lights = tuple((one.words, lab_words(one.lab), f"{one.shift:.1f}") for one in colour.by_light)
     hides = "the metal is hidden" if colour.hiding >= value("colour/hides/contrast") else "the metal shows through"
-    sure = "" if colour.sure_within is None else f"nine of ten lie within {colour.sure_within:.0f} of this"
+    sure = f"the curves of {', '.join(colour.unsure)} do not say how sure they are" if colour.unsure else ""
+    if colour.sure_within is not None:
+        sure = f"nine of ten lie within {colour.sure_within:.0f} of this"
     return PlaceView(
         key, place.name, coats, ground, "", main, band, lights, sure, colour.invented, colour.basis, colour.sources,
         hides, tuple(one for one in place.risks if one.severity == "warn"),
         tuple(one for one in place.risks if one.severity == "note"),
-        tuple(_tile(one, nominal, f"{key}-own-{n}") for n, one in enumerate(place.tiles)), learned, shift,
+        tuple(_tile(one, nominal, f"{key}-own-{n}", pattern) for n, one in enumerate(place.tiles)), learned, shift,
     )  # fmt: skip
 
 
@@ -196,9 +198,14 @@ def _learned(place: ColourPlace, lab: Lab, pattern: Pattern, key: str) -> tuple[
     )
 
 
-def _tile(near: NearTile, foretold: ThicknessLook | None, key: str) -> TileView:
+def _pattern(place: ColourPlace) -> Pattern:
+    """Return the pattern of the uppermost glass; the tiles beside a place have the same."""
+    return pattern_of(place.jars[-1].kind if place.jars else None)
+
+
+def _tile(near: NearTile, foretold: ThicknessLook | None, key: str, pattern: Pattern) -> TileView:
     tile = near.tile
-    drawn = patch(tile.lab, "opaque", "your tile", key, small=True) if tile.lab is not None else None
+    drawn = patch(tile.lab, pattern, "your tile", key, small=True) if tile.lab is not None else None
     against = ""
     if foretold is not None and tile.lab is not None:
         # as the tile was lit: with the mirror of the metal in it, or without

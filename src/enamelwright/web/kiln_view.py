@@ -28,8 +28,11 @@ from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.expecting import Expected, expected, expected_of_rows
 from enamelwright.workshop.firings import looks_of, open_load_of, open_loads, pieces_in
+from enamelwright.workshop.last_time import LastTime, last_time
+from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
-from enamelwright.workshop.predictions import firings_so_far, foretell, plan_of, predictions_of
+from enamelwright.workshop.plan_firings import next_firings
+from enamelwright.workshop.predictions import foretell, plan_of, predictions_of
 from enamelwright.workshop.studio import Studio
 
 #: Warnings shown unasked.
@@ -91,6 +94,8 @@ class LoadView:
         What must be said before it goes in, at most three.
     face_up, support : str
         As planned.
+    last : LastTime or None
+        The last good firing of the same kind in this kiln.
     """
 
     shelf: Shelf
@@ -102,6 +107,24 @@ class LoadView:
     verdicts: tuple[Verdict, ...] = ()
     face_up: str = ""
     support: str = ""
+    last: LastTime | None = None
+
+    @property
+    def likely(self) -> str:
+        """When it is likely to be taken out; empty where no time is told."""
+        return clock(round(self.expected.likely)) if self.expected.likely is not None else ""
+
+    @property
+    def span(self) -> str:
+        """From when to when it may be taken out; the later is the one latest time. Empty where no time is told."""
+        what = self.expected
+        late = what.out_by if what.out_by is not None else what.high
+        return f"{clock(round(what.low))} to {clock(round(late))}" if what.low is not None and late is not None else ""
+
+    @property
+    def last_words(self) -> str:
+        """How long it took last time, and which piece."""
+        return f"last time {clock(round(self.last.seconds))} ({self.last.piece})" if self.last is not None else ""
 
 
 def candidates(studio: Studio) -> tuple[list[Candidate], list[Candidate]]:
@@ -110,13 +133,19 @@ def candidates(studio: Studio) -> tuple[list[Candidate], list[Candidate]]:
         work = pieces_in_work(studio)
         waiting = {coat.piece for coat in coats_without_firing(studio)}
         inside = {one.piece for load in open_loads(studio) for one in pieces_in(studio, load.of)}
-        fired = firings_so_far(studio, [row.id for row in work])
+        coming = next_firings(studio, [row.id for row in work])
+        known = bench(studio)
+        planned = {row.design_version for row in work if row.design_version is not None}
+        orders = {one: order_of_version(version_row(studio, one), known) for one in planned}
     laid: list[Candidate] = []
     others: list[Candidate] = []
     for row in work:
         if row.id in inside:
             continue
-        words = f"firing {fired[row.id] + 1}" + (f", {row.metal}" if row.metal else "")
+        order = orders.get(row.design_version)
+        here = coming[row.id]
+        number = here.number if order is None else here.to_do(order)
+        words = ", ".join(filter(None, (f"firing {number}" if number else "every firing done", row.metal)))
         one = Candidate(row.number, row.label or "", words if row.design_version is not None else f"{words}, no plan")
         (laid if row.id in waiting else others).append(one)
     return laid, others
@@ -133,9 +162,13 @@ def before(studio: Studio, names: Sequence[str]) -> LoadView:
         Numbers of the pieces in the order they were chosen.
     """
     rows = list({row.id: row for row in (piece_row(studio, name) for name in names)}.values())
-    what = expected(studio, foretell(studio, rows, {}), {row.id: row.number for row in rows})
+    told = foretell(studio, rows, {})
+    what = expected(studio, told, {row.id: row.number for row in rows})
     plans = _plans(studio, rows, what)
-    return _view(shelf_of(studio, rows), what, _first_firing(what, plans), _verdicts(what, plans))
+    last = next(
+        (last_time(studio, one.asked["piece"], one.figures["firing"]) for one in told if one.figures is not None), None
+    )
+    return _view(shelf_of(studio, rows), what, _first_firing(what, plans), _verdicts(what, plans), last)
 
 
 def inside(studio: Studio, load: Row[Any]) -> LoadView:
@@ -150,10 +183,22 @@ def inside(studio: Studio, load: Row[Any]) -> LoadView:
     """
     parts = pieces_in(studio, load.of)
     numbers = {part.piece: part.number for part in parts}
-    what = expected_of_rows(studio, predictions_of(studio, load.of), numbers)
+    frozen = list(predictions_of(studio, load.of))
+    what = expected_of_rows(studio, frozen, numbers)
     rows = [piece_row(studio, part.piece) for part in parts]
     shelf = shelf_of(studio, rows, {part.piece: part for part in parts})
-    return _view(shelf, what, _first_firing(what, _plans(studio, rows, what)), ())
+    last = next(
+        (
+            last_time(
+                studio, one.asked["piece"], one.figures["firing"], kiln=load.kiln, set_point=load.set_point,
+                before=load.at, other_than=load.of,
+            )
+            for one in frozen
+            if (one.asked or {}).get("piece") and (one.figures or {}).get("firing")
+        ),
+        None,
+    )  # fmt: skip
+    return _view(shelf, what, _first_firing(what, _plans(studio, rows, what)), (), last)
 
 
 def client_data(view: LoadView, load: Row[Any] | None, studio: Studio) -> dict[str, Any]:
@@ -163,6 +208,7 @@ def client_data(view: LoadView, load: Row[Any] | None, studio: Studio) -> dict[s
         "pieces": [place.number for place in view.shelf.places],
         "positions": {place.number: place.position for place in view.shelf.places},
         "target": what.target, "start": what.start, "first": what.first, "every": what.every, "outBy": what.out_by,
+        "looksAt": list(what.looks),
         "over": what.over, "firstOut": what.first_out, "order": list(STAGES),
         "stages": [{"stage": one.stage, "low": one.low, "value": one.value, "high": one.high} for one in what.stages],
         "load": None,
@@ -255,7 +301,13 @@ def _first_firing(what: Expected, plans: Mapping[str, Plan]) -> tuple[Firing, Pl
     return None
 
 
-def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Plan] | None, verdicts: tuple[Verdict, ...]) -> LoadView:
+def _view(
+    shelf: Shelf,
+    what: Expected,
+    firing: tuple[Firing, Plan] | None,
+    verdicts: tuple[Verdict, ...],
+    last: LastTime | None,
+) -> LoadView:
     standing: tuple[tuple[Markup, str], ...] = ()
     if firing is not None:
         one, plan = firing
@@ -278,6 +330,7 @@ def _view(shelf: Shelf, what: Expected, firing: tuple[Firing, Plan] | None, verd
         verdicts=verdicts,
         face_up=firing[0].face_up if firing is not None else "",
         support=firing[0].support if firing is not None else "",
+        last=last,
     )  # fmt: skip
 
 
@@ -287,13 +340,10 @@ def _lines(what: Expected) -> tuple[tuple[str, Markup], ...]:
     marks = [Mark(one.stage, one.low, one.value, one.high) for one in what.stages]
     known = {mark.stage for mark in marks}
     if what.target and what.target not in known and what.low is not None and what.high is not None:
-        middle = (what.low * what.high) ** 0.5
-        marks.append(Mark(what.target, what.low, middle, what.high))  # type: ignore[arg-type]
+        late = what.out_by if what.out_by is not None else what.high
+        middle = what.likely if what.likely is not None else (what.low * late) ** 0.5
+        marks.append(Mark(what.target, min(what.low, middle), middle, max(late, middle)))  # type: ignore[arg-type]
         marks.sort(key=lambda mark: STAGES.index(mark.stage))
-    looks = []
-    if what.first is not None and what.every:
-        count = int(max(0.0, (what.out_by or what.end) - what.first) / what.every)
-        looks = [what.first + n * what.every for n in range(count + 1)]
     return tuple(
         (
             name,
@@ -302,7 +352,7 @@ def _lines(what: Expected) -> tuple[tuple[str, Markup], ...]:
                     marks,
                     what.end,
                     target=what.target,
-                    looks=looks,
+                    looks=what.looks,
                     over=what.over,
                     measures=measures,
                     key=f"line-{name}",

@@ -160,6 +160,17 @@ def kiln_chart(kiln: KilnLearned) -> Markup:
     return chart(learned_charts.kiln_days(days, [one.isoformat() for one in kiln.changed]))
 
 
+def trouble_of(series: ControlSeries) -> list[bool]:
+    """Tell which tiles of a series are out of order; empty while there are too few.
+
+    Parameters
+    ----------
+    series : ControlSeries
+        Of one kiln and setting.
+    """
+    return [bool(one) for one in series.chart.trouble] if series.chart is not None else []
+
+
 def control_chart(series: ControlSeries) -> Markup:
     """Draw the control tiles of one series.
 
@@ -172,7 +183,7 @@ def control_chart(series: ControlSeries) -> Markup:
     return chart(
         learned_charts.control_tile(
             [(one.label, one.seconds) for one in series.tiles],
-            known.signals[0].at if known is not None and known.signals else None,
+            trouble_of(series),
             round(known.middle, 1) if known is not None else None,
             tuple(round(one, 1) for one in known.limits) if known is not None else None,  # type: ignore[arg-type]
         )

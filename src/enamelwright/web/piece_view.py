@@ -217,26 +217,27 @@ def _without_shown(told: Any) -> Any:
     return [_without_shown(one) for one in told] if isinstance(told, list) else told
 
 
-def next_step(plan: Plan, fired: int) -> tuple[list[str], Foretold | None, int, str]:
+def next_step(plan: Plan, number: int | None) -> tuple[list[str], Foretold | None, int, str]:
     """Return what is to be done before the next firing, its window, its number and what it is for.
 
     Parameters
     ----------
     plan : Plan
         The plan.
-    fired : int
-        Firings the piece has been through.
+    number : int or None
+        The firing it comes to, of :meth:`enamelwright.workshop.plan_firings.NextFiring.to_do`; None when every
+        firing is done.
     """
-    coming = next((firing for firing in plan.firings if firing.number == fired + 1), None)
+    coming = next((firing for firing in plan.firings if firing.number == number), None)
     if coming is None:
         rest = [step.words for step in plan.operations if step.firing == 0 and step.work in {"finish", "set", "stone"}]
         return rest, None, 0, ""
     steps: list[str] = []
     for step in plan.operations:
-        if step.work == "fire" and step.firing == fired:
-            steps = []
-        elif step.work == "fire" and step.firing == coming.number:
+        if step.work == "fire" and step.firing == coming.number:
             break
+        if step.work == "fire":
+            steps = []
         else:
             steps.append(step.words)
     return steps, foretold(coming.window, coming.target), coming.number, coming.words

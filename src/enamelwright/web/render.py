@@ -16,8 +16,10 @@ from starlette.responses import HTMLResponse
 from enamelwright.craft.verdict import Level
 from enamelwright.figure import Figure
 from enamelwright.pictures.lights import LEVEL_WORDS
+from enamelwright.web.field_words import complaint, remember
 from enamelwright.web.guard import BESIDE
 from enamelwright.web.page import pages
+from enamelwright.web.piece_head import piece_head
 from enamelwright.web.viewer import degrees, is_guest, scale, scale_unit, told
 from enamelwright.workshop.settings import sieves
 
@@ -78,7 +80,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told}
-    made.globals |= {"asset": asset, "fresh": fresh}
+    made.globals |= {"asset": asset, "fresh": fresh, "complaint": complaint}
     return made
 
 
@@ -109,6 +111,8 @@ def show(request: Request, template: str, *, status: int = 200, **context: Any) 
     """
     path = request.url.path
     guest = is_guest(request)
+    if request.method == "GET":
+        remember(path, template)
     listed = [page for page in pages() if page.listed and not (guest and page.private)]
     here = max((page for page in pages() if path.startswith(page.path)), key=lambda page: len(page.path), default=None)
     frame = {
@@ -120,6 +124,7 @@ def show(request: Request, template: str, *, status: int = 200, **context: Any) 
         "guest": guest,
         "invented": request.app.state.invented,
         "studio": request.app.state.studio,
+        "piece_head": partial(piece_head, request.app.state.studio),
         "owned_sieves": partial(sieves, request.app.state.studio),
     }
     return HTMLResponse(environment().get_template(template).render(**frame, **context), status)

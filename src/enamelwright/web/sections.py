@@ -5,12 +5,16 @@ from __future__ import annotations
 import itertools
 import re
 from collections import OrderedDict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from threading import Lock
+from typing import Any
 from weakref import WeakKeyDictionary
 
 from markupsafe import Markup
+from sqlalchemy import Row
 
+from enamelwright.craft.as_fired import as_fired
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
@@ -21,11 +25,15 @@ from enamelwright.records.store import Store
 from enamelwright.web.drawings import lit
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.lay_order import order_of_version
+from enamelwright.workshop.plan_firings import Order, Through, next_firings
 from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.studio import Studio
 
 #: Plans that are remembered, and the small drawings made of them.
 MOST_PLANS, MOST_DRAWINGS = 64, 512
+#: States in which more is to come.
+IN_WORK = frozenset({"planned", "in work"})
 #: A piece that is finished is drawn with everything on it.
 FINISHED = 99
 #: Size of a small section [mm].
@@ -33,11 +41,13 @@ WIDE, BODY = 46.0, 9.0
 #: Height of the band that stands for bare metal without a plan [mm].
 _PLAIN = 2.6
 _OPEN = re.compile(r"<svg [^>]*?(viewBox=\"[^\"]*\")[^>]*>")
+#: One section in an address: version, firing, and for a record of its own the firings done and the coats on it.
+_WORD = re.compile(r"\d{1,9}\.\d{1,9}(?:\.(?:\d{1,4}(?:-\d{1,4}){0,99})?\.(?:\d{1,4}(?:-\d{1,4}){0,99})?)?")
 _NAMES = re.compile(r"<title.*?</title><desc.*?</desc>", re.DOTALL)
 
 _plans: OrderedDict[tuple[int, int, str], tuple[Plan | None, str]] = OrderedDict()
 #: With the plan each was drawn of, so that no other plan can stand at its place in memory while its drawing is kept.
-_drawings: OrderedDict[tuple[int, int, str, int], tuple[Plan, Markup]] = OrderedDict()
+_drawings: OrderedDict[tuple[str, str, int], tuple[Plan, Markup]] = OrderedDict()
 #: A number for each open record, never given twice: a place in memory is, once a record is closed.
 _records: WeakKeyDictionary[Store, int] = WeakKeyDictionary()
 _next_record = itertools.count()
@@ -56,18 +66,41 @@ class Shown:
         Firings it has been through; :data:`FINISHED` for everything on it.
     metal : str
         Metal of something without a plan: a plain band of it is drawn.
+    done : tuple of int or None
+        Numbers of its firings where they are not the plan's first; None for as the plan has it.
+    coats : tuple of int
+        The coats that were fired in them, from 0.
     """
 
     version: int
     firing: int
     metal: str = ""
+    done: tuple[int, ...] | None = None
+    coats: tuple[int, ...] = ()
+
+    @classmethod
+    def read(cls, word: str) -> Shown | None:
+        """Read what :attr:`word` wrote; None for anything else."""
+        if not _WORD.fullmatch(word):
+            return None
+        version, firing, *more = word.split(".")
+        done, coats = (tuple(int(n) for n in part.split("-") if n) for part in more) if more else (None, ())
+        return cls(int(version), int(firing), done=done, coats=coats)
+
+    @property
+    def word(self) -> str:
+        """What asks for it in an address."""
+        word = f"{self.version}.{self.firing}"
+        if self.done is None:
+            return word
+        return ".".join([word, *("-".join(str(n) for n in part) for part in (self.done, self.coats))])
 
     @property
     def key(self) -> str:
         """Id of its drawing in the page."""
         if not self.version:
             return "metal-" + re.sub(r"[^a-z0-9]+", "-", self.metal.casefold())
-        return f"section-{self.version}-{self.firing}"
+        return "section-" + self.word.replace(".", "_" if self.done is not None else "-")
 
 
 def shown(version: int | None, fired: int, state: str, metal: str | None = "") -> Shown:
@@ -87,6 +120,70 @@ def shown(version: int | None, fired: int, state: str, metal: str | None = "") -
     if not version:
         return Shown(0, 0, metal or "")
     return Shown(version, fired if state in {"planned", "in work", "spoilt", "study", "lost"} else FINISHED)
+
+
+def shown_of(
+    studio: Studio, rows: Sequence[Row[Any]], known: Bench | None = None, *, after: str | None = None
+) -> dict[int, Shown]:
+    """Return which section belongs to each of some pieces, by its record and in whatever order it was fired.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    rows : sequence of Row
+        Pieces: `id`, `state`, `metal` and `design_version`.
+    known : Bench, optional
+        The bench of this moment, when it is at hand.
+    after : str, optional
+        As they were after what went in by then, as the record writes moments; as they are now when left out.
+    """
+    planned = {int(row.design_version) for row in rows if row.design_version}
+    known = bench(studio) if planned and known is None else known
+    versions = {one: version_row(studio, one) for one in planned}
+    standings = next_firings(studio, [int(row.id) for row in rows], after)
+    found = {}
+    for row in rows:
+        version = versions.get(int(row.design_version)) if row.design_version else None
+        order = order_of_version(version, known) if version is not None and known is not None else None
+        past = standings[int(row.id)].past
+        working = after is not None or row.state in IN_WORK
+        if version is None:
+            found[int(row.id)] = Shown(0, 0, row.metal or "")
+        elif order is None:
+            found[int(row.id)] = shown(int(version.of), past.times, "in work" if working else row.state, row.metal)
+        else:
+            found[int(row.id)] = _of_record(int(version.of), order, past.through(order), working)
+    return found
+
+
+def _of_record(version: int, order: Order, through: Through, working: bool) -> Shown:
+    if straight(order, through, working):
+        return Shown(version, through.so_far(order) if working else FINISHED)
+    done = tuple(sorted(through.done))
+    return Shown(version, int(working), "", done, tuple(sorted(through.coats)))
+
+
+def straight(order: Order, through: Through, working: bool) -> bool:
+    """Whether a piece is as the plan has it: after its first firings, or with everything on it when it is finished.
+
+    Parameters
+    ----------
+    order : Order
+        Of the plan.
+    through : Through
+        What the piece has been through.
+    working : bool
+        Whether it is still in work.
+    """
+    so_far = through.so_far(order)
+    if not working:
+        return all(number in through.done for number, _ in order.firings) and through.coats >= _laid_by(order, None)
+    return through.done == {n for n, _ in order.firings if n <= so_far} and through.coats == _laid_by(order, so_far)
+
+
+def _laid_by(order: Order, firing: int | None) -> set[int]:
+    return {n for number, lays in order.firings if firing is None or number <= firing for n in lays}
 
 
 def _record(studio: Studio) -> int:
@@ -160,15 +257,19 @@ def symbol(plan: Plan, which: Shown, known: Bench) -> Markup:
     known : Bench
         Where jars are looked up.
     """
-    key = (which.version, which.firing, known.revision, id(plan))
+    key = (which.word, known.revision, id(plan))
     with _lock:
         if key in _drawings:
             return _drawings[key][1]
     last = plan.firings[-1].number if plan.firings else 0
-    firing = which.firing if which.firing < last else None
+    firing: int | None = which.firing if which.firing < last else None
+    drawn_of = plan
+    if which.done is not None:
+        drawn_of, firing = as_fired(plan, which.done, which.coats, over=not which.firing)
     drawn = section_svg(
-        plan, firing, WIDE, "daylight", bench=known, body_mm=BODY, labels=False, marks=0, caption=False, key=which.key
-    )
+        drawn_of, firing, WIDE, "daylight", bench=known, body_mm=BODY, labels=False, marks=0, caption=False,
+        key=which.key,
+    )  # fmt: skip
     text = _NAMES.sub("", str(lit(drawn)))
     made = Markup(_OPEN.sub(rf'<symbol id="{which.key}" \1 preserveAspectRatio="xMinYMid meet">', text, count=1))
     made = Markup(str(made).removesuffix("</svg>") + "</symbol>")
@@ -229,5 +330,5 @@ def sheet(studio: Studio, wanted: list[Shown], known: Bench | None = None, *, wa
         if plan is not None:
             ready.append(symbol(plan, one, known))
         elif not wait:
-            later.append(f"{one.version}.{one.firing}")
+            later.append(one.word)
     return Sheet(tuple(ready), ",".join(later))

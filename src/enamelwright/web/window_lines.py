@@ -24,7 +24,7 @@ class WindowLine:
     target : str
         Stage to stop at.
     heat, time, start : str
-        What is set, how long as a range, and counted from when.
+        What is set, how long, likely and as a range, and counted from when.
     looks : str
         When to look.
     """
@@ -55,6 +55,8 @@ def window_lines(plan: Plan) -> tuple[WindowLine, ...]:
                 heat = degrees(window.set_point.value)
             if window.seconds is not None:
                 time = f"{clock(window.seconds.low)} to {clock(window.seconds.high)}"
+                if window.status == "model":
+                    time = f"likely {clock(window.seconds.value)} ({time})"
             start = "from closing the door" if window.start == "load" else "from back up to heat"
             plan_of_looks = getattr(window, "looks", None)
             looks = plan_of_looks.words if plan_of_looks is not None else ""

@@ -8,7 +8,7 @@ from decimal import Decimal
 from statistics import median
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import select
 
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import InputError
@@ -19,8 +19,6 @@ from enamelwright.planning.stock_needed import average_cost
 from enamelwright.questions.price import Gate, PriceInput
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
-from enamelwright.records.schema.orders import payment
-from enamelwright.records.writing import current
 from enamelwright.workshop import designs
 from enamelwright.workshop.finishing import time_on
 from enamelwright.workshop.metals import sheets
@@ -30,6 +28,7 @@ from enamelwright.workshop.pieces import pieces_of_design
 from enamelwright.workshop.series_work import record_of
 from enamelwright.workshop.settings import CURRENCY, DECIMALS, set_setting, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.takings import taken_for
 
 #: Key under which the house keeps what its hours and sales are worth.
 COSTING = "costing"
@@ -220,7 +219,7 @@ class Earned:
     sold : int
         Pieces sold.
     taken : int
-        Sums taken for them, in the smallest coin.
+        Sums taken for them, deposits and balances of their orders counted, in the smallest coin.
     hours : float
         Hand time logged on the sold pieces [s].
     timed : int
@@ -240,9 +239,13 @@ class Earned:
 def earned(studio: Studio) -> list[Earned]:
     """Tell what an hour has brought by design, the best first; pieces without logged time count in no hour."""
     found = []
+    currency = str(setting(studio, CURRENCY, ""))
     for row in designs.designs(studio):
         mine = pieces_of_design(studio, int(row.id))
-        taken = _taken(studio, [int(one.id) for one in mine])
+        taken = {
+            piece: got.sums.get(currency, 0) if currency else sum(got.sums.values())
+            for piece, got in taken_for(studio, [int(one.id) for one in mine]).items()
+        }
         if not taken:
             continue
         times = {one: time_on(studio, one) for one in taken}
@@ -257,21 +260,3 @@ def earned(studio: Studio) -> list[Earned]:
             )
         )
     return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))
-
-
-def _taken(studio: Studio, pieces: list[int]) -> dict[int, int]:
-    """Return what was taken for each sold piece, refunds taken off."""
-    if not pieces:
-        return {}
-    live = (
-        current(payment, payment.c.piece, payment.c.minor, payment.c.kind).where(payment.c.piece.in_(pieces)).subquery()
-    )
-    signed = func.sum(live.c.minor).label("minor")
-    found: dict[int, int] = {}
-    with studio.reading() as connection:
-        rows: list[Row[Any]] = list(
-            connection.execute(select(live.c.piece, live.c.kind, signed).group_by(live.c.piece, live.c.kind))
-        )
-    for row in rows:
-        found[row.piece] = found.get(row.piece, 0) + (-row.minor if row.kind == "refund" else row.minor)
-    return found

@@ -31,8 +31,9 @@ from enamelwright.workshop.day_progress import Route, local
 from enamelwright.workshop.day_waits import TRACED, WaitingPiece, Waits, day_asked, waits
 from enamelwright.workshop.studio import Studio
 
-#: Days tried out for a plan at once, and in a longer search; stretches of the exact model for each so many steps.
-TRIES, MANY_TRIES = 24, 300
+#: Days tried out for a plan of so many steps at once, fewer for more steps; and in a longer search.
+TRIES, STEPS, FEWEST_TRIES, MANY_TRIES = 24, 120, 2, 300
+#: Stretches of the exact model: one for so many steps, at least and at most.
 STEPS_A_STRETCH, FEWEST_STRETCHES, MOST_STRETCHES = 35, 3, 24
 #: A piece is behind when a load is not in, or a coat not laid, so long after its time.
 PATIENCE = timedelta(minutes=5)
@@ -82,16 +83,26 @@ class _Now:
     past: tuple[Block, ...]
     ticked: Mapping[str, str]
 
+    @property
+    def steps(self) -> int:
+        """How many are left."""
+        return sum(max(len(one.steps) - one.done, 0) for one in self.found.pieces)
 
-def plan_day(studio: Studio, tries: int = TRIES) -> KeptPlan:
+
+def _tries(now: _Now) -> int:
+    """Return how many days are tried out while somebody waits."""
+    return max(min(TRIES, TRIES * STEPS // max(now.steps, 1)), FEWEST_TRIES)
+
+
+def plan_day(studio: Studio, tries: int | None = None) -> KeptPlan:
     """Plan from the record and keep the plan; an earlier one is not looked at, but pins and ticks stay.
 
     Parameters
     ----------
     studio : Studio
         The studio.
-    tries : int
-        Days tried out.
+    tries : int, optional
+        Days tried out; by the size of the day when left out.
 
     Raises
     ------
@@ -100,11 +111,11 @@ def plan_day(studio: Studio, tries: int = TRIES) -> KeptPlan:
     """
     before = kept_plan(studio)
     now = _now(studio, waits(studio), before)
-    asked = _asked(studio, now, before, tries=tries)
+    asked = _asked(studio, now, before, tries=_tries(now) if tries is None else tries)
     return _keep(studio, now, before, question("day").answer(asked, bench(studio)).to_json())
 
 
-def replan_day(studio: Studio, tries: int = TRIES) -> KeptPlan:
+def replan_day(studio: Studio, tries: int | None = None) -> KeptPlan:
     """Plan again from the record: what has begun stays, the rest keeps its order and moves along.
 
     Another order is offered in the plan that comes back, when it keeps a date more or saves enough to be worth it.
@@ -113,8 +124,8 @@ def replan_day(studio: Studio, tries: int = TRIES) -> KeptPlan:
     ----------
     studio : Studio
         The studio.
-    tries : int
-        Days tried out in the search for another order.
+    tries : int, optional
+        Days tried out in the search for another order; by the size of the day when left out.
 
     Raises
     ------
@@ -124,11 +135,13 @@ def replan_day(studio: Studio, tries: int = TRIES) -> KeptPlan:
     return _again(studio, the_plan(studio), tries)
 
 
-def _again(studio: Studio, before: KeptPlan, tries: int = TRIES, seen: int | None = None, **changes: Any) -> KeptPlan:
+def _again(
+    studio: Studio, before: KeptPlan, tries: int | None = None, seen: int | None = None, **changes: Any
+) -> KeptPlan:
     """Plan again from a plan with some of its parts changed."""
     before = KeptPlan(before.row, {**before.content, **changes})
     now = _now(studio, waits(studio), before)
-    asked = _asked(studio, now, before, tries=tries, kept=kept_blocks(now.left))
+    asked = _asked(studio, now, before, tries=_tries(now) if tries is None else tries, kept=kept_blocks(now.left))
     return _keep(studio, now, before, question("day").answer(asked, bench(studio)).to_json(), seen)
 
 
@@ -142,8 +155,7 @@ def look_longer(studio: Studio) -> int:
     """
     before = kept_plan(studio)
     now = _now(studio, waits(studio), before)
-    steps = sum(max(len(one.steps) - one.done, 0) for one in now.found.pieces)
-    windows = min(max(steps // STEPS_A_STRETCH, FEWEST_STRETCHES), MOST_STRETCHES)
+    windows = min(max(now.steps // STEPS_A_STRETCH, FEWEST_STRETCHES), MOST_STRETCHES)
     begun = before is not None and bool(now.past or now.running)
     more: dict[str, Any] = {"kept": kept_blocks(now.left)} if begun else {}
     asked = _asked(studio, now, before, tries=MANY_TRIES, windows=windows, **more)

@@ -15,7 +15,7 @@ from enamelwright.records.schema.pieces import finish as finish_table
 from enamelwright.records.writing import current
 from enamelwright.workshop.firings import open_loads, pieces_in
 from enamelwright.workshop.kilns import kilns
-from enamelwright.workshop.plan_firings import done_so_far, next_firings
+from enamelwright.workshop.plan_firings import Order, next_firings
 from enamelwright.workshop.studio import Studio
 
 #: What work after the kiln is called in the record -> in a plan.
@@ -63,6 +63,14 @@ class Route:
     steps: tuple[StepTold, ...]
     coats: tuple[tuple[str, str], ...]
 
+    def order(self) -> Order:
+        """Return its firings with the coats each lays."""
+        numbers = [step.firing for step in self.steps if step.work == "fire"]
+        laid = {number: [one for one in self.steps if one.work == "lay" and one.firing == number] for number in numbers}
+        return Order(
+            tuple((number, tuple(n for step in laid[number] for n in step.coats)) for number in numbers), self.coats
+        )
+
     def to_json(self) -> dict[str, Any]:
         """Return it as plain JSON."""
         rows = [[one.work, one.firing, list(one.coats), one.length, one.wait] for one in self.steps]
@@ -104,7 +112,6 @@ class Record:
     def __init__(self, studio: Studio, rows: list[Row[Any]]) -> None:
         keys = [int(row.id) for row in rows]
         self.now = studio.clock()
-        self.fired = done_so_far(studio, keys)
         self.coming = next_firings(studio, keys)
         self.inside: dict[int, tuple[str, datetime, int]] = {}
         self.kilns: dict[str, str] = {}
@@ -130,8 +137,8 @@ class Record:
         """
         steps = route.steps
         if piece in self.inside:
-            return self._in_the_kiln(piece, steps)
-        fired = self.fired.get(piece, 0)
+            return self._in_the_kiln(piece, route)
+        fired = self._so_far(piece, route)
         done = _after_firing(steps, fired)
         since = self.last.get(piece)
         coats = self.coming[piece].coats
@@ -154,9 +161,15 @@ class Record:
         ready = since + timedelta(seconds=steps[done - 1].wait)
         return local(ready) if ready > self.now else ""
 
-    def _in_the_kiln(self, piece: int, steps: tuple[StepTold, ...]) -> tuple[int, str, str]:
+    def _so_far(self, piece: int, route: Route) -> int:
+        """Return the firing of its route up to which nothing is left out."""
+        order = route.order()
+        return self.coming[piece].past.through(order).so_far(order)
+
+    def _in_the_kiln(self, piece: int, route: Route) -> tuple[int, str, str]:
+        steps = route.steps
         load, since, firing = self.inside[piece]
-        number = firing or self.fired.get(piece, 0) or 1
+        number = firing or self._so_far(piece, route) + 1
         place = next((n for n, step in enumerate(steps) if step.work == "fire" and step.firing == number), None)
         if place is None:
             return len(steps), "", load

@@ -13,6 +13,7 @@ from enamelwright.pictures.day_bars import WIDE, Bar, Day, day_bars_svg, runs
 from enamelwright.planning.day.dates import read_hours
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
+from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.day_kept import Block, KeptPlan, clock
 from enamelwright.workshop.studio import Studio
@@ -22,9 +23,11 @@ _MINUTE = 60.0
 PAPER = 250.0
 #: What somebody takes home minds, whatever it is.
 MIND = (
-    "Hot glass and metal look like cold: leave the piece where it cools until the hand held near it feels no warmth.",
+    "Hot glass and metal look just as when cold: leave the piece to cool until a hand held near it feels no warmth.",
     "Glass on metal chips when it is bent, dropped or knocked, and water that boils or freezes can crack it.",
 )
+#: Times as long from which working piece by piece is worth a word, and pieces that are named as late.
+WORTH, NAMED = 1.05, 4
 _FINISHED = "It is finished."
 
 
@@ -48,12 +51,17 @@ class Line:
     @property
     def end(self) -> str:
         """When it ends."""
-        return self.blocks[-1].end
+        return max(block.end for block in self.blocks)
 
     @property
     def first(self) -> Block:
         """The first of it."""
         return self.blocks[0]
+
+    @property
+    def who(self) -> tuple[str, ...]:
+        """Who does it, each once."""
+        return tuple(dict.fromkeys(who for block in self.blocks for who in block.who))
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -85,7 +93,19 @@ def lines_of(blocks: Iterable[Block]) -> tuple[Line, ...]:
             continue
         last[block.who] = len(found)
         found.append(Line((block,)))
-    return tuple(found)
+    return _alike(found)
+
+
+def _alike(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """Join what several people do alike at the same time, as in a class."""
+    groups: dict[tuple[str, ...], list[Line]] = {}
+    for line in lines:
+        key = (line.first.name,) if line.first.kiln else (line.start, line.end, line.first.work, str(line.washing))
+        groups.setdefault(key, []).append(line)
+    return tuple(
+        Line(tuple(block for line in mine for block in line.blocks)) if len(mine) > 1 else mine[0]
+        for mine in groups.values()
+    )
 
 
 def bars_of(plan: KeptPlan, day: str, now: datetime | None = None) -> Day:
@@ -219,8 +239,8 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board
         owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or name for name in block.pieces))
         turns.append(Turn(block, owners, state))
     work = tuple(
-        (", ".join(one.who), one.work, one.end[11:16])
-        for one in mine if not one.kiln and clock(one.start) <= now < clock(one.end)
+        (", ".join(one.who), one.first.work, one.end[11:16])
+        for one in lines_of(each for each in mine if not each.kiln and clock(each.start) <= now < clock(each.end))
     )  # fmt: skip
     return Board(tuple(turns), work, max((one.end[11:16] for one in loads), default=""))
 
@@ -266,8 +286,9 @@ def good_words(plan: KeptPlan) -> str:
     single = next((one for one in answer["compared"] if one["name"] == "piece by piece"), None)
     if single is not None and answer["work"] and answer["work"]["value"] > 0:
         times = single["work"]["value"] / answer["work"]["value"]
-        words += f"; piece by piece would take {times:.1f} times as long"
-    return f"{words}. {answer['loads']} loads; the last work ends {day_words(answer['finish'][:10])}, {answer['finish'][11:16]}."
+        words += "" if times < WORTH else f"; piece by piece would take {times:.1f} times as long"
+    ends = f"{day_words(answer['finish'][:10])}, {answer['finish'][11:16]}"
+    return f"{words}. {answer['loads']} loads; the last work ends {ends}."
 
 
 def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()) -> DaySheet:
@@ -301,7 +322,7 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
         lines.append(("Not planned", "; ".join(left_out)))
     work = [
         DayRow(one.start[11:16], one.end[11:16], one.first.work + (", tools cleaned first" if one.washing else ""),
-               ", ".join(one.first.who), _pieces(one.pieces))
+               ", ".join(one.who), _pieces(one.pieces))
         for one in lines_of(one for one in mine if not one.kiln)
     ]  # fmt: skip
     cautions = plan.answer["cautions"]
@@ -318,11 +339,15 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
 
 def late_words(plan: KeptPlan) -> str:
     """Name what is late, by how much, and what no plan could keep."""
-    parts = []
-    for one in plan.answer["late"]:
+    parts, late = [], plan.answer["late"]
+    for one in late[:NAMED]:
         hours = one["by"]["value"] / 3600
-        over = f"{hours:.0f} h" if hours >= 2 else f"{one['by']['value'] / _MINUTE:.0f} min"
+        over = f"{one['by']['value'] / _MINUTE:.0f} min" if hours < 2 else f"{hours:.0f} h"
+        if hours >= 48:
+            over = f"{hours / 24:.1f} days"
         parts.append(f"{one['piece']} by {over}{', whatever is done' if one['whatever_is_done'] else ''}")
+    if len(late) > NAMED:
+        parts.append(f"and {len(late) - NAMED} more")
     return "; ".join(parts)
 
 
@@ -348,8 +373,11 @@ def take_home_of(studio: Studio, plan: KeptPlan, day: str, owner: str = "") -> t
     owners = [one for one in owners_of(plan) if owner in ("", one)]
     if not owners:
         raise InputError("no piece in the plan is a student's.", "Say whose a piece is when it is begun.", "owner")
-    names = {jar.id.casefold(): jar.name for jar in bench(studio).jars}
     routes = plan.routes
+    names = {jar.id.casefold(): jar.name for jar in bench(studio).jars}
+    for version in routes:  # a design may bring jars of its own
+        for jar in designs.version_row(studio, version).piece.get("jars", ()):
+            names.setdefault(str(jar.get("id", "")).casefold(), str(jar.get("name", "")))
     found = []
     for label in owners:
         pieces = []

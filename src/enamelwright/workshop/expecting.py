@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import median_low
 from typing import Any
 
 from enamelwright.craft.coat import STAGES, Stage
@@ -66,8 +67,12 @@ class Expected:
         In their order; empty where no time is worked out.
     low, high : float or None
         From the earliest to the latest second at which the target shows.
+    likely : float or None
+        When it is likely to be taken out, the middle of the pieces [s].
     first, every, out_by : float or None
         The looks [s].
+    looks : tuple of float
+        When to look [s].
     words : str
         The looks in a sentence.
     over : float or None
@@ -108,6 +113,8 @@ class Expected:
     assumptions: tuple[str, ...]
     firings: Mapping[str, Mapping[str, Any]]
     unforetold: Mapping[str, str]
+    likely: float | None = None
+    looks: tuple[float, ...] = ()
 
     @property
     def end(self) -> float | None:
@@ -201,7 +208,20 @@ def gather(firings: Mapping[str, Mapping[str, Any]], unforetold: Mapping[str, st
         assumptions=tuple(lead.get("assumptions", ())),
         firings=firings,
         unforetold=unforetold,
+        likely=median_low([float(window["seconds"]["value"]) for window in timed.values()]) if timed else None,
+        looks=_times(looks, first_out),
     )
+
+
+def _times(looks: Mapping[str, Mapping[str, Any]], first_out: str) -> tuple[float, ...]:
+    """Return when to look: as the piece asks that comes out first, and no later than the first look of any."""
+    lead = looks.get(first_out) or next(iter(looks.values()), None)
+    if lead is None:
+        return ()
+    at = [float(one) for one in lead.get("at") or ()]
+    at = at or [lead["first"] + n * lead["every"] for n in range(int(lead["looks"]))]
+    first = min(float(look["first"]) for look in looks.values())
+    return (first, *(one for one in at if one > first))
 
 
 def _least(looks: Mapping[str, Mapping[str, Any]], name: str, otherwise: Iterable[Any]) -> float | None:

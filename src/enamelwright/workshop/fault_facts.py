@@ -25,7 +25,7 @@ from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.pieces import fault_seen, finish
 from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.control_tiles import control_series
+from enamelwright.workshop.control_tiles import LAPSES, control_series
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
 from enamelwright.workshop.listing import foretold_of
@@ -295,16 +295,16 @@ def _kiln(studio: Studio, firing: FiringFacts | None) -> dict[str, Any]:
     for series in control_series(studio):
         if series.kiln != row.name or series.chart is None or series.since > firing.at:
             continue
-        alarm = series.alarm
-        if alarm is None or alarm.at > firing.at:
-            upto = [tile for tile in series.tiles if tile.at <= firing.at]
-            if len(upto) > series.chart.base:
-                return {"kiln": "as usual", "kiln_words": "the control tiles until then were as usual"}
+        upto = [tile for tile in series.tiles if tile.at <= firing.at]
+        if len(upto) <= series.chart.base:
             return {}
-        sooner = alarm.seconds < series.chart.middle
-        words = (
-            f"the control tile {alarm.label} of {alarm.at[:10]} glossed {'sooner' if sooner else 'later'} than it did"
-        )
+        trouble = [n for n in range(len(upto)) if series.chart.trouble[n]]
+        if not trouble or trouble[-1] < len(upto) - LAPSES:
+            return {"kiln": "as usual", "kiln_words": "the control tiles until then were as usual"}
+        tile = upto[trouble[-1]]
+        sooner = tile.seconds < series.chart.middle
+        how = "sooner" if sooner else "later"
+        words = f"the control tile {tile.label} of {tile.at[:10]} glossed {how} than it did"
         return {"kiln": "hotter" if sooner else "colder", "kiln_words": words}
     return {}
 

@@ -21,7 +21,7 @@ from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import mishap
 from enamelwright.records.schema.pieces import piece as piece_table
-from enamelwright.records.writing import current, first_of
+from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.history import states
 from enamelwright.workshop.studio import Studio
@@ -30,6 +30,24 @@ from enamelwright.workshop.studio import Studio
 _WORST = ("damp", "many fines", "mixed", "doubtful", "good")
 #: Kinds of glass that want washing; opaque glass often is not washed, which says nothing.
 _WASHED = ("transparent", "flux", "opal")
+
+_l, _i, _c = load_table.c, load_piece.c, coat_laid.c
+#: Columns that are read; rows are many and wide.
+_LOAD = (
+    _l.number, _l.at, _l.kiln, _l.seconds, _l.stage_seen, _l.target, _l.cooled, _l.support, _l.start, _l.closed_at,
+    _l.interrupted, _l.idle_before,
+)  # fmt: skip
+_INSIDE = (_i.load, _i.piece, _i.stage_seen, _i.seconds, _i.support, _i.position)
+_LAID = (
+    _c.piece, _c.at, _c.face, _c.cell, _c.jar, _c.lot, _c.dried, _c.vapour_seen, _c.gum_ratio, _c.powder_depth,
+    _c.mesh, _c.on_piece, _c.weighed_out,
+)  # fmt: skip
+_PIECE = (piece_table.c.id, piece_table.c.metal, piece_table.c.thickness)
+_LOT = (
+    lot_table.c.id, lot_table.c.jar, lot_table.c.condition, lot_table.c.washed_on, lot_table.c.opened_on,
+    lot_table.c.bought_on,
+)  # fmt: skip
+_JAR = (jar_table.c.id, jar_table.c.code, jar_table.c.kind, jar_table.c.family)
 
 
 @dataclass(frozen=True)
@@ -74,25 +92,17 @@ def firing_facts(studio: Studio, piece: int | None = None, known: Bench | None =
         The bench, when it is at hand.
     """
     with studio.reading() as connection:
-        alive = current(load_table, load_table.c.id).subquery()
-        loads = {
-            row.of: row
-            for row in connection.execute(
-                select(first_of(load_table).label("of"), *load_table.c)
-                .where(load_table.c.id.in_(select(alive.c.id)))
-                .order_by(load_table.c.at)
-            )
-        }
-        inside_of, laid_of = current(load_piece), current(coat_laid)
+        loads = {row.of: row for row in connection.execute(current(load_table, *_LOAD).order_by(load_table.c.at))}
+        inside_of, laid_of = current(load_piece, *_INSIDE), current(coat_laid, *_LAID)
         if piece is not None:
             inside_of, laid_of = inside_of.where(load_piece.c.piece == piece), laid_of.where(coat_laid.c.piece == piece)
         inside = [row for row in connection.execute(inside_of) if row.load in loads]
         laid: dict[int, list[Row[Any]]] = defaultdict(list)
         for coat in connection.execute(laid_of.order_by(coat_laid.c.at, coat_laid.c.id)):
             laid[coat.piece].append(coat)
-        pieces = {row.id: row for row in connection.execute(select(piece_table))}
-        lots = {row.id: row for row in connection.execute(select(lot_table))}
-        jars = {row.id: row for row in connection.execute(select(jar_table))}
+        pieces = {row.id: row for row in connection.execute(select(*_PIECE))}
+        lots = {row.id: row for row in connection.execute(select(*_LOT))}
+        jars = {row.id: row for row in connection.execute(select(*_JAR))}
         spoilt: dict[tuple[int, int | None], list[str]] = defaultdict(list)
         for one in connection.execute(current(mishap).where(mishap.c.load.is_not(None))):
             spoilt[one.load, one.piece].append(one.what)
@@ -180,7 +190,7 @@ class _Told:
         """Return how often the colour that matters was fired after its own firing: a warm one, else the last laid."""
         warm = [coat for coat in so_far if coat.jar is not None and self.jars[coat.jar].family in WARM]
         laid = min(coat.at for coat in warm) if warm else so_far[-1].at if so_far else ""
-        return max(0, sum(laid <= one <= at for one in firings) - 1)
+        return max(0, len([one for one in firings if laid <= one <= at]) - 1)
 
     def warm_on_bare(self, so_far: list[Row[Any]], metal: str) -> bool | None:
         """Whether the lowest coat of any place of the front is a warm colour on copper."""

@@ -320,7 +320,8 @@ def story(studio: Studio, piece: Which) -> list[Told]:
         jars = {one.id: one.code for one in connection.execute(select(jar_table.c.id, jar_table.c.code))}
         for fired in firing_rows(connection, row.id):
             put_right = fired.first is not None and fired.why not in ORDINARY
-            told.append(Told(fired.at, "load", fired.of, firing_words(fired), put_right))
+            words = firing_words(fired, planned=row.design_version is not None)
+            told.append(Told(fired.at, "load", fired.of, words, put_right))
         there = connection.execute(_what_there_is(), {"piece_row": row.id}).one()
         for noun, table in OF_A_PIECE.items():
             if there._mapping[noun] is None:
@@ -340,17 +341,20 @@ def _what_there_is() -> Select[Any]:
     return select(*found)
 
 
-def firing_words(fired: Row[Any]) -> str:
+def firing_words(fired: Row[Any], *, planned: bool = False) -> str:
     """Say a firing on one line.
 
     Parameters
     ----------
     fired : Row
         A load, or a firing of a piece of :func:`enamelwright.workshop.firings.firings_of`.
+    planned : bool
+        Whether its number is one of a plan.
     """
     of_piece = "firing" in fired._mapping
     stage = (fired.piece_stage if of_piece else None) or fired.stage_seen
-    parts = [f"firing {fired.firing} in {fired.number}"] if of_piece else []
+    of_plan = " of the plan" if planned else ""
+    parts = [f"firing {fired.firing}{of_plan} in {fired.number}"] if of_piece else []
     if fired.set_point is not None:
         parts.append(f"set {as_typed(fired, 'set_point')}")
     if fired.seconds is not None:

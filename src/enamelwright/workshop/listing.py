@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Row, func, or_, select
+from sqlalchemy import Row, Subquery, func, or_, select
 
 from enamelwright.records.schema.designs import design as design_table
 from enamelwright.records.schema.designs import design_version
@@ -13,6 +13,7 @@ from enamelwright.records.schema.finished import price as price_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.records.schema.house import snapshot_taken
 from enamelwright.records.schema.jars import stock_movement
+from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, look, prediction
 from enamelwright.records.schema.orders import customer_order, payment
 from enamelwright.records.schema.people import customer as customer_table
@@ -64,10 +65,7 @@ def pieces_like(
         `technique`, `version_number` and `fired`.
     """
     p = piece_table.c
-    times = (
-        current(load_piece, load_piece.c.piece).with_only_columns(load_piece.c.piece, func.count().label("times"))
-        .group_by(load_piece.c.piece).subquery()
-    )  # fmt: skip
+    times = _times_fired()
     version = current(design_version).subquery()
     rows = (
         select(
@@ -98,6 +96,22 @@ def pieces_like(
         rows = rows.where(design_table.c.id == design)
     with studio.reading() as connection:
         return list(connection.execute(rows.offset(skip).limit(most)))
+
+
+def _times_fired() -> Subquery:
+    """Select how often each piece was fired; still in the kiln, or broken off, does not count."""
+    out = (
+        current(load_table)
+        .where(load_table.c.closed_at.is_not(None), func.coalesce(load_table.c.interrupted, 0) == 0)
+        .subquery()
+    )
+    inside = current(load_piece, load_piece.c.piece, load_piece.c.load).subquery()
+    return (
+        select(inside.c.piece, func.count().label("times"))
+        .join(out, out.c.of == inside.c.load)
+        .group_by(inside.c.piece)
+        .subquery()
+    )
 
 
 def counted_places(studio: Studio, states: tuple[str, ...], kind: str) -> dict[str, int]:
@@ -269,10 +283,7 @@ def spots(studio: Studio) -> list[Row[Any]]:
     """List what lies on every spot of every tile, with `number`, `label`, `metal`, `state` of the tile and `fired`."""
     p = piece_table.c
     laid = current(tile_spot).subquery()
-    times = (
-        current(load_piece, load_piece.c.piece).with_only_columns(load_piece.c.piece, func.count().label("times"))
-        .group_by(load_piece.c.piece).subquery()
-    )  # fmt: skip
+    times = _times_fired()
     rows = (
         select(laid, p.number, p.label, p.metal, p.state, p.kind, func.coalesce(times.c.times, 0).label("fired"))
         .join(piece_table, p.id == laid.c.piece)

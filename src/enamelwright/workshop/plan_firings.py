@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Row, select
@@ -21,6 +21,126 @@ TOLD_LATER = "a firing before it was told later"
 
 
 @dataclass(frozen=True)
+class Order:
+    """The firings of a plan, as far as the record can be held against them.
+
+    Attributes
+    ----------
+    firings : tuple of (int, tuple of int)
+        In kiln order: the number of each, and the coats it lays, from 0.
+    coats : tuple of (str, str)
+        Jar and face of every coat.
+    """
+
+    firings: tuple[tuple[int, tuple[int, ...]], ...]
+    coats: tuple[tuple[str, str], ...]
+
+    def lays(self, number: int) -> frozenset[int]:
+        """Return the coats a firing lays; none for a number the plan does not have."""
+        return next((frozenset(lays) for one, lays in self.firings if one == number), frozenset())
+
+    def first_undone(self, done: Collection[int]) -> int | None:
+        """Return the first firing that was not done; None when all were."""
+        return next((number for number, _ in self.firings if number not in done), None)
+
+    def places(self, coat: Row[Any]) -> frozenset[int]:
+        """Return the coats of the plan that one laid may be, from 0."""
+        if coat.coat is not None:
+            return frozenset({int(coat.coat) - 1}) & frozenset(range(len(self.coats)))
+        code = (coat.code or "").casefold()
+        return frozenset(
+            n
+            for n, (jar, face) in enumerate(self.coats)
+            if code and jar.casefold() == code and coat.face in (None, face)
+        )
+
+
+def order_of(plan: Plan) -> Order:
+    """Return the firings of a plan as the record is held against them."""
+    return Order(
+        tuple((one.number, tuple(one.lays)) for one in plan.firings),
+        tuple((one.jar, one.face) for one in plan.piece.coats),
+    )
+
+
+@dataclass(frozen=True)
+class Through:
+    """What of a plan a piece has been through, by its record.
+
+    Attributes
+    ----------
+    done : frozenset of int
+        Numbers of the firings that are behind it, in whatever order they came.
+    coats : frozenset of int
+        Coats that were laid and fired, from 0.
+    """
+
+    done: frozenset[int] = frozenset()
+    coats: frozenset[int] = frozenset()
+
+    def so_far(self, order: Order) -> int:
+        """Return the last firing up to which nothing of the plan is left out; 0 before the first."""
+        last = 0
+        for number, _ in order.firings:
+            if number not in self.done:
+                break
+            last = number
+        return last
+
+
+@dataclass(frozen=True)
+class Past:
+    """What is written down of a piece.
+
+    Attributes
+    ----------
+    firings : tuple of Row
+        Those it came out of, none that was broken off, the first first.
+    coats : tuple of Row
+        Every coat, the first first.
+    """
+
+    firings: tuple[Row[Any], ...] = ()
+    coats: tuple[Row[Any], ...] = ()
+
+    @property
+    def times(self) -> int:
+        """How often it was fired."""
+        return len(self.firings)
+
+    def through(self, order: Order) -> Through:
+        """Hold the record against a plan: which firings are behind the piece, and which coats are on it.
+
+        A firing left out is passed over when it lays nothing, when what it lays was laid all the same, or when no
+        coats of this piece are written down at all; else it is still to come.
+
+        Parameters
+        ----------
+        order : Order
+            Of the plan.
+        """
+        done: set[int] = set()
+        coats: set[int] = set()
+        left = list(self.coats)
+        for n, one in enumerate(self.firings, 1):
+            number = int(one.firing or n)
+            until = one.closed_at or one.at
+            here = [coat for coat in left if (coat.at or "") < until]
+            left = left[len(here) :]
+            matched: set[int] = set()
+            for coat in here:
+                places = order.places(coat)
+                fresh = sorted(places - coats)
+                matched |= places & order.lays(number) or set(fresh[:1]) or places
+            coats |= matched or order.lays(number)
+            done.add(number)
+        for number, lays in order.firings:
+            if number < max(done, default=0) and (not lays or not self.coats or set(lays) <= coats):
+                done.add(number)
+        return Through(frozenset(done), frozenset(coats))
+
+
+@dataclass(frozen=True)
 class NextFiring:
     """The firing a piece comes to.
 
@@ -32,28 +152,65 @@ class NextFiring:
         Why it is a firing it has been through before; empty when it is a new one.
     coats : tuple of Row
         Coats that are laid and not fired: `coat`, `face`, `code`.
+    past : Past
+        What is written down of it so far.
     """
 
     number: int
     again: str
     coats: tuple[Row[Any], ...]
+    past: Past = Past()
 
     def of_plan(self, plan: Plan) -> NextFiring:
-        """Return the firing once its plan is known: the one that lays what lies unfired on the piece.
+        """Return the firing once its plan is known: the first not done that lays what lies unfired on the piece.
 
         Parameters
         ----------
         plan : Plan
             Of the piece.
         """
-        here = next((one for one in plan.firings if one.number == self.number + 1), None)
-        if self.again == NO_NEW_COAT and here is not None and not here.lays:
-            return NextFiring(self.number + 1, "", self.coats)  # wires sunk, or a flash: nothing is laid for it
-        wanted = {n for coat in self.coats for n in _places(coat, plan)}
-        fitting = [one.number for one in plan.firings if wanted & set(one.lays)]
-        if not fitting or self.number in fitting:
+        return self.of_order(order_of(plan))
+
+    def of_order(self, order: Order) -> NextFiring:
+        """Return the same as :meth:`of_plan` where only the order of the firings is known.
+
+        Parameters
+        ----------
+        order : Order
+            Of the plan.
+        """
+        done = self.past.through(order).done
+        coming = order.first_undone(done)
+        if self.again == NO_NEW_COAT:
+            if coming is not None and not order.lays(coming):
+                return replace(self, number=coming, again="")  # wires sunk, or a flash: nothing is laid for it
             return self
-        return NextFiring(min(fitting, key=lambda one: (abs(one - self.number), one)), self.again, self.coats)
+        wanted = {n for coat in self.coats for n in order.places(coat)}
+        fitting = [number for number, lays in order.firings if wanted & set(lays)]
+        if self.again == BROKEN_OFF and (not fitting or self.number in fitting):
+            return self
+        if not fitting:
+            return self if coming is None else replace(self, number=coming)
+        undone = [number for number in fitting if number not in done]
+        nearest = min(fitting, key=lambda one: (abs(one - self.number), one))
+        return replace(self, number=undone[0] if undone else nearest)
+
+    def to_do(self, order: Order) -> int | None:
+        """Return the firing to work towards: what lies unfired on it, else the first of the plan that is not done.
+
+        Parameters
+        ----------
+        order : Order
+            Of the plan.
+
+        Returns
+        -------
+        int or None
+            Its number; None when every firing is done.
+        """
+        if self.coats or self.again == BROKEN_OFF:
+            return self.of_order(order).number
+        return order.first_undone(self.past.through(order).done)
 
 
 NO_NEW_COAT = "no new coat is written down"
@@ -92,8 +249,8 @@ def next_firings(studio: Studio, pieces: Sequence[int], at: str | None = None) -
     return {piece: _next(_of(piece, fired), _of(piece, coats), at) for piece in pieces}
 
 
-def done_so_far(studio: Studio, pieces: Sequence[int]) -> dict[int, int]:
-    """Return the last firing of its plan each piece has been through, 0 for none; one broken off does not count.
+def times_fired(studio: Studio, pieces: Sequence[int]) -> dict[int, int]:
+    """Return how often each piece was fired; in the kiln at this moment, or broken off, does not count.
 
     Parameters
     ----------
@@ -102,17 +259,7 @@ def done_so_far(studio: Studio, pieces: Sequence[int]) -> dict[int, int]:
     pieces : sequence of int
         Rows.
     """
-    inside = current(load_piece).where(load_piece.c.piece.in_(pieces)).subquery()
-    loads = current(load_table).subquery()
-    with studio.reading() as connection:
-        rows = connection.execute(
-            select(inside.c.piece, inside.c.firing, loads.c.interrupted).join(loads, loads.c.of == inside.c.load)
-        ).all()
-    done = dict.fromkeys(pieces, 0)
-    for row in rows:
-        if not row.interrupted:
-            done[row.piece] = max(done[row.piece] + 1 if row.firing is None else row.firing, done[row.piece])
-    return done
+    return {piece: one.past.times for piece, one in next_firings(studio, pieces).items()}
 
 
 def make_room(studio: Studio, piece: int, number: int, at: str) -> None:
@@ -161,15 +308,5 @@ def _next(fired: Sequence[Row[Any]], coats: Sequence[Row[Any]], at: str | None) 
     new = tuple(one for one in coats if (one.at or "") >= since and (until is None or (one.at or "") < until))
     if before and not again and coats and not new:
         number, again = number - 1, NO_NEW_COAT
-    return NextFiring(number, again, new)
-
-
-def _places(coat: Row[Any], plan: Plan) -> set[int]:
-    """Return the coats of the plan that one laid may be, from 0."""
-    if coat.coat is not None:
-        return {int(coat.coat) - 1}
-    return {
-        n
-        for n, one in enumerate(plan.piece.coats)
-        if coat.code and one.jar.casefold() == coat.code.casefold() and coat.face in (None, one.face)
-    }
+    out = tuple(one for one in before if one.closed_at and not one.interrupted)
+    return NextFiring(number, again, new, Past(out, tuple(coats)))

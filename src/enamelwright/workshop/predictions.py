@@ -25,7 +25,7 @@ from enamelwright.workshop.as_laid import piece_as_laid
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
 from enamelwright.workshop.load_window import for_load
-from enamelwright.workshop.plan_firings import done_so_far, next_firings
+from enamelwright.workshop.plan_firings import next_firings
 from enamelwright.workshop.studio import Studio
 
 #: Plans kept in memory; a studio works on a handful of designs at a time.
@@ -107,19 +107,6 @@ def _remembered(key: tuple[str, str, str, str], work: Callable[[], Answer[Plan]]
         while len(_plans) > MOST_PLANS:
             _plans.popitem(last=False)
     return result
-
-
-def firings_so_far(studio: Studio, pieces: list[int]) -> dict[int, int]:
-    """Return how far along its plan each piece is: the last firing it went through that was not broken off.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    pieces : list of int
-        Rows.
-    """
-    return done_so_far(studio, pieces)
 
 
 def foretell(

@@ -64,11 +64,37 @@ def begin(technique: str, name: str, bench: Bench, changes: Mapping[str, Any] | 
     return Piece.from_outside(outside, "new design")
 
 
+def why_not(technique: str, bench: Bench) -> str:
+    """Say which of the studio's jars a new design passed over for what they hold; empty for none.
+
+    Parameters
+    ----------
+    technique : str
+        Its id.
+    bench : Bench
+        Whose jars are taken.
+    """
+    lines = []
+    for kind in dict.fromkeys(coat["jar"].removeprefix(BY_KIND) for coat in _table().get(technique, {}).get("coats", ())):
+        mine = _mine(kind, bench)
+        if not mine:
+            continue
+        taken, before = _best(mine), max(mine, key=_left)
+        if before.id != taken.id and _clean(taken) and not _clean(before):
+            lines.append(f"{taken.id} {taken.name} is taken and not {before.id} {before.name}, which {_holds(before)}.")
+    return " ".join(lines)
+
+
+def _mine(kind: str, bench: Bench) -> list[Jar]:
+    """Return the studio's own jars of a kind."""
+    classes = {jar.id for jar in starter_jars()}
+    return [jar for jar in bench.jars if jar.id not in classes and jar.kind == kind]
+
+
 def _jar(name: str, bench: Bench) -> str:
     """Return the studio's first jar of a kind, else the kind of glass that stands in."""
     kind = name.removeprefix(BY_KIND)
-    classes = {jar.id for jar in starter_jars()}
-    mine = [jar for jar in bench.jars if jar.id not in classes and jar.kind == kind]
+    mine = _mine(kind, bench)
     return _best(mine).id if mine else stand_in(kind)
 
 
@@ -84,5 +110,27 @@ def stand_in(kind: str) -> str:
 
 
 def _best(jars: list[Jar]) -> Jar:
-    """Return the jar that is open and has most left, of equals the first."""
-    return max(jars, key=lambda jar: (bool(jar.stock.opened), jar.stock.grams or 0.0))
+    """Return the jar without lead and cadmium before any other, then the one that has most left; of equals the first."""
+    return max(jars, key=lambda jar: (_there(jar), _clean(jar), *_left(jar)))
+
+
+def _left(jar: Jar) -> tuple[bool, float]:
+    return bool(jar.stock.opened), jar.stock.grams or 0.0
+
+
+def _there(jar: Jar) -> bool:
+    """Whether there may be powder in it: what was never weighed counts as there."""
+    return jar.stock.grams is None or jar.stock.grams > 0
+
+
+def _clean(jar: Jar) -> bool:
+    return jar.hazards.lead == "no" and jar.hazards.cadmium == "no"
+
+
+def _holds(jar: Jar) -> str:
+    """Say what speaks against a jar, as its label or safety data sheet says."""
+    told = {"lead": jar.hazards.lead, "cadmium": jar.hazards.cadmium}
+    held = [name for name, said in told.items() if said in {"yes", "mixed"}]
+    if held:
+        return f"holds {' and '.join(held)}"
+    return f"is not told to be free of {' and '.join(name for name, said in told.items() if said != 'no')}"

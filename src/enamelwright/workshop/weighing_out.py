@@ -20,8 +20,10 @@ from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import coats_on
 from enamelwright.workshop.designs import shape_of, version_row
 from enamelwright.workshop.jars import jar_row
+from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
+from enamelwright.workshop.plan_firings import Order, next_firings, order_of
 from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.studio import Studio
 
@@ -108,16 +110,19 @@ class WouldBe:
         Of the finished piece [m]; None where no stress model reaches.
     worse : tuple of Verdict
         What must be watched with these grams and not with the planned ones.
+    standing : tuple of Verdict
+        What must be watched of the piece with the planned grams and with these.
     """
 
     grams: float
     thickness: Figure
     bow: Figure | None
     worse: tuple[Verdict, ...]
+    standing: tuple[Verdict, ...] = ()
 
 
 def waiting(studio: Studio) -> list[Waiting]:
-    """List what waits to be weighed out: the next coat of every piece in work that has a plan.
+    """List what waits to be weighed out: the coat every piece in work that has a plan comes to, as it is fired.
 
     Parameters
     ----------
@@ -127,18 +132,21 @@ def waiting(studio: Studio) -> list[Waiting]:
     groups: dict[tuple[int, int], list[Row[Any]]] = {}
     described: dict[int, list[dict[str, Any]]] = {}
     names: dict[int, dict[str, str]] = {}
+    orders: dict[int, Order | None] = {}
+    known = bench(studio)
     with studio.reading():
         for row in pieces_in_work(studio):
             if row.design_version is None:
                 continue
             if row.design_version not in described:
-                piece = version_row(studio, row.design_version).piece
+                version = version_row(studio, row.design_version)
+                piece = version.piece
                 described[row.design_version] = list(piece.get("coats", ()))
                 names[row.design_version] = {
                     str(jar.get("id")): str(jar.get("name", "")) for jar in piece.get("jars", ())
                 }
-            coats = described[row.design_version]
-            coat = _next(studio, row.id, coats)
+                orders[row.design_version] = order_of_version(version, known)
+            coat = _next(studio, row.id, described[row.design_version], orders[row.design_version])
             if coat is not None:
                 groups.setdefault((row.design_version, coat), []).append(row)
     found = []
@@ -164,7 +172,7 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
     which : int or str
         Row, number or label.
     coat : int, optional
-        Number of the coat from 1; the next one when left out.
+        Number of the coat from 1; the one to be laid next when left out.
 
     Raises
     ------
@@ -177,7 +185,7 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
     version = version_row(studio, row.design_version)
     known = bench(studio)
     plan = plan_of(studio, version, known).payload
-    at = coat - 1 if coat is not None else _next(studio, row.id, version.piece.get("coats", ()))
+    at = coat - 1 if coat is not None else _next(studio, row.id, version.piece.get("coats", ()), order_of(plan))
     if at is None:
         at = len(plan.piece.coats) - 1
     weight = next((one for one in plan.weights if one.coat == at), None)
@@ -229,7 +237,9 @@ def would_be(one: Weighing, grams: float) -> WouldBe:
     weight = next(weight for weight in plan.weights if weight.coat == one.coat)
     before = {(v.rule, v.place, v.level) for v in one.plan.verdicts}
     worse = [v for v in plan.leading if v.counts and (v.rule, v.place, v.level) not in before]
-    return WouldBe(grams, weight.fired_thickness, bow_of(plan), tuple(worse[:UNASKED]))
+    # What one firing asks for is told at the kiln.
+    rest = [v for v in plan.leading if v.counts and not v.place.firing and (v.rule, v.place, v.level) in before]
+    return WouldBe(grams, weight.fired_thickness, bow_of(plan), tuple(worse[:UNASKED]), tuple(rest[:UNASKED]))
 
 
 def around(one: Weighing, shares: Sequence[float]) -> list[WouldBe]:
@@ -250,7 +260,12 @@ def bow_of(plan: Plan) -> Figure | None:
     return plan.flatness.states[-1].bow if plan.flatness.states else None
 
 
-def _next(studio: Studio, piece: int, coats: Sequence[Any]) -> int | None:
-    """Return the first coat that was not laid, from 0; None when all were."""
-    laid = {row.coat for row in coats_on(studio, piece) if row.coat is not None}
-    return next((n for n, coat in enumerate(coats) if n + 1 not in laid and not dict(coat).get("fired")), None)
+def _next(studio: Studio, piece: int, coats: Sequence[Any], order: Order | None) -> int | None:
+    """Return the first coat that was not laid, in the order of firing, from 0; None when all were."""
+    laid = {row.coat - 1 for row in coats_on(studio, piece) if row.coat is not None}
+    turn = list(range(len(coats)))
+    if order is not None:
+        laid |= next_firings(studio, [piece])[piece].past.through(order).coats
+        fired_in = {n: place for place, (_, lays) in reversed(list(enumerate(order.firings))) for n in lays}
+        turn.sort(key=lambda n: fired_in.get(n, len(order.firings)))
+    return next((n for n in turn if n not in laid and not dict(coats[n]).get("fired")), None)

@@ -24,6 +24,8 @@ SAME_TIME = 0.05
 REACH = 1.645
 #: A record this many standard deviations off stands out.
 ODD = 3.0
+#: Jars that are named as worth a record.
+MOST_NEXT = 3
 
 
 @dataclass(frozen=True)
@@ -171,6 +173,8 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
             )
             for clock in learned.clocks if clock.kiln == kiln
         ]  # fmt: skip
+        if not told:  # whatever was fired in it is not what was foretold
+            continue
         most = max(told, key=lambda one: one.firings)
         events = [one for one in kiln_events(studio, kiln) if one.new_epoch]
         worth = worth_recording(known, kiln, shelf, number("repeat_sd"), today)
@@ -178,11 +182,13 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
         jumps = tuple(date.fromordinal(int(day)) for name, day in known.jumps if name == kiln)
         found.append(
             KilnLearned(
-                kiln, len(records), *(median(getattr(one, end) for one in told) for end in ("less", "likely", "more")),
-                bool(anchors(studio, kiln)), most.jar, _days(known, records, kiln, most.jar),
-                tuple(sorted({*(date.fromisoformat(one.at[:10]) for one in events), *jumps})), jumps,
-                tuple(number for number in odd if number in {numbers.get(one.record) for one in records}),
-                tuple(sorted(told, key=lambda one: -one.firings)), tuple(one.jar for one in worth[:3]),
+                kiln=kiln, firings=len(records), less=median(one.less for one in told),
+                likely=median(one.likely for one in told), more=median(one.more for one in told),
+                anchored=bool(anchors(studio, kiln)), jar=most.jar, days=_days(known, records, kiln, most.jar),
+                changed=tuple(sorted({*(date.fromisoformat(one.at[:10]) for one in events), *jumps})), found=jumps,
+                odd=tuple(number for number in odd if number in {numbers.get(one.record) for one in records}),
+                jars=tuple(sorted(told, key=lambda one: -one.firings)),
+                next_record=tuple(one.jar for one in worth[:MOST_NEXT]),
             )
         )  # fmt: skip
     return found

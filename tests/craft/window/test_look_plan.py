@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -12,7 +13,7 @@ from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.window.base_piece import base_piece
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.look_cost import cost_in, look_cost
-from enamelwright.craft.window.look_plan import ROUND, look_plan
+from enamelwright.craft.window.look_plan import MOST_LOOKS, ROUND, look_plan
 from enamelwright.craft.window.responses import UNKNOWN
 from enamelwright.physics.viscosity import VftViscosity
 
@@ -40,8 +41,36 @@ def test_looks_put_the_end_off_but_not_past_over_firing() -> None:
     assert look_plan(60, 90, 150, 160, "gloss", 8.0).out_by == 160
 
 
+@given(st.floats(20, 300), st.floats(1, 4), st.floats(1, 4), st.floats(1, 12), st.floats(1, 30))
+def test_looks_are_few_and_lie_wider_apart_after_the_likely_time(
+    low: float, mid: float, late: float, far: float, cost: float
+) -> None:
+    """Nobody opens the door more often than this for one firing (common practice, no source)."""
+    likely = low * mid
+    plan = look_plan(low, likely, likely * late, likely * far, "gloss", cost)
+    assert plan.looks == len(plan.at) <= MOST_LOOKS
+    assert plan.at[0] == plan.first
+    assert plan.at[-1] < plan.out_by
+    gaps = [after - before for before, after in pairwise(plan.at)]
+    assert gaps == sorted(gaps)
+    late_gaps = [gap for gap, start in zip(gaps, plan.at, strict=False) if start >= likely]
+    assert all(after > before for before, after in pairwise([plan.every, *late_gaps]))
+
+
+def test_the_usual_firing_has_three_to_five_looks() -> None:
+    """Gloss of a first coat after a minute and a half, as practice fires it (common practice, no source)."""
+    assert 3 <= look_plan(60, 90, 150, math.inf, "gloss", 8.0).looks <= 5
+
+
 def test_a_piece_that_may_run_is_not_looked_at_dozens_of_times() -> None:
-    assert look_plan(100, 400, 900, math.inf, "over-fired").looks < 40
+    assert look_plan(100, 400, 900, math.inf, "over-fired").looks <= MOST_LOOKS
+
+
+def test_what_must_stop_before_a_stage_is_out_before_it() -> None:
+    """Orange peel likely at 58 s, gloss at 61 s: no step of the clock lies between, yet it is out before gloss."""
+    plan = look_plan(30, 58, 120, 61, "orange peel", 8.0)
+    assert 58 <= plan.out_by <= 61
+    assert plan.first < plan.out_by
 
 
 def test_the_tables_cost_of_a_look_is_that_of_the_usual_kiln() -> None:

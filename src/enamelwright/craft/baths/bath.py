@@ -115,6 +115,18 @@ class Ledger:
         held = self.acid.times(1 / law.ACID_PER_COPPER)
         return Band(min(copper.low, held.low), min(copper.value, held.value), min(copper.high, held.high))
 
+    def undissolved(self) -> Band:
+        """Return the scale that the acid cannot dissolve and that lies in the bath as it was [kg]."""
+        if self.acid is None or self.chemistry.use == "water":
+            return NOTHING
+        holds = self.acid.times(1 / law.ACID_PER_COPPER)
+        share, molar = fact("health/bath/copper_share"), value("health/molar/copper")
+        return Band(
+            max(0.0, self.copper.low - holds.high) * molar / share.high,
+            max(0.0, self.copper.value - holds.value) * molar / share.value,
+            max(0.0, self.copper.high - holds.low) * molar / share.low,
+        )
+
 
 def own_rate(cleaned: Sequence[Cleaned]) -> Figure | None:
     """Return the scale on a bare area that a maker's own weighings tell [kg/m2]; None without any.
@@ -360,14 +372,12 @@ def state_of(made: BathMade, book: Ledger, more: Band = NOTHING) -> BathState:
         if times > value("health/bath/exhausted_times"):
             state = worst = "exhausted"
             why.append(f"it takes {times:.0f} times as long to clear as when it was fresh")
+    why.extend(weak(made, book))
     ph = _acidity(book, into, book.acid)
-    if made.ph is not None and more == NOTHING:
-        apart = value("health/bath/ph_apart")
-        if made.ph > ph.high + apart:
-            worst = "exhausted"
-            why.append("the strip reads less sour than what was counted: something is missing from the record")
-        elif made.ph < ph.low - apart:
-            why.append("the strip reads sourer than what was counted: check the strip, and what else was poured in")
+    if more == NOTHING and (gainsaid := strip_gainsays(made, book)):
+        worst = "exhausted"
+        state = state if state == "exhausted" else "not known"
+        why.append(gainsaid)
     left = Band(
         max(0.0, 1 - taken.high) * book.acid.low,
         max(0.0, 1 - taken.value) * book.acid.value,
@@ -377,6 +387,48 @@ def state_of(made: BathMade, book: Ledger, more: Band = NOTHING) -> BathState:
         state, worst, taken.figure("ratio"), left.figure("mass"), ph, copper.figure("concentration"),
         mass.figure("mass"), tuple(why),
     )  # fmt: skip
+
+
+def strip_gainsays(made: BathMade, book: Ledger) -> str:
+    """Say how a measured pH contradicts what was counted; empty when it does not, or nothing was measured.
+
+    Parameters
+    ----------
+    made : BathMade
+        What was told of the bath.
+    book : Ledger
+        What was counted into it.
+    """
+    if made.ph is None or book.acid is None or book.mixed:
+        return ""
+    ph, apart = _acidity(book, book.copper, book.acid), value("health/bath/ph_apart")
+    if made.ph > ph.high + apart:
+        return "the strip reads less sour than what was counted: something is missing from the record"
+    if made.ph < ph.low - apart:
+        return "the strip reads sourer than what was counted: check the strip, and what else was poured in"
+    return ""
+
+
+def weak(made: BathMade, book: Ledger) -> tuple[str, ...]:
+    """Say where a strength lies far below what such baths are made of.
+
+    Parameters
+    ----------
+    made : BathMade
+        What was told of the bath.
+    book : Ledger
+        What was counted into it.
+    """
+    kind, found = book.chemistry, []
+    least = fact("health/bath/vinegar_least")
+    if kind.kind == "vinegar and salt" and made.strength is not None and made.strength < least.value:
+        found.append(f"no vinegar on sale in the United States is weaker than {least.shown('g/L')}: read the label again")
+    if kind.part is not None and book.told and made.volume > 0:
+        holds = _acid_mass(made, kind).value / book.volume
+        if holds < value("health/bath/far_below") * kind.strength_low:
+            usual = f"{kind.strength_low:g} to {kind.strength_high:g} g/L"
+            found.append(f"it holds far below the usual {usual} of {kind.acid}: it takes up little, and is soon used up")
+    return tuple(found)
 
 
 def _not_counted(made: BathMade, book: Ledger) -> tuple[State, State, str]:

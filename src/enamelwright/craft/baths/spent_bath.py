@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Literal
 
 from enamelwright import units
-from enamelwright.craft.baths.bath import Band, Ledger, parts_of, water_in
+from enamelwright.craft.baths.bath import Band, Ledger, parts_of, strip_gainsays, water_in
 from enamelwright.craft.baths.bath_made import BathMade
 from enamelwright.craft.baths.equilibrium import Part, Solid, at_rest
 from enamelwright.craft.health.limits import limit
@@ -82,6 +82,8 @@ def why_held(made: BathMade, book: Ledger) -> tuple[str, ...]:
     if set(made.also) - {made.kind}:
         got = ", ".join(sorted(set(made.also) - {made.kind}))
         reasons.append(f"{got} got into it: two chemistries cannot be told apart any more")
+    if gainsaid := strip_gainsays(made, book):
+        reasons.append(gainsaid)
     return tuple(reasons)
 
 
@@ -132,7 +134,9 @@ class Settled:
     ph : Figure
         After it.
     dry, wet : Figure
-        Sludge: dry [kg] and as it lies [m3].
+        Sludge with that scale: dry [kg] and as it lies [m3].
+    scale : Figure
+        Scale in it that the acid never dissolved [kg].
     """
 
     soda: float
@@ -142,6 +146,7 @@ class Settled:
     ph: Figure
     dry: Figure
     wet: Figure
+    scale: Figure
 
 
 def usual_factor(soda: Soda) -> float:
@@ -201,6 +206,7 @@ def settle(
         ph=ph,
         dry=_sludge(book),
         wet=_wet(_sludge(book)),
+        scale=book.undissolved().figure("mass", _COUNTED),
     )
 
 
@@ -265,7 +271,7 @@ def doses(book: Ledger, standing: Standing, count: int = 7) -> tuple[tuple[float
 
 
 def _sludge(book: Ledger) -> Figure:
-    """Return the dry solid [kg]: copper hydroxide at the least, malachite at the most."""
+    """Return the dry solid [kg]: copper hydroxide at the least, malachite at the most, and scale as it was."""
     held = book.dissolved()
     malachite = value("health/molar/malachite")
     ends = Band(
@@ -273,7 +279,7 @@ def _sludge(book: Ledger) -> Figure:
         law.solid_mass(held.value, malachite, 2),
         law.solid_mass(held.high, malachite, 2),
     )
-    return ends.figure("mass", _COUNTED)
+    return ends.plus(book.undissolved()).figure("mass", _COUNTED)
 
 
 def _wet(dry: Figure) -> Figure:

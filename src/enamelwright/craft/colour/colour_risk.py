@@ -13,6 +13,7 @@ from typing import Literal, cast
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_stack import ColourStack
+from enamelwright.craft.colour.jar_optics import jar_for
 from enamelwright.craft.jar import WARM, Jar
 from enamelwright.craft.metal import Metal, metal
 from enamelwright.errors import HouseError
@@ -207,14 +208,14 @@ def fired_of(stack: ColourStack, bench: Bench, firings: tuple[int, ...] = ()) ->
     stack : ColourStack
         What light meets.
     bench : Bench
-        Where jars are looked up.
+        Where jars are looked up; an invented curve is known by what its name tells.
     firings : tuple of int
         Firings each coat goes through, from the metal outward; when left out each coat is fired by itself.
     """
     many = len(stack.coats)
     times = firings or tuple(many - place for place in range(many))
     coats = tuple(
-        Laid(bench.jar(coat.jar), coat.thickness, count) for coat, count in zip(stack.coats, times, strict=True)
+        Laid(jar_for(coat.jar, bench), coat.thickness, count) for coat, count in zip(stack.coats, times, strict=True)
     )
     return Fired(metal(stack.foil or stack.metal), coats)
 
@@ -234,8 +235,12 @@ def _cadmium(coat: Laid) -> bool:
 @_risk("WARM-ON-SILVER")
 def _warm_on_silver(fired: Fired) -> Iterator[tuple[int, str]]:
     first = fired.first
-    if fired.on_silver and first and first.jar.kind == "transparent" and _family(first) in TURNED_BY_SILVER:
-        yield 0, _named(first, f"{_family(first)}, on {fired.metal.name}")
+    if not fired.on_silver or first is None or first.jar.kind != "transparent":
+        return
+    # Gold gives reds and pinks: a jar that tells its gold and no family is one of them (common practice, no source).
+    family = _family(first) or ("gold-bearing" if first.jar.gold_bearing else "")
+    if family in TURNED_BY_SILVER or family == "gold-bearing":
+        yield 0, _named(first, f"{family}, on {fired.metal.name}")
 
 
 @_risk("WHITE-ON-SILVER")

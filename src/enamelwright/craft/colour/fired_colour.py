@@ -1,7 +1,8 @@
 """The colour of a fired stack: a band from thin to thick, from catching the light to turned away, never one colour.
 
 How the metal mirrors decides more about transparents than anything else, so both ends of it are always told.
-A prediction that rests on an invented curve carries the word and no number for how sure it is.
+A prediction that rests on an invented curve carries the word, and it has no number for how sure it is; nor has one
+that rests on curves which do not say that of themselves.
 """
 
 from __future__ import annotations
@@ -9,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour.colour_stack import ColourStack, surface_finish
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, surface_finish
 from enamelwright.craft.colour.jar_optics import JarOptics, optics_of, standard
 from enamelwright.craft.colour.light import LIGHT_WORDS, USUAL, LightName, Observer, Seen, seen_under
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
@@ -38,6 +40,7 @@ SURE = 0.9
 THICKNESSES = ("thin", "nominal", "thick")
 _NOMINAL = 1
 _BYTE = 255  # steps of one channel of a screen
+_HUNDRED = 100
 
 
 @dataclass(frozen=True)
@@ -75,16 +78,25 @@ class ThicknessLook:
     ----------
     name : str
         ``thin``, ``nominal`` or ``thick``.
-    factor : float
-        On every thickness.
+    factors : tuple of float
+        On the thickness of each coat, from the metal outward.
     catching, away : Look
         Where the metal mirrors something bright; where it mirrors something dark.
     """
 
     name: str
-    factor: float
+    factors: tuple[float, ...]
     catching: Look
     away: Look
+
+    @property
+    def words(self) -> str:
+        """How far its coats are off what is meant, e.g. ``12 to 28 % thinner``."""
+        shares = sorted({round(abs(factor - 1) * _HUNDRED) for factor in self.factors})
+        if self.name == THICKNESSES[_NOMINAL] or not shares:
+            return "as meant"
+        span = f"{shares[0]}" if len(shares) == 1 else f"{shares[0]} to {shares[-1]}"
+        return f"{span} % {self.name}{'n' * (self.name == 'thin')}er"
 
 
 @dataclass(frozen=True)
@@ -121,9 +133,11 @@ class FiredColour:
         The first light first.
     sure_within : float or None
         CIEDE2000 within which nine of ten such stacks should lie, catching the light; None when anything
-        of it is invented.
+        of it is invented, or a jar's curves do not say how sure they are.
     invented : tuple of str
-        What of it is invented, in words; empty when all rests on the maker's own fits.
+        What of it is invented, in words; empty when all rests on curves of the jars themselves.
+    unsure : tuple of str
+        Names of jars whose curves are told without how sure they are.
     basis : tuple of str
         What each layer's colour rests on, metal first.
     sources : tuple of str
@@ -139,6 +153,7 @@ class FiredColour:
     by_light: tuple[LightLook, ...]
     sure_within: float | None
     invented: tuple[str, ...]
+    unsure: tuple[str, ...]
     basis: tuple[str, ...]
     sources: tuple[str, ...]
     hiding: float
@@ -173,6 +188,7 @@ def fired_colour(
     draws: int = DRAWS,
     *,
     observer: Observer = "2",
+    factors: tuple[float, float] | None = None,
 ) -> FiredColour:
     """Return what a stack will look like.
 
@@ -188,6 +204,9 @@ def fired_colour(
         Behind the number for how sure it is; 0 leaves that number out.
     observer : str
         ``"2"`` or ``"10"`` degrees.
+    factors : tuple of float, optional
+        On every thickness, of thin and of thick; when left out, what nine of ten coats lie between, each by the way
+        it was measured out.
 
     Raises
     ------
@@ -199,21 +218,24 @@ def fired_colour(
     if not lights:
         raise OutOfReach("no light, no colour.", "Name at least one.")
     parts = _parts(stack, bench)
-    factors = np.array([value("colour/thickness/thin"), 1.0, value("colour/thickness/thick")])
-    plain = _light_of(parts, factors[:, np.newaxis] * parts.thickness)
+    band = _band(stack, factors)
+    plain = _light_of(parts, band * parts.thickness)
     catching, away = (plain.seen(parts.finish, view) for view in (1.0, 0.0))
     seen = [seen_under(light, observer) for light in lights]
-    both = zip(_looks(catching, seen[0]), _looks(away, seen[0]), THICKNESSES, factors, strict=True)
-    looks = tuple(ThicknessLook(name, float(f), one, other) for one, other, name, f in both)
+    both = zip(_looks(catching, seen[0]), _looks(away, seen[0]), THICKNESSES, band.tolist(), strict=True)
+    looks = tuple(ThicknessLook(name, tuple(row), one, other) for one, other, name, row in both)
     nominal = catching[_NOMINAL]
     invented = _invented(stack, parts)
-    sure = None if invented or draws < 1 else _sure_within(stack, parts, draws, looks[_NOMINAL].catching, seen[0])
+    unsure = tuple(dict.fromkeys(jar.name for jar in parts.jars if not (jar.sure or jar.invented)))
+    known = draws > 0 and not invented and not unsure
+    sure = _sure_within(stack, parts, draws, looks[_NOMINAL].catching, seen[0]) if known else None
     return FiredColour(
         stack=stack,
         looks=looks,
         by_light=_by_light(nominal, seen),
         sure_within=sure,
         invented=invented,
+        unsure=unsure,
         basis=(parts.base.words, *(f"{jar.name}: {jar.origin}" for jar in parts.jars)),
         sources=parts.base.sources,
         hiding=_hiding(parts, seen[0]),
@@ -371,6 +393,21 @@ def _parts(stack: ColourStack, bench: Bench) -> _Parts:
     )  # fmt: skip
 
 
+def _band(stack: ColourStack, factors: tuple[float, float] | None) -> Array:
+    """Return the factors on every coat, thin, nominal and thick, shape (3, coats)."""
+    one = np.ones(len(stack.coats))
+    if factors is not None:
+        return np.stack([factors[0] * one, one, factors[1] * one])
+    reach = NormalDist().inv_cdf((1 + value("colour/thickness/band_share")) / 2)
+    spread = reach * np.array([_depth_sd(coat) for coat in stack.coats])
+    return np.exp(np.stack([-spread, 0 * one, spread]))
+
+
+def _depth_sd(coat: StackCoat) -> float:
+    """Return the standard deviation of the logarithm of a coat's thickness."""
+    return value("colour/thickness/weighed_sd" if coat.weighed else "colour/thickness/unweighed_sd")
+
+
 def _light_of(parts: _Parts, thickness: Array) -> StackLight:
     """Follow light through the stack at several thicknesses, shape (rows, coats)."""
     layers: list[Layer] = [] if parts.film is None else [parts.film]
@@ -457,8 +494,8 @@ def _drawn(stack: ColourStack, parts: _Parts, draws: int) -> Array:
         if jar.kind == "opal":
             milky = np.exp(value("colour/opal/firing_sd") * standard("firing: opal", draws))
             scattering = scattering * milky[:, np.newaxis]
-        sd = value("colour/thickness/weighed_sd" if coat.weighed else "colour/thickness/unweighed_sd")
-        layers.append((absorption, scattering, coat.thickness * np.exp(sd * standard(f"coat {place}: depth", draws))))
+        depth = np.exp(_depth_sd(coat) * standard(f"coat {place}: depth", draws))
+        layers.append((absorption, scattering, coat.thickness * depth))
     towards = np.zeros((draws, 1)) if base.fitted else stratified(f"metal {base.metal}: table", draws)[:, np.newaxis]
     gain = 1 + value("colour/metal/gain_sd") * standard(f"metal {base.metal}: gain", draws)
     tilt = value("colour/metal/tilt_sd") * standard(f"metal {base.metal}: tilt", draws)
@@ -474,7 +511,20 @@ def _drawn(stack: ColourStack, parts: _Parts, draws: int) -> Array:
 def _sure_within(stack: ColourStack, parts: _Parts, draws: int, nominal: Look, seen: Seen) -> float:
     """Join what draws of jars, thicknesses, finish and metal scatter with what the model itself misses."""
     spread = float(np.quantile(ciede2000(nominal.lab, seen.lab(_drawn(stack, parts, draws))), SURE))
-    own = [jar.unseen_error for jar in parts.jars]
+    return with_model_error(spread, parts.jars)
+
+
+def with_model_error(spread: float, jars: Sequence[JarOptics]) -> float:
+    """Join a spread with what the model itself misses, as squares [CIEDE2000].
+
+    Parameters
+    ----------
+    spread : float
+        Of draws.
+    jars : sequence of JarOptics
+        Of the stack; once tiles of all of them were foretold, their own errors stand for the model's.
+    """
+    own = [jar.unseen_error for jar in jars]
     known = [one for one in own if one is not None]
     model = max(known) if known and len(known) == len(own) else value("colour/uncertainty/model")
     return max(float(np.hypot(spread, model)), value("colour/uncertainty/photograph"))

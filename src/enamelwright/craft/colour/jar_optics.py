@@ -1,4 +1,4 @@
-"""What is known of the colour of one jar: fitted from tiles, stood in for by one colour, or invented."""
+"""What is known of the colour of one jar: fitted from tiles, typed, stood in for by one colour, or invented."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.jar_spread import Basis, prior_rows
 from enamelwright.craft.colour.light import COLUMNS, seen_under
-from enamelwright.craft.jar import Jar
+from enamelwright.craft.jar import HazardFacet, Jar, OpticsFacet
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import stratified
 from enamelwright.physics.colour.colour_space import BANDS, xyz_of_lab
@@ -22,7 +23,6 @@ from enamelwright.reference.loader import rows, value
 
 Array = npt.NDArray[np.float64]
 OpticalClass = Literal["transparent", "opal", "opaque"]
-Basis = Literal["fitted", "one colour", "invented"]
 
 #: Ends within which a drawn absorption [1/mm] is held: outside them no eye sees a difference.
 LEAST_LOG, MOST_LOG = -12.0, 8.0
@@ -52,11 +52,13 @@ class JarOptics:
     index : float
         Refractive index.
     basis : str
-        ``fitted``, ``one colour`` (a stopgap) or ``invented``.
+        ``fitted``, ``described`` (curves that do not say how sure they are), ``one colour`` (a stopgap) or
+        ``invented``.
     origin : str
         The same in words.
     factor : ndarray, shape (r, 38), or None
-        Rows F; the covariance of (ln K at the bands, ln S, power) is F'F. None when nothing says how sure it is.
+        Rows F; the covariance of (ln K at the bands, ln S, power) is F'F. None when nothing says how sure it is; then
+        draws are as wide as is assumed of curves of its basis.
     unseen_error : float or None
         CIEDE2000 by which foretold tiles were missed; None until there are enough of them.
     """
@@ -76,7 +78,12 @@ class JarOptics:
     @property
     def invented(self) -> bool:
         """Whether no measurement of this jar stands behind its scattering."""
-        return self.basis != "fitted"
+        return self.basis in ("one colour", "invented")
+
+    @property
+    def sure(self) -> bool:
+        """Whether its own fit says how sure its curves are."""
+        return self.basis == "fitted" and self.factor is not None
 
     @cached_property
     def scattering_at_bands(self) -> Array:
@@ -93,13 +100,12 @@ class JarOptics:
 
         Returns
         -------
-        absorption, scattering : ndarray, shape (n, 36) or (36,)
-            [1/m]; one row for all when nothing says how sure the fit is.
+        absorption, scattering : ndarray, shape (n, 36)
+            [1/m]
         """
-        if self.factor is None:
-            return self.absorption, self.scattering_at_bands
-        chance = np.stack([standard(f"jar {self.jar}: colour {r}", n) for r in range(self.factor.shape[0])], axis=1)
-        shift = chance @ self.factor
+        factor = prior_rows(self.basis, self.power > 0) if self.factor is None else self.factor
+        chance = np.stack([standard(f"jar {self.jar}: colour {r}", n) for r in range(factor.shape[0])], axis=1)
+        shift = chance @ factor
         bands = BANDS.size
         with np.errstate(divide="ignore"):
             start = np.log(self.absorption / _PER_MM)
@@ -203,6 +209,44 @@ def optics_of(name: str, bench: Bench) -> JarOptics:
     return of_jar(bench.jar(name)) if key is None else of_archetype(key)
 
 
+def jar_for(name: str, bench: Bench) -> Jar:
+    """Return a jar of the bench, or what the name of an invented curve tells of its glass.
+
+    Parameters
+    ----------
+    name : str
+        As for :func:`optics_of`.
+    bench : Bench
+        Where jars are looked up.
+
+    Raises
+    ------
+    UnknownName
+        When neither is known.
+    """
+    found = bench.find_jar(name)
+    if found is not None:
+        return found
+    key = _invented_names().get(name.strip().casefold())
+    return bench.jar(name) if key is None else _invented_jars()[key]
+
+
+@lru_cache(maxsize=1)
+def _invented_jars() -> dict[str, Jar]:
+    """Return every invented curve as a jar: its kind, its family, and whether gold or cadmium gives its colour."""
+    found = {}
+    for row in rows("colour/archetypes_invented"):
+        cadmium = HazardFacet(cadmium="yes") if row["coloured_by"] == "cadmium" else HazardFacet()
+        found[row["archetype"]] = Jar.model_validate(
+            {
+                "id": row["archetype"], "name": row["words"], "kind": row["kind"], "hazards": cadmium,
+                "gold_bearing": row["coloured_by"] == "gold", "synthetic": True,
+                "optics": OpticsFacet.model_validate({"family": row["family"]}),
+            }
+        )  # fmt: skip
+    return found
+
+
 @lru_cache(maxsize=1)
 def _invented_names() -> dict[str, str]:
     return {name: key for key, one in archetypes().items() for name in (key, one.words)}
@@ -250,9 +294,13 @@ def of_jar(jar: Jar) -> JarOptics:
     if facet.absorption is not None:
         tiles = len(facet.fitted_from)
         enough = facet.unseen_tiles >= value("colour/uncertainty/residuals")
+        origin = f"fitted from {tiles} tile{'' if tiles == 1 else 's'}" if tiles else "curves as described"
+        basis: Basis = "fitted"
+        if facet.covariance is None:
+            basis, origin = "described", f"{origin}, without how sure that is"
         return JarOptics(
             jar.id, jar.name, kind, np.array(facet.absorption), facet.scattering or 0.0, facet.scattering_power or 0.0,
-            index, "fitted", f"fitted from {tiles} tile{'' if tiles == 1 else 's'}" if tiles else "curves as described",
+            index, basis, origin,
             None if facet.covariance is None else np.array(facet.covariance),
             facet.unseen_error if enough else None,
         )  # fmt: skip

@@ -5,8 +5,8 @@ The last ones are kept, because one target follows another.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -60,6 +60,16 @@ class JarSpace:
     metals: tuple[str, ...]
     surface: Surface
     unknown: tuple[str, ...]
+
+    @cached_property
+    def measured(self) -> JarSpace | None:
+        """The stacks of fitted jars alone; None where all jars are fitted or none is."""
+        sure = [self.jars[which].sure for which in self.leaf_jar]
+        if all(sure) or not any(sure):
+            return None
+        # A place without a coat asks nothing, and stands first among the leaves.
+        kept = self.stacks.made_of(np.array([True, *sure]))
+        return replace(self, stacks=kept)
 
     def stack(self, row: int) -> ColourStack:
         """Return one stack as it is laid, each coat weighed out.

@@ -1,13 +1,14 @@
 """Which stack of the jars to hand comes nearest to a colour: searched, refined, then ranked by how it may come out.
 
 Every stack the rules allow is looked at; the best are refined in thickness; each is then drawn many times, as its
-jars, coats and metal may turn out, under every light asked for, and ranked by what nine of ten of those come within.
-Firings and risks are set beside that number, never mixed into it.
+jars, coats and metal may turn out, under every light asked for, and ranked by what nine of ten of those come within,
+with what the model itself misses. Jars nobody measured are drawn as widely as is assumed of them, so that ignorance
+is no merit. Firings and risks are set beside that number, never mixed into it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,12 +17,12 @@ import numpy.typing as npt
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, limit, risks_of, weight_of
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
-from enamelwright.craft.colour.fired_colour import drawn_reflectances, nominal_look
+from enamelwright.craft.colour.fired_colour import drawn_reflectances, with_model_error
 from enamelwright.craft.colour.jar_optics import of_jar
 from enamelwright.craft.colour.jar_space import JarSpace, jar_space, jars_to_hand
 from enamelwright.craft.colour.light import USUAL, LightName, seen_under
 from enamelwright.craft.colour.match_rules import Objection, StackRules
-from enamelwright.craft.colour.stack_refine import refined
+from enamelwright.craft.colour.stack_refine import lab_as_meant, refined
 from enamelwright.craft.metal import metal
 from enamelwright.errors import InputError
 from enamelwright.physics.colour.colour_difference import ciede2000
@@ -35,6 +36,8 @@ Progress = Callable[[float, str], bool]
 SHORTLIST = 1000
 #: Different stacks refined and drawn.
 REFINED = 16
+#: Of those, places kept for stacks of fitted jars alone, where there are any on the short list.
+KEPT_FITTED = 8
 #: Draws of each stack.
 DRAWS = 64
 #: Share of draws that lie nearer than the score.
@@ -66,7 +69,8 @@ class Match:
     away : float
         CIEDE2000 of that from the target.
     score : float
-        CIEDE2000 that nine of ten such stacks come within, under the worst of the lights.
+        CIEDE2000 that nine of ten such stacks come within, under the worst of the lights, with what the model
+        misses. Where not every jar is fitted it rests on an assumed spread: good for an order, not to be told.
     by_light : tuple of (str, float)
         The same under each light.
     firings : int
@@ -79,6 +83,8 @@ class Match:
         Both together, as they count in the choice.
     invented : tuple of str
         Names of its jars whose colour nobody measured.
+    unsure : tuple of str
+        Names of its other jars whose curves are told without how sure they are.
     foremost : bool
         Whether no other stack is better in one of score, firings and risk without being worse in another.
     """
@@ -93,7 +99,13 @@ class Match:
     objections: tuple[Objection, ...]
     risk: int
     invented: tuple[str, ...]
+    unsure: tuple[str, ...]
     foremost: bool = False
+
+    @property
+    def measured(self) -> bool:
+        """Whether every jar of it is fitted, and its fit says how sure it is."""
+        return not self.invented and not self.unsure
 
 
 @dataclass(frozen=True)
@@ -109,9 +121,9 @@ class Matched:
     looked_at : int
         Stacks looked at.
     reached : bool
-        Whether anything gets within what is called visible.
+        Whether the first stack told is meant to come within what is called visible, all its jars fitted.
     nearest : float
-        CIEDE2000 of the nearest stack, as it is meant to come out.
+        CIEDE2000 of the nearest stack, as it is meant to come out, whatever its jars rest on.
     beyond : bool
         Whether no surface can have this colour at all.
     unknown : tuple of str
@@ -184,6 +196,8 @@ def match_colour(
     space = jar_space(bench, names, metal_ids, coats, surface)
     chosen = _shortlist(space, aim, bench)
     smoothest = recovered_reflectance(xyz_of_lab(aim, seen_under("D65").white), seen_under("D65").weights)
+    # The target is known in daylight alone; elsewhere the smoothest reflectance of its colour stands for it.
+    aims = {name: aim if name == "D65" else seen_under(name).lab(smoothest.reflectance) for name in lights}
     found: list[Match] = []
     seen: set[tuple[str, tuple[str, ...]]] = set()
     for place, stack in enumerate(chosen):
@@ -193,14 +207,18 @@ def match_colour(
         key = (better.metal, tuple(coat.jar for coat in better.coats))
         if key not in seen:
             seen.add(key)
-            found.append(_judged(better, lab, away, smoothest.reflectance, aim, bench, lights, draws))
+            found.append(_judged(better, lab, away, aims, bench, draws))
     matches = _ranked(found)
     nearest = min((one.away for one in matches), default=np.inf)
     measure, because = _worth_measuring(matches, bench)
     return Matched(
-        _three(aim), matches, len(space.stacks), nearest < limit("match/reached"), nearest,
+        _three(aim), matches, len(space.stacks), _reached(matches), nearest,
         smoothest.less_saturated, space.unknown, measure, because,
     )  # fmt: skip
+
+
+def _reached(matches: tuple[Match, ...]) -> bool:
+    return bool(matches) and matches[0].measured and matches[0].away < limit("match/reached")
 
 
 def _nobody(_done: float, _words: str) -> bool:
@@ -227,7 +245,15 @@ FARTHEST = 200.0
 
 
 def _shortlist(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
-    """Return the best stacks that differ in more than thickness."""
+    """Return the best stacks that differ in more than thickness; some of fitted jars alone, if others crowd in."""
+    chosen = _best_of(space, aim, bench, REFINED)
+    if space.measured is None:
+        return chosen
+    measured = _best_of(space.measured, aim, bench, KEPT_FITTED)
+    return [*measured, *(one for one in chosen if one not in measured)][:REFINED]
+
+
+def _best_of(space: JarSpace, aim: Array, bench: Bench, wanted: int) -> list[ColourStack]:
     stacks = space.stacks
     rows = stacks.nearest(aim, SHORTLIST) if len(stacks) > INDEXED else stacks.best(aim, SHORTLIST)
     rules, seen, chosen = StackRules(bench), set(), []
@@ -240,7 +266,7 @@ def _shortlist(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
         if any(one.severity == "stop" for one in rules.of(*key)):
             continue
         chosen.append(stack)
-        if len(chosen) == REFINED:
+        if len(chosen) == wanted:
             break
     return chosen
 
@@ -254,32 +280,32 @@ def _simpler(stack: ColourStack, lab: Array, away: float, aim: Array, bench: Ben
         less = stack.model_copy(update={"coats": coats})
         if any(one.severity == "stop" for one in StackRules(bench).of(less.metal, [coat.jar for coat in coats])):
             continue
-        found = nominal_look(less, bench).lab
+        found = lab_as_meant(less, bench)
         if float(ciede2000(aim, found)) <= away + MISSED:
             return _simpler(*refined(less, aim, bench), aim, bench)
     return stack, lab, away
 
 
 def _judged(
-    stack: ColourStack, lab: Array, away: float, smooth: Array, aim: Array, bench: Bench,
-    lights: Sequence[LightName], draws: int,
+    stack: ColourStack, lab: Array, away: float, aims: Mapping[LightName, Array], bench: Bench, draws: int
 ) -> Match:  # fmt: skip
     """Draw a stack under every light, and gather what speaks against it."""
     drawn = drawn_reflectances(stack, bench, draws)
+    jars = [of_jar(bench.jar(coat.jar)) for coat in stack.coats]
     by_light = []
-    for name in lights:
+    for name, wanted in aims.items():
         seen = seen_under(name)
-        # The target is known in daylight alone; elsewhere the smoothest reflectance of its colour stands for it.
-        wanted = aim if name == "D65" else seen.lab(smooth)
-        by_light.append((str(name), float(np.quantile(ciede2000(wanted, seen.lab(drawn)), SURE))))
+        spread = float(np.quantile(ciede2000(wanted, seen.lab(drawn)), SURE))
+        by_light.append((str(name), with_model_error(spread, jars)))
     risks = risks_of(fired_of(stack, bench))
     objections = StackRules(bench).of(stack.metal, [coat.jar for coat in stack.coats])
     told = {one.rule for one in objections}
     risks = tuple(one for one in risks if not set(one.also_told_by) & told)
-    unmeasured = dict.fromkeys(bench.jar(one.jar).name for one in stack.coats if of_jar(bench.jar(one.jar)).invented)
+    unmeasured = dict.fromkeys(jar.name for jar in jars if jar.invented)
+    unsure = dict.fromkeys(jar.name for jar in jars if not (jar.sure or jar.invented))
     return Match(
         stack, _three(lab), away, max(far for _, far in by_light), tuple(by_light), len(stack.coats), risks,
-        objections, weight_of(risks) + WATCH_WEIGHT * len(objections), tuple(unmeasured),
+        objections, weight_of(risks) + WATCH_WEIGHT * len(objections), tuple(unmeasured), tuple(unsure),
     )  # fmt: skip
 
 
@@ -334,11 +360,11 @@ def _worth_measuring(matches: tuple[Match, ...], bench: Bench) -> tuple[str, str
 def _moved(stack: ColourStack, jar: str, bench: Bench) -> float:
     """Return how far a stack moves when one jar is stronger or weaker than thought."""
 
-    def at(factor: float) -> tuple[float, float, float]:
+    def at(factor: float) -> Array:
         coats = tuple(
             coat.model_copy(update={"thickness": coat.thickness * factor}) if coat.jar == jar else coat
             for coat in stack.coats
         )
-        return nominal_look(stack.model_copy(update={"coats": coats}), bench).lab
+        return lab_as_meant(stack.model_copy(update={"coats": coats}), bench)
 
     return float(ciede2000(at(MOVED), at(1 / MOVED)))

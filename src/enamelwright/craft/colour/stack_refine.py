@@ -68,6 +68,20 @@ def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[Co
     return stack.model_copy(update={"coats": coats}), lab, float(ciede2000(aim, lab))
 
 
+def lab_as_meant(stack: ColourStack, bench: Bench) -> Array:
+    """Return Lab of a stack in daylight, catching the light, and nothing else of it, shape (3,).
+
+    Parameters
+    ----------
+    stack : ColourStack
+        With at least one coat and no film.
+    bench : Bench
+        Where jars are looked up.
+    """
+    found: Array = _look_of(stack, bench)(np.array([[coat.thickness for coat in stack.coats]]))[0]
+    return found
+
+
 def _metric(aim: Array) -> Array:
     """Return what L*, a* and b* count by near a colour: lightness by its weight, colour by that of its hue."""
     sl, _, sh = weights_at(aim)

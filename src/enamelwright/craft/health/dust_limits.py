@@ -16,7 +16,6 @@ from enamelwright.craft.health.sifting_dust import Air, Part, told
 from enamelwright.craft.jar import Answer, Jar
 from enamelwright.craft.verdict import SEVERITY, Level
 from enamelwright.figure import Figure, Origin
-from enamelwright.reference.loader import value
 
 Metal = Literal["", "cadmium", "lead"]
 Mask = Literal[
@@ -207,33 +206,73 @@ def masked(mask: Mask, tested: bool, held: list[Held]) -> Masked:
     )
 
 
-def metal_shares(jars: Iterable[Jar]) -> tuple[dict[Metal, float], tuple[str, ...]]:
-    """Return (mass share of lead and cadmium, what was taken as given) of the worst of some jars.
+@dataclass(frozen=True)
+class Metals:
+    """Lead and cadmium in what is handled.
 
-    A jar of which nothing is known counts as holding both.
+    Attributes
+    ----------
+    shares : dict
+        Mass share of each metal; one that is left out is told as none.
+    given : dict
+        What was taken as given, by metal.
+    cautions : tuple of str
+        Where a composition gainsays a label.
+    """
+
+    shares: dict[Metal, float]
+    given: dict[Metal, tuple[str, ...]]
+    cautions: tuple[str, ...]
+
+
+#: Metals and the oxides a composition tells them by.
+_OXIDES: tuple[tuple[Metal, str], ...] = (("lead", "PbO"), ("cadmium", "CdO"))
+
+
+def unknown_share(metal: Metal) -> float:
+    """Mass share that counts where nobody has told of a metal: the unfavourable end of what enamels hold."""
+    return told(f"{metal}_share").value
+
+
+def metals_of(jars: Iterable[Jar]) -> Metals:
+    """Return lead and cadmium of the worst of some jars.
+
+    A jar of which nothing is known counts as holding both, and so does no jar at all. A composition with an oxide
+    of the metal counts for more than a label that says no.
 
     Parameters
     ----------
     jars : iterable of Jar
         What is handled.
     """
+    known = list(jars)
     shares: dict[Metal, float] = {}
-    given: list[str] = []
-    for jar in jars:
-        for metal, oxide in (("lead", "PbO"), ("cadmium", "CdO")):
+    given: dict[Metal, tuple[str, ...]] = {}
+    cautions: list[str] = []
+    for metal, oxide in _OXIDES:
+        if not known:
+            shares[metal] = unknown_share(metal)
+            given[metal] = (f"{metal} is not told, so it is taken as {shares[metal]:.0%} of the mass: name the jars",)
+        for jar in known:
             answer: Answer = getattr(jar.hazards, metal)
-            if answer == "no":
-                continue
-            weighed = (jar.glass.composition or {}).get(oxide)
-            if weighed:
+            composition = {name.strip().casefold(): one for name, one in (jar.glass.composition or {}).items()}
+            weighed = composition.get(oxide.casefold(), 0.0)
+            if weighed > 0:
                 share = weighed / 100 * told(f"{metal}_in_oxide").value
+                if answer == "no":
+                    cautions.append(
+                        f"{jar.name} is labelled without {metal}, yet its composition tells {weighed:g} % {oxide}: the "
+                        "composition counts. Ask its supplier."
+                    )
+            elif answer == "no":
+                continue
             else:
-                share = value(f"health/glass/{metal}_share")
-                known = "not known to be without" if answer == "unknown" else "told to hold"
-                given.append(f"{jar.name}: {known} {metal}, taken as {share:.0%} of its mass")
-            key: Metal = "lead" if metal == "lead" else "cadmium"
-            shares[key] = max(shares.get(key, 0.0), share)
-    return shares, tuple(dict.fromkeys(given))
+                share = unknown_share(metal)
+                about = "not known to be without" if answer == "unknown" else "told to hold"
+                line = f"{jar.name}: {about} {metal}, taken as {share:.0%} of its mass"
+                given[metal] = (*given.get(metal, ()), line)
+            shares[metal] = max(shares.get(metal, 0.0), share)
+    return Metals(shares, given, tuple(dict.fromkeys(cautions)))
 
 
 def two_digits(number: float) -> str:

@@ -112,10 +112,10 @@ class Spotted:
 
     Attributes
     ----------
-    peak, last : Figure
-        Below the middle of the spot: hottest moment, and mean of the last interval [K].
-    after : float or None
-        When the limit for long contact is passed [s]; None when never in this session.
+    peak, held : Figure
+        Below the middle of the spot: hottest moment, and the hottest mean over :func:`window` [K].
+    after : Figure or None
+        When the limit for long contact is passed [s]; None when never, not even as the heat arrives later.
     level : str
         ``good`` reads low on this estimate.
     judged : Figure
@@ -125,8 +125,8 @@ class Spotted:
     """
 
     peak: Figure
-    last: Figure
-    after: float | None
+    held: Figure
+    after: Figure | None
     level: Level
     judged: Figure
     landed: Landed
@@ -140,14 +140,14 @@ class Change:
     ----------
     words : str
         What to change.
-    cooler : float
+    cooler : Figure
         By how much the wood stays cooler [K].
     level : str
         What it would be called then.
     """
 
     words: str
-    cooler: float
+    cooler: Figure
     level: Level
 
 
@@ -211,8 +211,13 @@ def _hot(spot: Spot) -> HotLoad:
     )
 
 
-def spotted(spot: Spot, longest_step: float | None = None) -> Spotted:
-    """Follow a session on a landing spot.
+def window() -> float:
+    """Time over which a mean is held against the limit for long contact [s]."""
+    return told("wood_window").value
+
+
+def spotted(spot: Spot, longest_step: float | None = None, finer: int = 1) -> Spotted:
+    """Follow a session on a landing spot, and the wood after it until it cools.
 
     Parameters
     ----------
@@ -220,6 +225,15 @@ def spotted(spot: Spot, longest_step: float | None = None) -> Spotted:
         The spot and its use.
     longest_step : float, optional
         Of the time [s]; that of the law when left out.
+    finer : int
+        Times as many slices of the layers.
+
+    Raises
+    ------
+    InputError
+        When the session is too long to follow.
+    OutOfReach
+        When the heat through these layers could not be followed.
     """
     footprint = units.to_si(float(_load(spot.load)["footprint_mm"]), "mm", "length")
     layers = [_layer(layer.material, layer.thickness) for layer in spot.layers] + [_layer("wood", spot.wood)]
@@ -230,14 +244,11 @@ def spotted(spot: Spot, longest_step: float | None = None) -> Spotted:
             spot.room, told("top_film").value, told("top_emissivity").value, told("covered").value,
             told("bottom_film").value,
         ),
-        count=spot.firings, interval=spot.interval, dwell=spot.dwell, **steps,
+        count=spot.firings, interval=spot.interval, dwell=spot.dwell, finer=finer, **steps,
     )  # fmt: skip
-    peak, last = _figure(landed.peak, spot.room), _figure(landed.last_cycle, spot.room)
-    after = landed.reaches(told("wood_long").value)
-    judged = peak if spot.bare_metal else last
-    return Spotted(
-        peak, last, None if after == float("inf") else after, _level(judged.value, peak.value), judged, landed
-    )
+    peak, held = _figure(landed.peak, spot.room), _figure(landed.hottest_mean(window()), spot.room)
+    judged = peak if spot.bare_metal else held
+    return Spotted(peak, held, _passed(landed), _level(judged.value, peak.value), judged, landed)
 
 
 def _figure(kelvin: float, room: float) -> Figure:
@@ -248,11 +259,23 @@ def _figure(kelvin: float, room: float) -> Figure:
     )  # fmt: skip
 
 
+def _passed(landed: Landed) -> Figure | None:
+    """Return when the limit for long contact is passed [s]; sooner or later where the wood is a scatter off."""
+    long, off = told("wood_long").value, told("scatter").value
+    after = landed.reaches(long)
+    if after == float("inf"):
+        return None
+    # a cooler bench may never pass it: then the end of what was followed
+    late = min(landed.reaches(long + off), float(landed.times[-1]))
+    return Figure(value=after, low=landed.reaches(long - off), high=late, dimension="time", origin=_ORIGIN)
+
+
 def _level(judged: float, peak: float) -> Level:
-    """Judge: the lower threshold lies a whole scatter below the published limit."""
-    if judged > told("wood_long").value or peak > told("wood_moment").value:
+    """Judge: the lower threshold lies a whole scatter below the published limit, and no moment over it is low."""
+    long = told("wood_long").value
+    if judged > long or peak > told("wood_moment").value:
         return "stop"
-    return "watch" if judged > told("wood_note").value else "good"
+    return "watch" if judged > told("wood_note").value or peak > long else "good"
 
 
 def changes(spot: Spot) -> tuple[Change, ...]:
@@ -287,8 +310,15 @@ def changes(spot: Spot) -> tuple[Change, ...]:
     found = []
     for words, other in tried:
         one = spotted(other, COMPARING_STEP)
-        found.append(Change(words, before.judged.value - one.judged.value, one.level))
-    return tuple(sorted(found, key=lambda one: -one.cooler))
+        found.append(Change(words, _cooler(before, one, spot.room), one.level))
+    return tuple(sorted(found, key=lambda one: -one.cooler.value))
+
+
+def _cooler(before: Spotted, after: Spotted, room: float) -> Figure:
+    """Return by how much the wood stays cooler [K]; the scatter is a share of every rise, and so of this."""
+    gain, rise = before.judged.value - after.judged.value, before.judged.value - room
+    off = abs(gain) * min(told("scatter").value / rise, 1.0) if rise > 0 else 0.0
+    return Figure(value=gain, low=gain - off, high=gain + off, dimension="temperature_difference", origin=_ORIGIN)
 
 
 def usual_spot(layers: Sequence[StackLayer], load: Load = "mesh", firings: int = SESSION) -> Spot:

@@ -245,8 +245,8 @@ def still_air() -> StillAir:
 
 
 @lru_cache(maxsize=16)
-def _falls(density: float) -> Array:
-    return still_air().fall_speed(sizes()[1], density)
+def _falls(density: float, count: int) -> Array:
+    return still_air().fall_speed(sizes()[1][:count], density)
 
 
 def air_of(powder: Powder, session: Session, room: Room) -> Air:
@@ -268,12 +268,14 @@ def air_of(powder: Powder, session: Session, room: Room) -> Air:
     """
     if not (session.elapsed > 0 and session.mass >= 0):
         raise InputError("a session lasts some time and handles no less than nothing.", "Give minutes and grams.")
-    _, middle = sizes()
+    shares = powder.shares()
+    count = int(np.flatnonzero(shares)[-1]) + 1  # nothing is asked of sizes coarser than any grain
+    shares, middle = shares[:count], sizes()[1][:count]
     aero = aerodynamic_diameter(middle, powder.density, told("unit_density").value)
     escape = 1 / (1 + (aero / told("escape_size").value) ** told("escape_power").value)
     loose = float(work_row(session.work)["loose"]) * (1 - room.capture)
-    source = session.mass / session.elapsed * loose * powder.shares() * escape
-    speed = _falls(powder.density)
+    source = session.mass / session.elapsed * loose * shares * escape
+    speed = _falls(powder.density, count)
     near, far = room.zones().steady(source, told("settling_factor").value * speed / room.reach, speed / room.ceiling)
     law = conventions()
     parts = (np.ones_like(middle), law.inhalable_share(aero), law.respirable_share(aero))

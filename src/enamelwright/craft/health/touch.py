@@ -16,6 +16,7 @@ import numpy as np
 from enamelwright import units
 from enamelwright.craft.health.glare_at_kiln import Opening, whole_flux
 from enamelwright.craft.health.limits import limits
+from enamelwright.craft.verdict import Level
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics.burn import Skin, effusivity
@@ -139,8 +140,47 @@ def longest_touch(material: Material, temperature: float) -> float:
 HALVINGS = 7
 
 
-def pain(opening: Opening) -> tuple[Figure, Figure]:
+def longest_band(material: Material, temperature: float) -> Figure:
+    """Return how long a surface may be touched, with a band as wide as what the model is taken down by [s].
+
+    Parameters
+    ----------
+    material : str
+        Of the surface.
+    temperature : float
+        [K].
+
+    Raises
+    ------
+    InputError
+        When nothing at the bench is that hot.
+    """
+    middle, off = longest_touch(material, temperature), told("model_less").value
+    hottest = min(temperature + off, told("hottest_asked").value)
+    return Figure(
+        value=middle, low=longest_touch(material, hottest), high=longest_touch(material, temperature - off),
+        dimension="time", origin=_ORIGIN,
+    )  # fmt: skip
+
+
+def hurts_after(flux: float) -> float:
+    """Return when bare skin hurts under a steady flux [s]; 0 above the range of the law, its longest below.
+
+    Parameters
+    ----------
+    flux : float
+        [W/m2].
+    """
+    unit, power, factor = told("pain_unit").value, told("pain_power").value, told("pain_factor").value
+    if flux > told("pain_most").value:
+        return 0.0
+    return float(factor * (max(flux, told("pain_least").value) / unit) ** -power)
+
+
+def pain(opening: Opening) -> tuple[Figure, Figure | None]:
     """Return (heat on the hand [W/m2], time until bare skin hurts [s]) before an open kiln.
+
+    The time is None where the heat stays below the range the law of pain was fitted for, and 0 above it.
 
     Parameters
     ----------
@@ -148,15 +188,27 @@ def pain(opening: Opening) -> tuple[Figure, Figure]:
         Its distance is that of the hand.
     """
     flux = whole_flux(opening)
-    unit, power, factor = told("pain_unit").value, told("pain_power").value, told("pain_factor").value
-
-    def hurts(strength: float) -> float:
-        return float(factor * (strength / unit) ** -power)
-
+    if flux.high < told("pain_least").value:
+        return flux, None
     return flux, Figure(
-        value=hurts(flux.value), low=hurts(flux.high), high=hurts(flux.low), dimension="time",
+        value=hurts_after(flux.value), low=hurts_after(flux.high), high=hurts_after(flux.low), dimension="time",
         origin=Origin(kind="reference", source="ISO 13571, time to pain", status="from memory, verify"),
     )  # fmt: skip
+
+
+def door_level(hurts: Figure | None) -> Level | None:
+    """Judge a bare hand before the open kiln by when it hurts at the soonest; None where that is not judged.
+
+    Parameters
+    ----------
+    hurts : Figure or None
+        As :func:`pain` tells it [s].
+    """
+    if hurts is None:
+        return None
+    if hurts.low < told("door_stop").value:
+        return "stop"
+    return "watch" if hurts.low < told("door_watch").value else "good"
 
 
 def glove_level(temperature: float) -> tuple[str, float]:

@@ -165,19 +165,20 @@ def read_window(
             early, late = band(times, chance(clocks, lambda one: one.marks["gloss"], mark_sd("gloss")))
             shows = min(shows, max(early - shift, 0.0))
             latest = max(seconds.value, min(latest, late - shift))
+        too_far = _too_far(case, times, clocks, over_nominal) - shift
         if case.window.seconds is not None and case.firing.target != "sugar":
             latest = max(latest, case.window.seconds.high)
-            because += later_than(case.window.seconds, over_nominal - shift)
+            because += later_than(case.window.seconds, too_far, case.firing.target)
         looks = look_plan(
             shows,
             seconds.value,
             latest,
-            _too_far(case, times, clocks, over_nominal) - shift,
+            too_far,
             case.firing.target,
             look_cost(kiln, case.piece, batch.set_point, batch.laws),
         )
-        # Nobody is told to leave it in until later than it must be out.
-        seconds = seconds.model_copy(update={"high": max(seconds.value, min(seconds.high, looks.out_by))})
+        # One latest time: the band ends where the piece must be out, what the looks cost counted.
+        seconds = seconds.model_copy(update={"low": min(seconds.low, looks.out_by), "high": looks.out_by})
     end = looks.out_by + shift if looks is not None else longest
     pulled = min(nominal, longest)
     told, own = seconds, own_setting(case.firing, layup)[1]
@@ -263,13 +264,9 @@ def _too_far(case: Case, times: Array, clocks: list[CoatClock], over: float) -> 
     """Return when a piece has likely gone further than it should [s]; infinite where it cannot."""
     if case.firing.target == "over-fired":
         return math.inf
-    if case.firing.target == "sugar":
-        return min(over, nominal_time(times, clocks, lambda one: one.marks["gloss"]))
-    if case.firing.target == "orange peel":
-        # Gloss that just shows does no harm under a later coat, and practice often comes to it.
-        done = nominal_time(times, clocks, lambda one: one.marks["done"])
-        usual = case.window.seconds.high if case.window.seconds is not None else 0.0
-        return min(over, max(done, usual))
+    if case.firing.target in {"sugar", "orange peel"}:
+        # What must stop before gloss is out before the first of its coats is likely glossy.
+        return min(over, nominal_time(times, clocks, lambda one: one.marks["gloss"], every=False))
     return over
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from enamelwright.craft.operation import Firing, Window
-from enamelwright.craft.window.look_plan import clock
+from enamelwright.craft.window.look_plan import MOST_LOOKS, spoken_looks
 
 #: Rounds whose times differ by less than this factor share one window.
 ALIKE = 1.3
@@ -58,12 +58,16 @@ def _shared(windows: list[Window]) -> Window:
     in_order = sorted(looked, key=lambda plan: plan.out_by)
     longest = next((plan for plan in in_order if plan.out_by >= slowest), in_order[-1])
     if seconds is not None:
-        seconds = seconds.model_copy(update={"high": max(seconds.value, min(high, longest.out_by))})
+        seconds = seconds.model_copy(update={"high": max(seconds.value, longest.out_by)})
     first = min(plan.first for plan in looked)
+    # The soonest round is looked at first, the others as the slowest of them asks.
+    at = (first, *(one for one in longest.times if one > first))[:MOST_LOOKS]
     looks = longest.model_copy(
         update={
             "first": first,
-            "words": longest.words.replace(f"First look at {clock(longest.first)}", f"First look at {clock(first)}"),
+            "at": at,
+            "looks": len(at),
+            "words": longest.words.replace(spoken_looks(longest.times), spoken_looks(at)),
         }
     )
     return middle.model_copy(update={"seconds": seconds, "looks": looks, "first_look": first})

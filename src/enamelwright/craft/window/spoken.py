@@ -81,21 +81,24 @@ def judged_time(own: float, seconds: Figure) -> str:
     return f"your own time lies in what the model expects ({span})"
 
 
-def later_than(practice: Figure, over: float) -> list[str]:
+def later_than(practice: Figure, too_far: float, target: str) -> list[str]:
     """Say where practice leaves a piece in for longer than the model thinks well.
 
     Parameters
     ----------
     practice : Figure
         Time of ordinary practice [s].
-    over : float
-        When over-firing is likely [s]; may be infinite.
+    too_far : float
+        When the piece has likely gone further than it should [s]; may be infinite.
+    target : str
+        Stage aimed at.
     """
-    if over >= practice.high:
+    if too_far >= practice.high:
         return []
+    gone = "gloss" if target == "orange peel" else "over-firing"
     return [
-        f"practice leaves such a firing in for up to {clock(practice.high)}, but over-firing is likely "
-        f"from {clock(over)} by the model: go by the looks"
+        f"practice leaves such a firing in for up to {clock(practice.high)}, but {gone} is likely "
+        f"from {clock(too_far)} by the model: go by the looks"
     ]
 
 

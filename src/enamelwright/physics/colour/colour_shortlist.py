@@ -67,6 +67,20 @@ class Stacks:
                 found.append(leaf - 1)
         return rest, tuple(reversed(found))
 
+    def made_of(self, allowed: npt.NDArray[np.bool_]) -> Stacks:
+        """Return the stacks that have no other leaves than those allowed.
+
+        Parameters
+        ----------
+        allowed : ndarray, shape (leaves + 1,)
+            First whether a place may stay without a coat, then each leaf.
+        """
+        rest, kept = self.code, np.ones(len(self), np.bool_)
+        for _ in range(MOST_COATS):
+            rest, leaf = np.divmod(rest, np.uint32(self.leaves + 1))
+            kept &= allowed[leaf]
+        return Stacks(self.lab[kept], self.code[kept], self.leaves)
+
     def best(self, target: npt.ArrayLike, count: int = LISTED) -> Rows:
         """Return rows of the stacks nearest to a target, all of them looked at, the nearest first.
 

@@ -1,4 +1,4 @@
-"""The day: what goes in next and when, the plan as bars, pins, what went otherwise, a class, and the sheets on paper."""
+"""The day: what goes in next and when, the plan as bars, pins, what went otherwise, a class, sheets on paper."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from enamelwright.cards.day_sheet import day_sheet, take_home
 from enamelwright.errors import EnamelwrightError, InputError
-from enamelwright.pictures.day_bars import LEFT, NARROW, RIGHT, WIDE, day_bars_svg, span
+from enamelwright.pictures.day_bars import LEFT, RIGHT, day_bars_svg, span
 from enamelwright.web.drawings import lit
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, is_row, once, show_page
@@ -28,6 +28,10 @@ WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 #: Jobs that are over.
 OVER = ("done", "failed", "stopped")
 _MINUTE = 60
+#: Widths the bars are drawn for [mm], so that their words stay readable: a tablet or screen, and a telephone.
+ACROSS, NARROW = 130.0, 72.0
+#: Above the least by more than this share a longer search is offered at once.
+WORTH_LOOKING = 0.05
 
 
 @router.get("/day")
@@ -53,8 +57,11 @@ def the_day(request: Request) -> HTMLResponse:
         request, "day.html", plan=plan, stand=stand, days=days, chosen=chosen, lines=lines, loads=loads, coming=coming,
         next_=day_shown.next_words(plan, stand.coming, today), next_loads=stand.loads[:NEXT], words=day_shown.day_words,
         good=day_shown.good_words(plan), bars=_bars(plan, chosen, studio), late=day_shown.late_words(plan), job=job,
-        over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins, span=_span(plan, chosen),
+        over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
+        span=_span(plan, chosen),
         owners=day_shown.owners_of(plan), is_today=chosen == today,
+        running=day_shown.lines_of(stand.running),
+        look=bool(plan.answer["late"]) or (plan.answer["above_least"] or {"value": 0})["value"] > WORTH_LOOKING,
     )  # fmt: skip
 
 
@@ -137,7 +144,7 @@ def hours(request: Request) -> HTMLResponse:
     told = day_habits.habits(studio)
     return show_page(
         request, "day_hours.html", told=told, week=WEEK, who=day_habits.who_works(studio, told),
-        kilns=day_habits.kilns_used(studio, told), here=studio.today(),
+        kilns=day_habits.kilns_used(studio, told),
     )  # fmt: skip
 
 
@@ -227,7 +234,7 @@ def _bars(plan: day_kept.KeptPlan, chosen: str, studio: Studio) -> tuple[Markup,
     drawn = day_shown.bars_of(plan, chosen, studio.clock())
     return tuple(  # type: ignore[return-value]
         lit(day_bars_svg(drawn, "daylight", f"bars-{name}", wide))
-        for name, wide in (("wide", WIDE), ("narrow", NARROW))
+        for name, wide in (("wide", ACROSS), ("narrow", NARROW))
     )
 
 

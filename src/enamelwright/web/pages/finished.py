@@ -21,6 +21,7 @@ from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.takings import taken_for
 
 router = APIRouter(include_in_schema=False)
 
@@ -47,7 +48,7 @@ def finished(request: Request) -> HTMLResponse:
     here = listing.pieces_like(studio, states=OVER, kind="piece", places=wanted, most=MOST)
     counted = listing.counted_places(studio, OVER, "piece")
     prices = {piece: (row.minor, row.currency) for piece, row in listing.prices_of(studio, here).items()}
-    beside = {one.id: sections.shown(one.version_of, one.fired, one.state, one.metal) for one in here}
+    beside = sections.shown_of(studio, here)
     groups = [(name, _WORDS[name], [one for one in here if (one.place or "bench") == name]) for name in PLACES]
     gone = [(name, _WORDS[name], counted.get(name, 0)) for name in PLACES if name in GONE]
     more = sum(counted.get(name, 0) for name in wanted) - len(here)
@@ -55,7 +56,7 @@ def finished(request: Request) -> HTMLResponse:
         request, "finished.html", groups=[group for group in groups if group[2]], beside=beside, prices=prices,
         sheet=sections.sheet(studio, list(beside.values())), gone=gone,
         places=listing.last_places(studio, [one.id for one in here]),
-        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
+        taken=taken_for(studio, [one.id for one in here if one.place == "sold"]), outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
         kinds=KINDS, place=place, more=more, lists=_lists(studio),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip

@@ -14,6 +14,7 @@ from enamelwright.workshop.firings import load_row, looks_of, pieces_in
 from enamelwright.workshop.history import states
 from enamelwright.workshop.people import label_of
 from enamelwright.workshop.photos import photos_of_load
+from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.typed import as_typed
 
 router = APIRouter(include_in_schema=False)
@@ -34,7 +35,7 @@ def load(request: Request, number: str) -> HTMLResponse:
     studio = studio_of(request)
     row = load_row(studio, number)
     pieces = pieces_in(studio, int(row.of))
-    beside = {one.piece: sections.shown(one.design_version, int(one.firing or 0), "in work") for one in pieces}
+    beside = sections.shown_of(studio, [piece_row(studio, one.piece) for one in pieces], after=row.at)
     lines = [(words, as_typed(row, column, unit)) for column, words, unit in _LINES if row._mapping[column] is not None]
     looks = [
         ", ".join(

@@ -17,6 +17,7 @@ from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.jar_optics import JarFit, TileFit
 from enamelwright.learning.next_colour_tile import next_tiles
+from enamelwright.pictures.lights import pattern_of
 from enamelwright.web.colour_view import Patch, patch
 from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
@@ -136,14 +137,13 @@ def _lines(mine: list[FiredTile], fared: OwnColours, fit: JarFit | None, known: 
             foretold += (
                 f": seen {difference_words(beside.foretold, beside.seen)}" if beside.unseen else ", fitted from it"
             )
+        top = tile.coats[-1]
         lab = tile.lab or (0.0, 0.0, 0.0)
         day = ColourRead(lab, LIGHT, OBSERVER, tile.taken, None, tile.reflectance).in_daylight()
-        top = tile.coats[-1]
         stack = f"{top.thickness * 1e3:.2f} mm of {known.jar(top.jar).id} over {tile.base_words()}".replace("_", " ")
-        found.append(
-            TileLine(tile.name, tile.name.partition("/")[0], stack, patch(day, "opaque", tile.name, f"tile-{n}", small=True,
-                     chip=False), foretold, *_fitted(fitted.get(tile.name)))
-        )  # fmt: skip
+        shown = patch(day, pattern_of(known.jar(top.jar).kind), tile.name, f"tile-{n}", small=True, chip=False)
+        number = tile.name.partition("/")[0]
+        found.append(TileLine(tile.name, number, stack, shown, foretold, *_fitted(fitted.get(tile.name))))
     return found
 
 

@@ -9,14 +9,14 @@ from starlette.responses import HTMLResponse
 
 from enamelwright import units
 from enamelwright.errors import EnamelwrightError, InputError
-from enamelwright.learning.control_chart import FEWEST
+from enamelwright.learning.control_chart import FEWEST, RUN
 from enamelwright.questions.question import question
 from enamelwright.web import learned_view, piece_view
 from enamelwright.web.page import Page
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import degrees
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop.control_tiles import control_series
+from enamelwright.workshop.control_tiles import ControlSeries, control_series
 from enamelwright.workshop.firing_facts import firing_facts
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.learned_clocks import kept_clocks
@@ -66,7 +66,7 @@ def control(request: Request) -> HTMLResponse:
     """Show the chart of the control tile."""
     series = control_series(studio_of(request))
     drawn = [(one, learned_view.control_chart(one), *_of_series(one)) for one in series]
-    return _page(request, "learned_control.html", series=drawn, fewest=FEWEST + 1)
+    return _page(request, "learned_control.html", series=drawn, fewest=FEWEST + 1, run=RUN)
 
 
 @router.get("/learned/foretold")
@@ -117,10 +117,10 @@ def _kilns(now: learned_view.KilnsNow | None) -> dict[str, Any]:
     return {"charts": [learned_view.kiln_chart(one) if len(one.days) > 1 else None for one in now.kilns]}
 
 
-def _of_series(one: Any) -> tuple[str, int | None]:
-    """Return the setting of a series in words, and where its alarm stands."""
+def _of_series(one: ControlSeries) -> tuple[str, list[bool]]:
+    """Return the setting of a series in words, and which of its tiles are out of order."""
     heat = degrees(one.set_point) if one.set_point is not None else "setting not told"
-    return heat, one.chart.signals[0].at if one.chart is not None and one.chart.signals else None
+    return heat, learned_view.trouble_of(one)
 
 
 def _wanted(filled: dict[str, str]) -> dict[str, Any]:

@@ -8,12 +8,15 @@ from fastapi import APIRouter, Depends, Request
 from sqlalchemy import Row
 from starlette.responses import HTMLResponse, RedirectResponse
 
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.plan import Plan
 from enamelwright.craft.verdict import in_order
 from enamelwright.errors import InputError
 from enamelwright.records.schema.pieces import fault_seen, measure
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import drawings, piece_view, price_view, sections
+from enamelwright.web.as_it_is import as_it_is
 from enamelwright.web.conflicts import same_version
 from enamelwright.web.page import Page
 from enamelwright.web.pages.taking import ENTRIES
@@ -29,8 +32,9 @@ from enamelwright.workshop.money import show_money
 from enamelwright.workshop.people import label_of
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import DONE, change_piece, finish_piece, piece_row
-from enamelwright.workshop.predictions import firings_so_far
+from enamelwright.workshop.plan_firings import next_firings
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.takings import taken_for
 from enamelwright.workshop.typed import as_typed
 
 router = APIRouter(include_in_schema=False)
@@ -54,7 +58,7 @@ def piece(request: Request, number: str) -> HTMLResponse:
     if plan is None and row.design_version and "wait" in request.query_params:
         plan = sections.work_out(studio, row.design_version, known)[0]
     return show_page(
-        request, "piece.html", **head, tab="section", drawn=_drawn(plan, known, row, head["fired"], studio),
+        request, "piece.html", **head, tab="section", drawn=_drawn(plan, known, row, studio),
         open_faults=[one for one in faults.faults_of(studio, row.id) if not one.healed],
         short=piece_view.short, done=DONE, coats=_coats(studio, row), mishaps=mishaps_of(studio, row.id),
     )  # fmt: skip
@@ -67,8 +71,14 @@ def section(request: Request, number: str) -> HTMLResponse:
     row = piece_row(studio, number)
     known = bench(studio)
     plan, why = sections.work_out(studio, row.design_version, known) if row.design_version else (None, "no plan")
-    fired = firings_so_far(studio, [row.id])[row.id]
-    return show_page(request, "piece_section.html", piece=row, drawn=_drawn(plan, known, row, fired, studio), why=why)
+    return show_page(
+        request,
+        "piece_section.html",
+        piece=row,
+        drawn=_drawn(plan, known, row, studio),
+        why=why,
+        short=piece_view.short,
+    )
 
 
 @router.post("/pieces/{number}")
@@ -180,7 +190,7 @@ def price(request: Request, number: str) -> HTMLResponse:
         asked += selling.prices(studio, design=int(head["design"].id))
     return show_page(
         request, "piece_price.html", **head, tab="price", prices=asked, where=selling.where_is(studio, row.id),
-        paid=listing.payments(studio, piece=int(row.id)), channels=CHANNELS, hours=time_on(studio, row.id),
+        taken=taken_for(studio, [int(row.id)]).get(int(row.id)), channels=CHANNELS, hours=time_on(studio, row.id),
         money=lambda minor, currency: show_money(studio, minor, currency), minutes=piece_view.minutes,
         **price_view.shown(
             studio, head, bench(studio), asked[0] if asked else None, "wait" in request.query_params
@@ -231,8 +241,8 @@ def _head(studio: Studio, row: Row[Any]) -> dict[str, Any]:
     """Gather what stands above every page of a piece."""
     version = designs.version_row(studio, row.design_version) if row.design_version else None
     design = designs.design_row(studio, version.design) if version is not None else None
-    fired = firings_so_far(studio, [row.id])[row.id]
-    beside = sections.shown(version.of if version is not None else None, fired, row.state, row.metal)
+    fired = next_firings(studio, [row.id])[row.id].past.times
+    beside = sections.shown_of(studio, [row])[row.id]
     return {
         "piece": row, "version": version, "design": design, "fired": fired, "beside": beside,
         "thickness": as_typed(row, "thickness", "mm") if row.thickness is not None else "",
@@ -252,25 +262,25 @@ def _coats(studio: Studio, row: Row[Any]) -> list[str]:
     ]  # fmt: skip
 
 
-def _drawn(plan: Any, known: Any, row: Row[Any], fired: int, studio: Studio) -> dict[str, Any] | None:
-    """Draw a piece as it is after the firings it has been through; None without a plan."""
+def _drawn(plan: Plan | None, known: Bench, row: Row[Any], studio: Studio) -> dict[str, Any] | None:
+    """Draw a piece as its record has it, and say what comes next or how it came out; None without a plan."""
     if plan is None:
         return None
-    last = plan.firings[-1].number if plan.firings else 0
-    working = row.state in {"planned", "in work"}
-    after = fired if working and fired < last else None
-    ordered = [one for one in in_order(plan.verdicts) if one.counts]
-    version = designs.version_row(studio, row.design_version)
-    shape = designs.shape_of(version)
-    steps, window, number, words = piece_view.next_step(plan, fired) if working else ([], None, 0, "")
+    one = as_it_is(studio, row, plan, known)
+    shape = designs.shape_of(designs.version_row(studio, row.design_version))
+    ordered = [verdict for verdict in in_order(plan.verdicts) if verdict.counts] if one.working else []
+    steps, window, number, words = piece_view.next_step(plan, one.number) if one.working else ([], None, 0, "")
     return {
-        "wide": drawings.section(plan, known, firing=after, key="wide"),
-        "narrow": drawings.section(plan, known, firing=after, narrow=True, key="narrow"),
+        "wide": drawings.section(one.plan, known, firing=one.firing, key="wide"),
+        "narrow": drawings.section(one.plan, known, firing=one.firing, narrow=True, key="narrow"),
         "plan_view": (
-            drawings.plan_view(shape, row.number, plan=plan, bench=known, firing=after) if shape is not None else None
+            drawings.plan_view(shape, row.number, plan=one.plan, bench=known, firing=one.firing)
+            if shape is not None
+            else None
         ),
-        "after": after, "unasked": ordered[:UNASKED], "others": ordered[UNASKED:], "level": plan.level,
-        "cautions": plan.cautions, "steps": steps, "window": window, "number": number, "words": words,
+        "is": one, "unasked": ordered[:UNASKED], "others": ordered[UNASKED:], "cautions": plan.cautions,
+        "steps": steps, "window": window, "number": number, "words": words,
+        "faults": [fault for fault in faults.faults_of(studio, row.id) if not fault.healed] if not one.working else [],
     }  # fmt: skip
 
 

@@ -56,7 +56,7 @@ def pieces(request: Request) -> HTMLResponse:
         found = listing.pieces_like(studio, skip=skip, most=listing.PAGE + 1)
     more = len(found) > listing.PAGE
     found = found[: listing.PAGE]
-    beside = {row.id: sections.shown(row.version_of, row.fired, row.state, row.metal) for row in found}
+    beside = sections.shown_of(studio, found)
     return show_page(
         request, "pieces.html", pieces=found, beside=beside, sheet=sections.sheet(studio, list(beside.values())),
         words=words, state=state or "on the bench", more=more, skip=skip, page=listing.PAGE, techniques=techniques(),

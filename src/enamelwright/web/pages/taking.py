@@ -13,7 +13,7 @@ from enamelwright.errors import InputError
 from enamelwright.web import sections
 from enamelwright.web.conflicts import column_words, same_entry
 from enamelwright.web.page import Page
-from enamelwright.web.posting import Filled, Form, address, is_row, once, show_page, written
+from enamelwright.web.posting import Filled, Form, address, once, show_page, written
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import history
@@ -69,9 +69,9 @@ def later(request: Request, of: str = "") -> HTMLResponse:
     """Draw small sections whose plans were not at hand when the page was drawn."""
     wanted = []
     for word in of.split(",")[:MOST_SECTIONS]:
-        version, _, firing = word.partition(".")
-        if is_row(version) and is_row(firing):
-            wanted.append(sections.Shown(int(version), int(firing)))
+        asked = sections.Shown.read(word)
+        if asked is not None:
+            wanted.append(asked)
     drawn = sections.sheet(studio_of(request), wanted, wait=True)
     return HTMLResponse(
         Markup('<svg class="symbols" aria-hidden="true">') + Markup("").join(drawn.symbols) + Markup("</svg>")

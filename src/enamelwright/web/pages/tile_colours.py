@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from typing import Any, cast, get_args
+from typing import cast, get_args
 
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import OBSERVERS
 from enamelwright.craft.colour.eyes import closeness, difference_words
 from enamelwright.craft.colour.fired_tile import Taking
@@ -19,6 +20,7 @@ from enamelwright.craft.metal import metal
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.files.colour_csv import Told
 from enamelwright.learning.tile_model import off
+from enamelwright.pictures.lights import pattern_of
 from enamelwright.units import parse
 from enamelwright.web.colour_view import Patch, lab_words, patch
 from enamelwright.web.page import Page
@@ -29,6 +31,7 @@ from enamelwright.workshop.listing import spots
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import coupons
+from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tiles import tiles as all_tiles
 
 router = APIRouter(include_in_schema=False)
@@ -91,9 +94,8 @@ def entry(request: Request) -> HTMLResponse:
 
 def _show(request: Request, error: EnamelwrightError | None = None, typed: Filled | None = None) -> HTMLResponse:
     studio, known = studio_of(request), bench_of(request)
-    photos = [
-        (photo, tile) for tile in reversed(all_tiles(studio)[-MOST_PHOTOS:]) for photo in photos_of_piece(studio, tile.id)
-    ]  # fmt: skip
+    newest = reversed(all_tiles(studio)[-MOST_PHOTOS:])
+    photos = [(photo, tile) for tile in newest for photo in photos_of_piece(studio, tile.id)]
     own = tile_colours.own_tiles(studio)
     offered = [tile_colours.tile_name(one.label or one.number, one.spot) for one in spots(studio) if one.fired]
     asked = request.query_params.get("tile", "")[:60]
@@ -108,7 +110,7 @@ def _show(request: Request, error: EnamelwrightError | None = None, typed: Fille
     return page
 
 
-def _metals(own: tile_colours.OwnTiles, known: Any, studio: Any) -> list[MetalView]:
+def _metals(own: tile_colours.OwnTiles, known: Bench, studio: Studio) -> list[MetalView]:
     shown = metal_coupons.coupon_tiles(own.tiles, known)
     kept = {metal(one.metal).id: one for one in coupons(studio)}
     found = []
@@ -213,7 +215,7 @@ def compare(request: Request) -> HTMLResponse:
     asked = request.query_params
     by_name = {one.name: one for one in seen}
     chosen = [by_name.get(asked.get(key, "")) for key in ("one", "other")]
-    sides = [_side(one, f"side-{n}") for n, one in enumerate(chosen) if one is not None]
+    sides = [_side(one, f"side-{n}", known) for n, one in enumerate(chosen) if one is not None]
     apart, words, close, doubt = 0.0, "", "", ""
     if len(sides) == 2:
         one, other = (side.tile for side in sides)
@@ -227,13 +229,14 @@ def compare(request: Request) -> HTMLResponse:
     )  # fmt: skip
 
 
-def _side(tile: colours.SeenTile, key: str) -> Side:
+def _side(tile: colours.SeenTile, key: str, known: Bench) -> Side:
     assert tile.lab is not None
     assert tile.read is not None
+    kinds = {jar.id: jar.kind for jar in known.jars}
     coats = " over ".join([coat.jar for coat in reversed(tile.stack.coats)])
     base = f"{tile.stack.foil} foil" if tile.stack.foil else tile.stack.metal.replace("_", " ")
     return Side(
-        tile, patch(tile.lab, "opaque", tile.name, key), lab_words(tile.read.lab), tile.read.words(),
+        tile, patch(tile.lab, pattern_of(kinds.get(tile.stack.coats[-1].jar)), tile.name, key), lab_words(tile.read.lab), tile.read.words(),
         f"{coats} on {base}", f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}" if tile.absolute else "",
     )  # fmt: skip
 

@@ -1,8 +1,9 @@
-"""A photo of tiles beside a card: four corners and the spots are placed, the colours looked at, then kept in one step."""
+"""A photo of tiles beside a card: corners and spots are placed, the colours looked at, then kept in one step."""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, PhotoColours
 from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.web.colour_view import Patch, lab_words, patch
 from enamelwright.web.page import Page
@@ -23,6 +25,7 @@ from enamelwright.web.tile_photo_form import CARDS, LIT, PhotoForm, placed
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import photos as album
 from enamelwright.workshop import tile_colours
+from enamelwright.workshop.jars import jars
 from enamelwright.workshop.listing import spots
 from enamelwright.workshop.named import named
 from enamelwright.workshop.pieces import piece_row
@@ -150,7 +153,7 @@ def _show(
     page = show_page(
         request, "tile_photo.html", photo=row, piece=piece, told=told, cards=CARDS, lit=LIT,
         offered=offered[-MOST_OFFERED:], papers=[one for one in papers if one.of != row.of], error=error,
-        found=found, tiles=_seen(found, told) if found is not None else (),
+        found=found, tiles=_seen(found, told, _patterns(studio)) if found is not None else (),
         corners=_marks([(str(n), *one) for n, one in enumerate(told.corners, 1)]),
         marks=_marks([(one.tile, one.x, one.y) for one in told.spots]), radius=placed(told.radius) or 2.0,
         kept=tile_colours.readings_of_photo(studio, int(row.of)), thin=max(row.width, row.height) / 400,
@@ -169,7 +172,18 @@ def _marks(points: list[tuple[str, str, str]]) -> list[Mark]:
     return found
 
 
-def _seen(found: PhotoColours, told: PhotoForm) -> tuple[TileSeen, ...]:
+def _patterns(studio: Studio) -> dict[str, Pattern]:
+    """Return how the uppermost glass of each spot is hatched, by name of the spot."""
+    kinds = {jar.code: jar.kind for jar in jars(studio, everything=True)}
+    found = {}
+    for one in spots(studio):
+        codes = [coat.get("jar") for coat in one.coats or [] if isinstance(coat, Mapping)]
+        name = tile_colours.tile_name(one.label or one.number, one.spot)
+        found[name] = pattern_of(kinds.get(codes[-1]) if codes else None)
+    return found
+
+
+def _seen(found: PhotoColours, told: PhotoForm, patterns: Mapping[str, Pattern]) -> tuple[TileSeen, ...]:
     seen = []
     for n, one in enumerate(found.tiles):
         if one.lab is None:
@@ -178,7 +192,7 @@ def _seen(found: PhotoColours, told: PhotoForm) -> tuple[TileSeen, ...]:
         day = ColourRead(one.lab, LIGHT, OBSERVER, told.geometry()).in_daylight()
         aim = f"/match?lab={','.join(f'{part:.1f}' for part in day)}" if found.absolute else ""
         seen.append(
-            TileSeen(one.name, patch(day, "opaque", one.name, f"seen-{n}"), lab_words(one.lab), f"{one.error:.1f}",
+            TileSeen(one.name, patch(day, patterns.get(one.name, "opaque"), one.name, f"seen-{n}"), lab_words(one.lab), f"{one.error:.1f}",
                      one.words, aim)
         )  # fmt: skip
     return tuple(seen)

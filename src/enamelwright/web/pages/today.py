@@ -21,6 +21,7 @@ from enamelwright.workshop.bench import bench
 from enamelwright.workshop.cooling import until_touch
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
+from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
 
@@ -104,12 +105,9 @@ def today(request: Request) -> HTMLResponse:
         for version in {rows[one.piece].version_of for one in work.to_fire if one.piece in rows} - {None}:
             sections.work_out(studio, version, known)
     waiting = _waiting(studio, work.to_fire, rows)
-    beside = {
-        one.piece.id: sections.shown(one.piece.version_of, one.piece.fired, one.piece.state, one.piece.metal)
-        for one in waiting
-    }
-    others = [row for row in rows.values() if row.id not in beside and row.kind == "piece"]
-    beside |= {row.id: sections.shown(row.version_of, row.fired, row.state, row.metal) for row in others[:MOST]}
+    drying = {one.piece.id for one in waiting}
+    others = [row for row in rows.values() if row.id not in drying and row.kind == "piece"]
+    beside = sections.shown_of(studio, [*(one.piece for one in waiting), *others[:MOST]])
     done = _done(studio, now)
     outside = listing.last_outside_copy(studio)
     soon = [
@@ -136,6 +134,7 @@ def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) ->
         if one.piece in rows:
             coats.setdefault(one.piece, []).append(one)
     known = bench(studio) if coats else None
+    coming = next_firings(studio, list(coats))
     found = []
     for piece, mine in coats.items():
         row = rows[piece]
@@ -143,7 +142,7 @@ def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) ->
         if row.version_of and known is not None:
             plan = sections.at_hand(studio, row.version_of, known)
             if plan is not None:
-                _, window, number, _ = next_step(plan, row.fired)
+                _, window, number, _ = next_step(plan, coming[piece].to_do(order_of(plan)))
         last = mine[-1]
         found.append(
             Waiting(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Request
@@ -11,7 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from enamelwright import units
-from enamelwright.craft.verdict import SEVERITY
+from enamelwright.craft.verdict import SEVERITY, Level
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
 from enamelwright.web import entries as door
@@ -192,15 +192,23 @@ def _band(figure: Figure, one: Weighing) -> str:
 
 
 def _outcome(one: Weighing, found: WouldBe) -> dict[str, Any]:
-    """Say what grams make of the piece, in words; the level is the worst that these grams bring up."""
+    """Say what grams make of the piece, in words.
+
+    The level is the worst that these grams bring up or that stands against the piece anyhow; it is empty, which is
+    not known, where nothing speaks against them but nobody worked out whether the piece stays flat.
+    """
     planned, bow = one.weight.fired_thickness, weighing_out.bow_of(one.plan)
     parts = [f"{_mm(found.thickness)} after firing, planned {_mm(planned)}."]
     if found.bow is not None and bow is not None:
         parts.append(f"Bow {_bow(found.bow)}, planned {_bow(bow)}.")
-    level = max((verdict.level for verdict in found.worse), key=lambda one: SEVERITY[one], default="good")
+    else:
+        parts.append("How it bows is not known.")
+    told = (*found.worse, *found.standing)
+    unsaid: Level | Literal[""] = "good" if found.bow is not None else ""
+    level = max((verdict.level for verdict in told), key=lambda one: SEVERITY[one], default=unsaid)
     return {
         "words": " ".join(parts), "level": level, "grams": _shown(found.grams, one),
-        "worse": [f"{verdict.words} {verdict.remedy}".strip() for verdict in found.worse],
+        "worse": [f"{verdict.words} {verdict.remedy}".strip() for verdict in told],
     }  # fmt: skip
 
 

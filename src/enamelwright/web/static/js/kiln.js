@@ -239,24 +239,31 @@ function show() {
   tick();
 }
 
+// The looks by the clock; a load kept before they were told one by one has the first and the spacing alone.
+function looksAt() {
+  const { first, every, outBy, looksAt: told } = load.data;
+  if (told?.length) return told;
+  if (first === null || first === undefined) return [];
+  if (!every || outBy === null) return [first];
+  return Array.from({ length: Math.max(1, Math.ceil((outBy - first) / every)) }, (_, n) => first + n * every);
+}
+
 function due(seconds) {
-  const { first, every, outBy } = load.data;
-  if (load.step !== "in" || first === null) return null;
+  const { outBy } = load.data, looks = looksAt();
+  if (load.step !== "in" || !looks.length) return null;
   if (outBy !== null && seconds >= outBy) return { name: "out by", at: outBy, key: "out" };
-  if (seconds < first) return null;
-  const n = every ? Math.floor((seconds - first) / every) : 0;
-  return { name: n === 0 ? "first look" : "next look", at: first + n * (every ?? 0), key: `look ${n}` };
+  const n = looks.filter((one) => seconds >= one).length - 1;
+  return n < 0 ? null : { name: n === 0 ? "first look" : "next look", at: looks[n], key: `look ${n}` };
 }
 
 function nextWords(seconds) {
-  const { first, every, outBy, target } = load.data;
+  const { outBy, target } = load.data, looks = looksAt();
   const aim = target ? `to ${target}` : "Go by the stage";
   if (load.step === "warm") return "Waiting to be back up to heat";
-  if (first === null || first === undefined) return aim;
+  if (!looks.length) return aim;
   if (outBy !== null && seconds >= outBy) return "Out now";
-  const inside = seconds < first ? first : every ? first + (Math.floor((seconds - first) / every) + 1) * every : null;
-  if (seconds < first) return `First look in ${mmss(first - seconds + 0.999)}`;
-  if (inside !== null && (outBy === null || inside < outBy)) return `Look again in ${mmss(inside - seconds + 0.999)}`;
+  const n = looks.findIndex((one) => seconds < one);
+  if (n >= 0) return `${n === 0 ? "First look" : "Look again"} in ${mmss(looks[n] - seconds + 0.999)}`;
   return outBy === null ? aim : `Out in ${mmss(outBy - seconds + 0.999)}`;
 }
 

@@ -15,7 +15,8 @@ const points = [...form.querySelectorAll("[data-point]")].map((row) => {
   return { row, x, y, corner: row.dataset.point.startsWith("c"), button: row.querySelector("button"), name: row.querySelector("input[list]") };
 });
 const radius = form.querySelector("[name=radius]");
-let chosen = points.find((one) => one.x.value === "") || points[0];
+// the first that waits for its place; a spare spot without a tile does not
+let chosen = points.find((one) => one.x.value === "" && (one.corner || one.name.value)) || points[0];
 
 const make = (kind, attributes, text = "") => {
   const one = document.createElementNS(SVG, kind);
@@ -38,7 +39,7 @@ const show = () => {
     const [x, y] = at(one);
     const size = one.corner ? 5 * thin : Number(radius.value) || 2;
     both("circle", { cx: x, cy: y, r: size }, one === chosen);
-    const words = one.corner ? one.row.dataset.point.slice(1) : one.name.value;
+    const words = one.corner ? one.row.dataset.point.slice(1) : one.name.value.split("/").pop();
     drawn.push(make("text", { class: "mark-text", x: one.corner ? x + 7 * thin : x - size, y: one.corner ? y - 4 * thin : y - size - 3 * thin, "font-size": (one.corner ? 12 : 10) * thin, "stroke-width": 3 * thin }, words));
   }
   marks.replaceChildren(...drawn);
