@@ -113,6 +113,16 @@ def test_what_may_not_lie_is_left_out_and_nothing_else():
         assert found.lab[row] == pytest.approx(allowed[found.parts(row)], abs=ROUNDING)
 
 
+def test_stacks_of_some_leaves_alone_are_those_that_hold_no_other():
+    whole = every_stack(SMALL.leaves, SMALL.grounds, DAY.weights, h=0.7)
+    allowed = np.ones(len(SMALL.leaves) + 1, np.bool_)
+    allowed[1] = False
+    kept = whole.made_of(allowed)
+    wanted = [row for row in range(len(whole)) if 0 not in whole.parts(row)[1]]
+    assert [kept.parts(row) for row in range(len(kept))] == [whole.parts(row) for row in wanted]
+    assert np.array_equal(kept.lab, whole.lab[wanted])
+
+
 def test_nothing_may_lie_gives_nothing():
     none = np.zeros((2, len(SMALL.leaves)), bool)
     found = every_stack(SMALL.leaves, SMALL.grounds, DAY.weights, on_metal=none)

@@ -248,3 +248,31 @@ def test_the_best_outcome_is_low_and_never_good() -> None:
         assert ask(name).payload.level in {"low", "watch", "stop"}
     assert ask("glare", distance_mm=2000).payload.level == "low"
     assert ask("landing", firings=1).payload.level == "low"
+
+
+@pytest.mark.parametrize("market", ["EU", "Great Britain", "US federal", "US California", "elsewhere"])
+@pytest.mark.parametrize("use", ["jewellery", "child", "mouth", "food", "decorative"])
+def test_no_text_is_listed_twice(market: str, use: str) -> None:
+    rules = ask("sell-where", market=market, use=use).payload.rules
+    told = [(one.market, one.metal, one.rule, one.number) for one in rules]
+    assert len(told) == len(set(told))
+
+
+@pytest.mark.parametrize("market", ["EU", "Great Britain"])
+def test_decorative_ware_has_a_text_of_its_own(market: str) -> None:
+    rules = ask("sell-where", market=market, use="decorative").payload.rules
+    assert all(one.market == market for one in rules)
+    assert not any("jewellery" in one.rule for one in rules)
+
+
+def test_numbers_of_texts_are_those_of_the_table_of_limits() -> None:
+    """Linked, so that a limit that is corrected is corrected everywhere."""
+    from enamelwright.craft.health.limits import limit
+
+    rules = ask("sell-where", market="EU", use="jewellery").payload.rules
+    assert any(limit("reach63_pb_jewellery").shown() in one.number for one in rules)
+    assert not any("{" in one.number + one.on_enamel for one in rules)
+
+
+def test_no_filter_is_asked_to_let_everything_through() -> None:
+    assert "100%" not in ask("glare", distance_mm=5000).payload.filter

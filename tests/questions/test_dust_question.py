@@ -45,7 +45,9 @@ def test_without_a_jar_both_metals_are_taken_as_there() -> None:
     ("told", "level_is_stop"),
     [({}, True), ({"cadmium_percent": 0}, True), ({"lead_percent": 0}, True), ({"lead_percent": 0, "cadmium_percent": 0}, False)],
 )  # fmt: skip
-def test_a_child_is_out_of_the_room_unless_both_metals_are_told_as_none(told: dict[str, Any], level_is_stop: bool) -> None:
+def test_a_child_is_out_of_the_room_unless_both_metals_are_told_as_none(
+    told: dict[str, Any], level_is_stop: bool
+) -> None:
     found = ask(children=True, **told)
     assert (found.payload.level == "stop") is level_is_stop
     assert "leave the room" in found.payload.headline

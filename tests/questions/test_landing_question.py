@@ -38,9 +38,7 @@ def test_a_long_interval_hides_no_peak() -> None:
 @pytest.mark.parametrize("interval", [20, 60, 240, 600])
 def test_the_time_to_the_next_firing_judges_nothing_after_the_last_one(interval: int) -> None:
     """One firing is one firing, however late the second would have come."""
-    one, other = (
-        ask(**{**SLOW_BRICK, "interval_min": minutes, "stays_min": 20}).payload for minutes in (20, interval)
-    )
+    one, other = (ask(**{**SLOW_BRICK, "interval_min": minutes, "stays_min": 20}).payload for minutes in (20, interval))
     assert one.peak.value == pytest.approx(other.peak.value, abs=0.5)
     assert one.held.value == pytest.approx(other.held.value, abs=0.5)
     assert one.level == other.level

@@ -151,6 +151,16 @@ def test_hours_hands_and_chores(client: TestClient, studio: Studio, pendant: str
         assert client.post("/day/hours", data={**told, **bad}).status_code == 422
 
 
+def test_a_class_is_begun_in_one_form(client: TestClient, studio: Studio, pendant: str) -> None:
+    from enamelwright.workshop.people import people
+    from enamelwright.workshop.pieces import pieces_in_work
+
+    design = next(str(one.id) for one in designs(studio) if one.name == pendant)
+    send(client, "/pieces/new", {"design": design, "count": "1", "owners": "A, B"})
+    labels = {one.id: (one.label, one.role) for one in people(studio)}
+    assert [labels[one.owner] for one in pieces_in_work(studio)] == [("A", "student"), ("B", "student")]
+
+
 def test_a_guest_is_not_shown_the_day() -> None:
     from enamelwright.web.page import pages
 

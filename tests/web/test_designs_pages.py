@@ -95,7 +95,7 @@ def test_the_list_shows_every_design_with_its_section(client: TestClient, studio
 def test_the_clean_counter_enamel_comes_first_and_it_is_said_why_not_the_other() -> None:
     """Lead and cadmium on the back of what is worn are avoided where a clean jar stands beside it (common practice)."""
     scrap, clean = (
-        Jar.from_outside({"id": code, "name": name, "kind": "counter", "stock": {"grams": grams}, "hazards": held})
+        Jar.from_outside({"id": code, "name": name, "kind": "counter", "stock": {"grams_g": grams}, "hazards": held})
         for code, name, grams, held in (
             ("J06", "scrap blend", 400, {"lead": "mixed", "cadmium": "yes"}),
             ("J21", "single batch", 100, {"lead": "no", "cadmium": "no"}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from enamelwright.workshop import faults, loads, measures
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design, version_row
+from enamelwright.workshop.firings import firings_of
 from enamelwright.workshop.history import story
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.listing import pieces_like
@@ -82,7 +84,7 @@ def test_a_firing_out_of_order_is_one_firing(client: TestClient, studio: Studio,
     row = piece_row(studio, number)
     standing = next_firings(studio, [row.id])[row.id]
     through = standing.past.through(order_of(plan(studio, number)))
-    assert (through.done, through.coats, standing.past.times) == ({second.number}, set(second.lays), 1)
+    assert (set(through.done), set(through.coats), standing.past.times) == ({second.number}, set(second.lays), 1)
     assert standing.to_do(order_of(plan(studio, number))) == first.number
     page = client.get(f"/pieces/{number}?wait=1").text
     assert "fired once" in page
@@ -132,3 +134,20 @@ def test_a_finished_piece_shows_what_its_record_has(client: TestClient, studio: 
     assert "0.07 mm" in page
     firings = client.get(f"/pieces/{number}/firings?wait=1").text
     assert "To come" not in firings
+
+
+def test_the_firings_to_come_stand_first_and_the_next_of_them_on_top(
+    client: TestClient, studio: Studio, number: str
+) -> None:
+    first, second, *rest = plan(studio, number).firings
+    for _ in range(2):
+        lay(studio, number, first.lays[0])
+        fire(studio, number)
+    page = client.get(f"/pieces/{number}/firings?wait=1").text.partition('<ol class="firings">')[2]
+    heads = re.findall(r"<h2>Firing (\d+)(, again)?[^/]*</?", page)
+    assert [n for n, _ in heads[:3]] == [str(one.number) for one in (second, *rest)], "to come, the next first"
+    assert heads[3:5] == [("1", ", again"), ("1", "")], "then what happened, the last first"
+    assert not re.search(r"<h2>[^\n]*, to (?:cleared|gloss|orange peel)", page), "one aim, beside its window"
+    assert "was out" in page
+    assert 'width="-' not in page
+    assert "780 °C" in client.get(f"/loads/{firings_of(studio, number)[0].number}").text

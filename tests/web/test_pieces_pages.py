@@ -278,7 +278,7 @@ def test_a_load_is_read_again(client: TestClient, studio: Studio, number: str) -
     assert link is not None
     told = words(client.get(link.group(1)).text)
     assert "2:30, gloss" in told
-    assert "790 C" in told
+    assert "790 °C" in told
     assert number in told
 
 

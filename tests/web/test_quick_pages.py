@@ -19,7 +19,9 @@ def _panel(page: str, name: str) -> str:
 def test_grams_are_told_as_one_sentence(client: TestClient) -> None:
     page = client.get(f"/quick?ask=grams&jar={JAR}&diameter=40+mm&powder_depth=0.4+mm").text
     said = _panel(page, "grams")
-    found = re.search(r"Weigh ([\d.]+) g \(([\d.]+) to ([\d.]+)\) for a 40 mm disc; powder 0.4(0)? mm, glass [\d.]+ mm", said)
+    found = re.search(
+        r"Weigh ([\d.]+) g \(([\d.]+) to ([\d.]+)\) for a 40 mm disc; powder 0.4(0)? mm, glass [\d.]+ mm", said
+    )
     assert found, said
     assert float(found[2]) <= float(found[1]) <= float(found[3])
     for raw in ("layings", "weighable", "coat 0", "face front", "0.00125"):
@@ -40,7 +42,11 @@ def test_the_question_of_fills_is_put_once(client: TestClient) -> None:
 
 @pytest.mark.parametrize(
     ("asked", "label"),
-    [("grams&diameter=wide&powder_depth=0.4+mm", "Disc across"), ("degrees", "Temperature"), ("fills&depth=deep", "Depth of the cell")],
+    [
+        ("grams&diameter=wide&powder_depth=0.4+mm", "Disc across"),
+        ("degrees", "Temperature"),
+        ("fills&depth=deep", "Depth of the cell"),
+    ],
 )
 def test_a_refusal_names_the_line_as_the_form_does_and_marks_it(client: TestClient, asked: str, label: str) -> None:
     answer = client.get(f"/quick?ask={asked}")
@@ -48,3 +54,25 @@ def test_a_refusal_names_the_line_as_the_form_does_and_marks_it(client: TestClie
     trouble = words(answer.text.split('role="alert"')[1].split("</div>")[0])
     assert label in trouble, trouble
     assert 'aria-invalid="true"' in answer.text
+
+
+def test_a_page_that_is_not_done_calls_the_field_as_its_form_did(client: TestClient) -> None:
+    page = client.get("/designs/1/shape?by=weigh")
+    assert "Weight, g" in page.text
+    answer = client.post("/designs/1/shape", data={"do": "weigh", "by": "weigh", "mass": "", "across": "30"})
+    trouble = answer.text.split('role="alert"')[1].split("</div>")[0]
+    assert "Weight, g" in trouble
+    assert "(mass)" not in trouble
+    assert answer.text.count('data-field="mass"') == 1
+
+
+def test_a_piece_has_one_row_of_tabs_on_all_its_pages(client: TestClient, bubbled: str) -> None:
+    rows, heads = set(), set()
+    for page in ("", "/shape", "/coats", "/colour", "/compare", "/firings", "/record", "/price"):
+        text = client.get(f"/pieces/{bubbled}{page}").text
+        tabs = text.split('<ul class="tabs piece-tabs">')[1].split("</ul>")[0]
+        rows.add(words(tabs))
+        assert tabs.count('aria-current="page"') == 1
+        heads.add(words(re.search("<h1>.*?</h1>", text, re.DOTALL)[0]))  # type: ignore[index]
+    assert rows == {"Section Shape Coats Colour Compare Firings Record Price"}
+    assert heads == {f"{bubbled} tonight"}

@@ -158,15 +158,17 @@ def test_a_deposit_counts_in_what_a_piece_brought(client: TestClient, studio: St
     name = designs(studio)[0].name
     order = orders.take_order(studio, "a pendant", agreed="460")
     line = orders.add_line(studio, order.id, design=name, each="460")
-    made = start_pieces(studio, 1, name, order_line=line)[0]
+    made, spare = start_pieces(studio, 2, name, order_line=line)
+    finish_piece(studio, spare.id)
     orders.pay(studio, "deposit", "184", order=order.id)
     assert costing.earned(studio) == [], "a deposit alone is no sale"
     finish_piece(studio, made.id)
     spend_time(studio, "setting", "2 h", piece=made.id)
     orders.pay(studio, "balance", "276", order=order.id, piece=made.id)
     selling.move_piece(studio, made.id, "sold", order=order.id)
+    orders.change_order(studio, order.id, state="collected")
     (row,) = costing.earned(studio)
-    assert (row.taken, row.per_hour) == (46000, 23000)
+    assert (row.sold, row.taken, row.per_hour) == (1, 46000, 23000)
     assert "for 460.00 credits" in words(client.get("/finished?place=sold").text)
     price = words(client.get(f"/pieces/{made.number}/price").text)
     assert "Taken: 460.00 credits" in price

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.records.errors import Conflict
-from enamelwright.workshop import day, day_habits, day_kept, day_waits, jobs
+from enamelwright.workshop import day, day_habits, day_kept, day_progress, day_waits, jobs
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.loads import begin_load, close_load
@@ -17,7 +18,7 @@ from enamelwright.workshop.orders import add_line, take_order
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.studio import Studio
-from morning import MORNING
+from morning import MORNING, enamel
 
 
 @pytest.fixture
@@ -62,13 +63,13 @@ def test_coats_and_firings_of_the_record_lie_behind_a_piece(begun: Studio) -> No
     lay_coat(begun, numbers[0], "J21", face="back")
     one = next(one for one in day_waits.waits(begun).pieces if one.number == numbers[0])
     assert one.steps[one.done].work == "fire"
-    assert one.ready > day_waits.local(MORNING), "it dries"
+    assert one.ready > day_progress.local(MORNING), "it dries"
     load = begin_load(later(begun, 5), [numbers[0]], kiln="small kiln")
     found = day_waits.waits(later(begun, 6))
     one = next(one for one in found.pieces if one.number == numbers[0])
     assert one.steps[one.done - 1].work == "fire"
     assert one.inside == load.number
-    assert found.kilns["small kiln"] > day_waits.local(MORNING + timedelta(minutes=6))
+    assert found.kilns["small kiln"] > day_progress.local(MORNING + timedelta(minutes=6))
     close_load(later(begun, 8), load.load)
     found = day_waits.waits(later(begun, 9))
     after = next(one for one in found.pieces if one.number == numbers[0])
@@ -230,3 +231,38 @@ def test_shortages_count_what_is_only_ordered(begun: Studio) -> None:
     assert day.short_of(begun, plan) == ()
     take_stock(begun, {int(lot_row(begun, "A", "J21").id): "1 g"})
     assert [line.split(":")[0] for line in day.short_of(begun, plan)] == ["J21"]
+
+
+def test_the_day_on_the_command_line(disc: Path, tmp_path: Path) -> None:
+    """Plan, show, pin, plan again and print, each as its own command."""
+    from typer.testing import CliRunner
+
+    from enamelwright.cli.main import app
+    from enamelwright.records.home import Home
+
+    home = tmp_path / "home"
+    opened = Studio.open(Home(home))
+    with opened.writing():
+        from enamelwright.workshop.jars import add_jar
+
+        add_jar(opened, enamel("J21", "counter", "counter", "mixed"))
+        add_jar(opened, enamel("J04", "white, base"))
+    keep_design(opened, disc)
+    start_pieces(opened, 2, "Test disc")
+    opened.close()
+
+    def said(*words: str) -> str:
+        done = CliRunner().invoke(app, ["day", *words, "--home", str(home)])
+        assert done.exit_code == 0, done.exception
+        return done.stdout
+
+    assert "Next in: " in said("plan")
+    rows = json.loads(said("show", "--json"))
+    load = next(row for row in rows if "°C" in row["what"])
+    assert "Next in: " in said("pin", load["called"], "23:00")
+    assert "Next in: " in said("replan")
+    said("sheet", str(tmp_path / "day.pdf"))
+    first = (tmp_path / "day.pdf").read_bytes()
+    said("sheet", str(tmp_path / "day.pdf"))
+    assert (tmp_path / "day.pdf").read_bytes() == first, "the same day gives the same bytes"
+    assert b"/MarkInfo" in first or b"StructTreeRoot" in first, "tagged"

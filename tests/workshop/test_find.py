@@ -121,3 +121,18 @@ def test_so_may_a_month(full: Studio, written: str) -> None:
 def test_what_is_no_day_is_looked_for_as_it_stands(full: Studio) -> None:
     for words in ("31.2.2026", "13.2026", "Mayfair 2026", "1.2.2026.3"):
         assert not [name for kind, name in names(full, words) if kind == "load"]
+
+
+def test_whole_words_come_before_letters_inside_other_words(full: Studio) -> None:
+    add_jar(full, enamel("J30", "strong red, soft", family="red"))
+    start_pieces(full, labels=["B-01"], metal="copper", words="prepared in February")
+    start_pieces(full, labels=["B-02"], metal="copper", words="a red heron")
+    fired(full, ["B-01"], stage_seen="over-fired", at=MORNING)
+    found = find(full, "red")
+    pieces = [one for one in found if one.kind == "piece"]
+    assert [one.words.split(",")[0] for one in pieces] == ["B-02", "B-01"]
+    assert [one.inside for one in pieces] == [0, 2]
+    assert [one.inside for one in found if one.kind == "jar"] == [0]
+    assert not any(one.kind == "load" for one in found), "over-fired is no red"
+    assert any(one.kind == "load" for one in find(full, "over-fired"))
+    assert any(one.kind == "load" for one in find(full, "fired"))

@@ -38,6 +38,7 @@ def start(
     thickness: Annotated[str, typer.Option("--thickness", help='For example "0.9 mm" or "18 gauge (B&S)".')] = "",
     mass: Annotated[str, typer.Option("--weight", help="Grams of the bare piece.")] = "",
     line: Annotated[int | None, typer.Option("--order-line", help="Line of an order it is for.")] = None,
+    owners: Annotated[str, typer.Option("--owner", help='In a class: labels of students, "A, B"; so many each.')] = "",
     note: WordsOption = "",
     at: AtOption = "",
     home: HomeOption = None,
@@ -45,16 +46,21 @@ def start(
 ) -> None:
     """Start pieces; each gets its number for good."""
     from enamelwright.craft.metal import metal_id
+    from enamelwright.workshop.people import students
     from enamelwright.workshop.pieces import called_alike, start_pieces
 
     if metal:
         metal_id(metal)
     with at_bench(home, who, at) as studio:
         alike = called_alike(studio, label or ())
-        made = start_pieces(
-            studio, count, design or None, labels=label or (), batch=batch, metal=metal or None,
-            thickness=thickness or None, metal_mass=with_unit(mass, "g"), order_line=line, words=note or None,
-        )  # fmt: skip
+        made = [
+            one
+            for owner in students(studio, owners) or [None]
+            for one in start_pieces(
+                studio, count, design or None, labels=label or (), batch=batch, metal=metal or None, owner=owner,
+                thickness=thickness or None, metal_mass=with_unit(mass, "g"), order_line=line, words=note or None,
+            )
+        ]  # fmt: skip
     say("; ".join(f"{row.number} {row.label or ''}".strip() for row in made))
     for name, numbers in alike.items():
         say(f"'{name}' is also {', '.join(numbers)}, which is in work: name this one by its number.")

@@ -176,7 +176,11 @@ def _label(mark: Mark, left: float, right: float, measures: Measures) -> tuple[f
         if left - BESIDE - wide > 0:
             return left - BESIDE, "end", words
     # No room on either side: it stands on the band, its early end left bare.
-    return max(EDGE, min(left + BESIDE, measures.wide - EDGE - LETTER * measures.word * len(mark.stage))), "start", mark.stage
+    return (
+        max(EDGE, min(left + BESIDE, measures.wide - EDGE - LETTER * measures.word * len(mark.stage))),
+        "start",
+        mark.stage,
+    )
 
 
 def _surface(

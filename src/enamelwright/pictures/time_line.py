@@ -28,7 +28,9 @@ _HATCH: dict[Stage, float] = {"powder": 0.0, "sugar": 2.2, "orange peel": 1.3, "
 _MINUTE = 60
 
 
-def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line") -> str | None:
+def time_line_svg(
+    window: Window, light: Light = "paper", key: str = "time-line", *, happened: float | None = None
+) -> str | None:
     """Draw the stages of a firing against time; None where no time is worked out.
 
     Parameters
@@ -39,6 +41,8 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
         ``paper``, ``lamp`` or ``daylight``.
     key : str
         Start of every id.
+    happened : float or None
+        When it was really taken out [s]; None leaves the mark out.
 
     Returns
     -------
@@ -50,7 +54,7 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
         return None
     ink = LIGHTS[light].text
     last = max(window.looks.out_by if window.looks is not None else 0.0, window.seconds.high)
-    end = max(last, begun[min(2, len(begun) - 1)][1]) * TAIL
+    end = max(last, begun[min(2, len(begun) - 1)][1], happened or 0.0) * TAIL
     scale = (RIGHT - LEFT) / end
 
     def at(seconds: float) -> float:
@@ -59,7 +63,7 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
     starts: list[tuple[Stage, float]] = [("powder", 0.0), *begun]
     body: list[str] = []
     for (stage, start), (_, stop) in zip(starts, [*starts[1:], ("over-fired", end)], strict=True):
-        if start < end:
+        if start < min(end, stop):
             body += _stage(stage, at(start), at(stop), ink, target=stage == _shown(window))
     body += _band(at(window.seconds.low), at(window.seconds.high), ink)
     body += _axis(end, at, ink)
@@ -69,16 +73,22 @@ def time_line_svg(window: Window, light: Light = "paper", key: str = "time-line"
         body += _out_by(at(window.looks.out_by), ink)
         body.append(svg.text(at(window.looks.first) - 1.2, BESIDE, "look", SMALL, ink, "end"))
         body.append(svg.text(at(window.looks.out_by) + 1.2, BESIDE, "out", SMALL, ink))
+    if happened is not None:
+        body += _happened(at(happened), ink)
     said = "; ".join(f"{stage} from about {_clock(value)}" for stage, value in begun)
     words = f"Expected: {said}. Window {_clock(window.seconds.low)} to {_clock(window.seconds.high)}."
     if window.looks is not None:
         words += f" A triangle is a look through the door; out by {_clock(window.looks.out_by)}, the cross."
+    if happened is not None:
+        words += f" Really out at {_clock(happened)}, the thick line."
     return svg.document(WIDE, TALL, body, "Stages against time", words, key, ink)
 
 
 def _shown(window: Window) -> Stage:
     """Return the stage of the line that the target belongs to."""
-    return "gloss" if window.target == "cleared" or window.target == "" else window.target
+    if window.target == "cleared" and any(one.stage == "cleared" and one.begins for one in window.stages):
+        return "cleared"
+    return "gloss" if window.target == "cleared" or window.target == "" else window.target  # noqa: PLR1714 - narrows
 
 
 def _clock(seconds: float) -> str:
@@ -97,6 +107,8 @@ def _stage(stage: Stage, left: float, right: float, ink: str, target: bool) -> l
         ]
     if right - left >= ROOM:
         body.append(svg.text((left + right) / 2, BAR - 0.7, stage, WORD, ink, "middle", bold=target))
+    elif target:  # what it is fired to is named however short it is
+        body.append(svg.text(left, BAR - 0.7, stage, WORD, ink, bold=True))
     return body
 
 
@@ -126,6 +138,14 @@ def _out_by(x: float, ink: str) -> list[str]:
     return [
         svg.line((x - 0.6, y - 0.6), (x + 0.6, y + 0.6), ink, STROKE * 2),
         svg.line((x - 0.6, y + 0.6), (x + 0.6, y - 0.6), ink, STROKE * 2),
+    ]
+
+
+def _happened(x: float, ink: str) -> list[str]:
+    """Mark when it was really taken out: a thick line through the stages."""
+    return [
+        svg.line((x, BAR - 0.6), (x, BAR + HIGH + 0.6), ink, STROKE * 4),
+        svg.text(x + 0.8, BAR + HIGH - 0.7, "was out", SMALL, ink),
     ]
 
 

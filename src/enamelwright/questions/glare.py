@@ -163,8 +163,8 @@ def answer(asked: GlareInput, bench: Bench) -> Answer[GlareAnswer]:
             ),
             scale=found.scale,
             filter=(
-                f"Infrared filter {found.scale} for a source this hot; for long looking one that lets no more than "
-                f"{found.transmittance.low:.0%} of the infrared through. C on it means colours stay true, R that it "
+                f"Infrared filter {found.scale} for a source this hot; {_long_looking(found)}. C on it means colours "
+                "stay true, R that it "
                 "reflects the heat. Glasses against the yellow glow of soda glass stop no infrared, and a plain "
                 "welding shade spoils the colours."
             ),
@@ -186,6 +186,13 @@ def answer(asked: GlareInput, bench: Bench) -> Answer[GlareAnswer]:
         engine=engine(),
         bench=bench.revision,
     )  # fmt: skip
+
+
+def _long_looking(found: glare_at_kiln.Glare) -> str:
+    """Say what a filter for long looking has to keep out."""
+    if found.endless:
+        return "long looking stays below the limit without one on this estimate, and it spares the eye all the same"
+    return f"for long looking one that lets no more than {found.transmittance.low:.0%} of the infrared through"
 
 
 #: Share of the limit below which the looks of a session read low.

@@ -15,8 +15,8 @@ from enamelwright.craft.health.landing_spot import Load, Spot, StackLayer
 from enamelwright.craft.health.tier import Tier, tier
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure
-from enamelwright.questions.answer import Answer
 from enamelwright.physics.landing import Landed
+from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
 from enamelwright.reference.loader import sources, value
 
@@ -157,7 +157,8 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
             f"{spot.firings} times {landing_spot.load_words(spot.load)}, every {_minutes(spot.interval)}, on "
             f"{spot.words()}",
             f"the wood below the middle is at {found.held.shown('°C')} on the mean of its hottest "
-            f"{_minutes(landing_spot.window())}, {found.peak.shown('°C')} at its hottest; it is followed until it cools",
+            f"{_minutes(landing_spot.window())}, {found.peak.shown('°C')} at its hottest; "
+            "it is followed until it cools",
             "judged by the hottest moment, since only metal lies on the wood"
             if spot.bare_metal
             else f"judged by the mean of the hottest {_minutes(landing_spot.window())}, and never low where a moment "
@@ -205,7 +206,9 @@ def _minutes(seconds: float) -> str:
 
 def _course(landed: Landed) -> tuple[tuple[float, float], ...]:
     """Return minutes and °C at even times, with the hottest moment among them."""
-    at = np.unique(np.append(np.linspace(landed.times[0], landed.times[-1], COURSE), landed.times[landed.centre.argmax()]))
+    at = np.unique(
+        np.append(np.linspace(landed.times[0], landed.times[-1], COURSE), landed.times[landed.centre.argmax()])
+    )
     celsius = np.interp(at, landed.times, landed.centre)
     return tuple(
         (round(units.from_si(float(t), "min", "time"), 1), round(units.from_si(float(k), "°C", "temperature"), 1))

@@ -204,7 +204,10 @@ def _figure(amount: float) -> Figure:
 
 
 def _grams(amount: float) -> str:
-    return f"{amount * GRAMS:.3g} g" if amount * GRAMS < GRAMS else f"{amount:.4g} kg"
+    grams = amount * GRAMS
+    if grams < 1:
+        return f"{grams:.2f} g"  # a bench balance shows no more
+    return f"{grams:.3g} g" if grams < GRAMS else f"{amount:.4g} kg"
 
 
 QUESTION = Question(

@@ -160,8 +160,10 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
         ground = f"{place.stack.foil} foil" if place.stack.foil else place.stack.metal
     colour = place.colour
     if colour is None:
-        return PlaceView(key, place.name, coats, ground, place.why, (), (), (), "", (), (), (), "", (), (),
-                         tuple(_tile(one, None, f"{key}-own-{n}", _pattern(place)) for n, one in enumerate(place.tiles)))  # fmt: skip
+        own = tuple(_tile(one, None, f"{key}-own-{n}", _pattern(place)) for n, one in enumerate(place.tiles))
+        return PlaceView(
+            key, place.name, coats, ground, place.why, (), (), (), "", (), (), (), "", (), (), own
+        )  # fmt: skip
     pattern = _pattern(place)
     thin, nominal, thick = colour.looks
     learned, shift = _learned(place, nominal.catching.lab, pattern, key)

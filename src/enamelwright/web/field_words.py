@@ -50,7 +50,7 @@ def labels_in(template: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for part in _PARTS.findall(text):
         found |= labels_in(part)
-    found |= {name: words for name, words in _MACRO.findall(text)}
+    found |= dict(_MACRO.findall(text))
     return found | {name: " ".join(words.split()) for words, name in _LABEL.findall(text)}
 
 

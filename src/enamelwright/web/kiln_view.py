@@ -263,14 +263,15 @@ def clock(seconds: float | None) -> str:
     return f"{whole // 60}:{whole % 60:02d}"
 
 
-def fault_chips() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
-    """Return the faults of the kiln as (id, words): the common ones, and the others."""
+def fault_chips(unlikely: frozenset[str] = frozenset()) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """Return the faults of the kiln as (id, words): the common ones, and the others with those not likely here last."""
     named: dict[str, str] = {}
     for row in reference_rows("trade/faults"):
         if row["when_seen"] in AT_THE_KILN:
             named.setdefault(row["fault_id"], row["fault"].partition("(")[0].strip())
-    common = [(key, named[key]) for key in COMMON if key in named]
-    return common, [(key, words) for key, words in named.items() if key not in COMMON]
+    common = [(key, named[key]) for key in COMMON if key in named and key not in unlikely]
+    others = [key for key in named if key not in dict(common)]
+    return common, [(key, named[key]) for key in sorted(others, key=lambda key: key in unlikely)]
 
 
 def _plans(studio: Studio, rows: Sequence[Row[Any]], what: Expected) -> dict[str, Plan]:

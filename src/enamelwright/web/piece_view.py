@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Row
@@ -14,17 +15,20 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
 from enamelwright.pictures.time_line import time_line_svg
 from enamelwright.web.drawings import lit
+from enamelwright.web.sections import IN_WORK
 from enamelwright.web.viewer import degrees
 from enamelwright.workshop import differs as differing
 from enamelwright.workshop import listing
 from enamelwright.workshop.faults import fault_name
-from enamelwright.workshop.firings import firings_of
+from enamelwright.workshop.firings import firings_of, open_load_of
+from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
-from enamelwright.workshop.typed import as_typed
 
 #: Faults offered at once before the others are opened.
 FIRST_CHIPS = 8
 _MINUTE = 60
+#: What a firing's line for the bench says it is fired to.
+_AIM = re.compile(r",? (?:just )?to (?:sugar|orange peel|gloss|cleared)$")
 
 
 def minutes(seconds: float | None) -> str:
@@ -96,6 +100,8 @@ class Told:
         How the two agree: ``inside``, ``sooner``, ``later``, or empty.
     looks : tuple of str
         Each look in words.
+    again : bool
+        Whether the same firing had happened before.
     """
 
     number: int
@@ -110,6 +116,7 @@ class Told:
     gloss: str = ""
     match: str = ""
     looks: tuple[str, ...] = ()
+    again: bool = False
 
 
 def foretold(window: Window | None, target: str) -> Foretold | None:
@@ -123,7 +130,7 @@ def foretold(window: Window | None, target: str) -> Foretold | None:
 
 
 def firings(studio: Studio, piece: Row[Any], plan: Plan | None) -> list[Told]:
-    """List the firings of a piece with what was foretold of each beside what happened, the last first.
+    """List the firings of a piece: those to come, the next first, then those that happened, the last first.
 
     Parameters
     ----------
@@ -139,10 +146,14 @@ def firings(studio: Studio, piece: Row[Any], plan: Plan | None) -> list[Told]:
         if row.firing is not None:
             done.setdefault(int(row.firing), []).append(row)
     planned = {firing.number: firing for firing in plan.firings} if plan is not None else {}
+    passed: frozenset[int] = frozenset()
+    if plan is not None:
+        passed = next_firings(studio, [piece.id])[piece.id].past.through(order_of(plan)).done
+    coming = [n for n in planned if n not in done and n not in passed] if piece.state in IN_WORK else []
     figures = listing.foretold_of(studio, int(piece.id))
     looks = listing.looks_with(studio, int(piece.id))
     told = []
-    for number, happened, again in _in_turn(done, planned):
+    for number, happened, again in _in_turn(done, coming):
         frozen = None
         if happened is not None and int(happened.of) in figures:
             frozen = _frozen(figures[int(happened.of)])
@@ -150,20 +161,19 @@ def firings(studio: Studio, piece: Row[Any], plan: Plan | None) -> list[Told]:
         window = frozen[0] if frozen is not None else firing.window if firing is not None and happened is None else None
         target = frozen[1] if frozen is not None else firing.target if firing is not None else ""
         words = frozen[2] if frozen is not None else firing.words if firing is not None else ""
-        words = f"{words}, again".lstrip(", ") if again else words
-        told.append(_told(number, words, window, target, happened, frozen is not None, looks))
+        words = _AIM.sub("", words)  # the aim is said once, beside the window it holds for
+        one = _told(number, words, window, target, happened, frozen is not None, looks)
+        told.append(replace(one, again=again))
     return told
 
 
-def _in_turn(
-    done: Mapping[int, list[Row[Any]]], planned: Mapping[int, Any]
-) -> Iterator[tuple[int, Row[Any] | None, bool]]:
-    """Yield every firing, the last first: its number, what happened, whether it had happened before."""
-    for number in sorted({*done, *planned}, reverse=True):
-        if number not in done:
-            yield number, None, False
-        for n, row in reversed(list(enumerate(done.get(number, [])))):
-            yield number, row, n > 0
+def _in_turn(done: Mapping[int, list[Row[Any]]], coming: Iterable[int]) -> Iterator[tuple[int, Row[Any] | None, bool]]:
+    """Yield those to come, then the others, the last first: number, what happened, whether it had happened before."""
+    for number in sorted(coming):
+        yield number, None, False
+    happened = [(row.at, number, row, n > 0) for number, rows in done.items() for n, row in enumerate(rows)]
+    for _, number, row, again in sorted(happened, key=lambda one: one[:2], reverse=True):
+        yield number, row, again
 
 
 def _told(
@@ -171,11 +181,13 @@ def _told(
     looked: Mapping[int, list[Row[Any]]],
 ) -> Told:  # fmt: skip
     key = f"line-{number}" if happened is None else f"line-{number}-{happened.of}"
-    line = time_line_svg(window, "daylight", key) if window is not None else None
+    seen = None
+    if happened is not None:
+        seen = happened.piece_seconds if happened.piece_seconds is not None else happened.seconds
+    line = time_line_svg(window, "daylight", key, happened=seen) if window is not None else None
     picture = lit(line) if line else None
     if happened is None:
         return Told(number, words, foretold(window, target), False, picture, None)
-    seconds = happened.piece_seconds if happened.piece_seconds is not None else happened.seconds
     gloss = happened.piece_to_gloss if happened.piece_to_gloss is not None else happened.to_gloss
     looks = []
     for look in looked.get(int(happened.of), []):
@@ -184,7 +196,8 @@ def _told(
     return Told(
         number, words, foretold(window, target), frozen, picture, happened,
         stage=happened.piece_stage or happened.stage_seen or ("" if happened.closed_at else "still in the kiln"),
-        time=minutes(seconds), heat=as_typed(happened, "set_point", "°C"), gloss=minutes(gloss),
+        time=minutes(seen), heat=degrees(happened.set_point) if happened.set_point is not None else "-",
+        gloss=minutes(gloss),
         match=_match(window, gloss if gloss is not None else None), looks=tuple(looks),
     )  # fmt: skip
 
@@ -243,7 +256,9 @@ def next_step(plan: Plan, number: int | None) -> tuple[list[str], Foretold | Non
     return steps, foretold(coming.window, coming.target), coming.number, coming.words
 
 
-def chips(often: list[str], names: Mapping[str, str]) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+def chips(
+    often: list[str], names: Mapping[str, str], unlikely: frozenset[str] = frozenset()
+) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
     """Return the faults to tap: those seen here most often first, and all others.
 
     Parameters
@@ -252,9 +267,11 @@ def chips(often: list[str], names: Mapping[str, str]) -> tuple[list[tuple[str, s
         As kept, the most often seen first.
     names : mapping of str to str
         Every fault the product knows, by id.
+    unlikely : frozenset of str
+        Faults this piece is not likely to have: never among the first.
     """
-    first = [fault for fault in often if fault in names][:FIRST_CHIPS]
-    first += [fault for fault in names if fault not in first][: FIRST_CHIPS - len(first)]
+    first = [fault for fault in often if fault in names and fault not in unlikely][:FIRST_CHIPS]
+    first += [fault for fault in names if fault not in first and fault not in unlikely][: FIRST_CHIPS - len(first)]
     others = [fault for fault in names if fault not in first]
     return [(fault, short(fault)) for fault in first], [(fault, short(fault)) for fault in others]
 
@@ -264,9 +281,12 @@ def short(fault: str) -> str:
     return fault_name(fault).partition("(")[0].strip()
 
 
-def comparison(studio: Studio, piece: Row[Any]) -> differing.Comparison | None:
-    """Compare the firing a piece is at with the last good one; None when it cannot be."""
+def comparison(studio: Studio, piece: Row[Any], plan: Plan | None = None) -> differing.Comparison | None:
+    """Compare the firing a piece is in, else comes to, with the last good one; None when it cannot be."""
+    number = None
+    if plan is not None and open_load_of(studio, int(piece.id)) is None:
+        number = next_firings(studio, [piece.id])[piece.id].to_do(order_of(plan))
     try:
-        return differing.what_differs(studio, int(piece.id))
+        return differing.what_differs(studio, int(piece.id), number)
     except EnamelwrightError:
         return None

@@ -1,4 +1,4 @@
-"""The form of a tile photo: points as typed or pointed at, the card, the light; read into what the reader of photos takes."""
+"""The form of a tile photo: points typed or pointed at, the card, the light; read into what the engine takes."""
 
 from __future__ import annotations
 
@@ -188,8 +188,8 @@ class PhotoForm:
         if wrong is not None:
             raise InputError("a patch has three numbers, L*, a* and b*.", "One patch a line.", f"values, line {wrong}")
         told_card = {
-            "kind": "own values", "rows": int(_pixel(self.rows, "rows")), "columns": int(_pixel(self.columns, "columns")),
-            "values": values,
+            "kind": "own values", "rows": int(_pixel(self.rows, "rows")),
+            "columns": int(_pixel(self.columns, "columns")), "values": values,
         }  # fmt: skip
         return Card.from_outside(told_card, "card")
 

@@ -77,6 +77,12 @@ class ControlSeries:
     @property
     def alarm(self) -> TileFired | None:
         """The tile with which the trouble began that still lasts; None once the last tiles were in order again."""
+        at = self.alarm_at
+        return None if at is None else self.tiles[at]
+
+    @property
+    def alarm_at(self) -> int | None:
+        """Place of that tile in the series."""
         if self.chart is None:
             return None
         trouble = self.chart.trouble
@@ -86,7 +92,7 @@ class ControlSeries:
         begin = last
         while begin > 0 and trouble[max(0, begin - LAPSES) : begin].any():
             begin = int(np.flatnonzero(trouble[:begin])[-1])
-        return self.tiles[begin]
+        return begin
 
     @property
     def words(self) -> str:

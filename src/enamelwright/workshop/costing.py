@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
-from typing import Any
 
 from sqlalchemy import select
 

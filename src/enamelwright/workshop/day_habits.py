@@ -9,7 +9,7 @@ from pydantic import Field
 
 from enamelwright.craft.description import Described
 from enamelwright.errors import InputError
-from enamelwright.planning.day.dates import read_date, read_hours
+from enamelwright.planning.day.dates import WEEKDAYS, read_date, read_hours
 from enamelwright.questions.day_forms import DayChore, DayInput, Weekday
 from enamelwright.workshop.kilns import kilns
 from enamelwright.workshop.people import people
@@ -83,7 +83,7 @@ def set_habits(studio: Studio, value: DayHabits) -> int:
     hours = sorted(read_hours(one) for one in value.hours)
     if any(a[1] > b[0] for a, b in pairwise(hours)):
         raise InputError("two stretches of hours overlap.", "Write them one after the other.", "hours")
-    if len(set(value.rest)) == len(Weekday.__args__):
+    if len(set(value.rest)) == len(WEEKDAYS):
         raise InputError("every day is a day of rest.", "Leave one out.", "rest")
     for day in (*value.days_off, *(moment.split()[0] for one in value.away for moment in (one.start, one.end))):
         read_date(day)

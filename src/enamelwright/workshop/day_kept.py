@@ -30,10 +30,14 @@ class Block:
     ----------
     start, end : str
         Local moments, ``2026-03-02T09:00``.
-    who, pieces, members : tuple of str
-        People, pieces, and the steps as plans name them.
-    work, kiln, heat : str
-        What is done; kiln and heat of a load.
+    who : tuple of str
+        People.
+    work : str
+        What is done.
+    pieces, members : tuple of str
+        Pieces, and the steps as plans name them.
+    kiln, heat : str
+        Of a load.
     washing : float
         Of the time, spent cleaning tools first [s].
     """

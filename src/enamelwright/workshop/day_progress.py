@@ -150,9 +150,9 @@ class Record:
         for work, at in self.finishes.get(piece, ()):
             if since is not None and at < since:
                 continue
-            place = next((n for n in range(done, _next_fire(steps, done)) if steps[n].work == work), None)
-            if place is not None:
-                done, since = place + 1, at
+            found = next((n for n in range(done, _next_fire(steps, done)) if steps[n].work == work), None)
+            if found is not None:
+                done, since = found + 1, at
         return done, self._ready(since, steps, done), ""
 
     def _ready(self, since: datetime | None, steps: tuple[StepTold, ...], done: int) -> str:

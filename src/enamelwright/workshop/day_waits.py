@@ -271,8 +271,8 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
             )
         )  # fmt: skip
     away: dict[str, list[str]] = {}
-    for one in told.away:
-        away.setdefault(one.who, []).append(f"{one.start} to {one.end}")
+    for gone in told.away:
+        away.setdefault(gone.who, []).append(f"{gone.start} to {gone.end}")
     names = kilns_used(studio, told)
     return DayInput(
         first_day=studio.today().isoformat(), pieces=tuple(pieces), chores=told.chores,

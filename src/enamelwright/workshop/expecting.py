@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import ceil
 from statistics import median_low
 from typing import Any
 
@@ -219,7 +220,9 @@ def _times(looks: Mapping[str, Mapping[str, Any]], first_out: str) -> tuple[floa
     if lead is None:
         return ()
     at = [float(one) for one in lead.get("at") or ()]
-    at = at or [lead["first"] + n * lead["every"] for n in range(int(lead["looks"]))]
+    if not at and lead.get("every"):  # foretold before looks were told one by one
+        count = max(1, ceil((lead["out_by"] - lead["first"]) / lead["every"]))
+        at = [lead["first"] + n * lead["every"] for n in range(count)]
     first = min(float(look["first"]) for look in looks.values())
     return (first, *(one for one in at if one > first))
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import partial
 from typing import Any, cast, get_args
 
-from sqlalchemy import ColumnElement, Connection, Table, alias, and_, false, or_, select, true
+from sqlalchemy import ColumnElement, Connection, Table, alias, and_, case, false, literal, or_, select, true
 
 from enamelwright.craft.jar import Family
 from enamelwright.craft.metal import metal_id
@@ -65,6 +65,9 @@ class Found:
         One line.
     at : str
         Day or moment, as far as it has one.
+    inside : int
+        0 where every word stands whole, 1 where one only begins so or belongs to it otherwise, 2 where one stands
+        inside another word only.
     """
 
     kind: str
@@ -72,6 +75,7 @@ class Found:
     name: str
     words: str
     at: str
+    inside: int = 0
 
 
 def find(
@@ -105,7 +109,8 @@ def find(
     Returns
     -------
     list of Found
-        At most :data:`MOST` of a kind, the newest first.
+        At most :data:`MOST` of a kind; what holds a word whole before what only begins with it, and that before
+        what holds it somewhere inside; of equals the newest first.
 
     Raises
     ------
@@ -121,7 +126,11 @@ def find(
         raise InputError("nothing to look for.", "Give a number, a word, a colour, a metal or a date.")
     search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last, studio.store.on_sqlite)
     with studio.reading() as connection:
-        return list(search.everything(connection))
+        found = list(search.everything(connection))
+    kinds = list(dict.fromkeys(one.kind for one in found))
+    return sorted(
+        (replace(one, inside=_rank(one, words)) for one in found), key=lambda one: (kinds.index(one.kind), one.inside)
+    )
 
 
 @dataclass(frozen=True)
@@ -157,7 +166,8 @@ class _Search:
         if self.metal:
             conditions.append(p.metal.in_(_spellings(connection, piece_table, self.metal)))
         shown = select(p.id, p.number, p.label, p.kind, p.metal, p.state, p.words, p.started_on)
-        for row in connection.execute(shown.where(*conditions).order_by(p.number.desc()).limit(MOST)):
+        first = self._begin_first((p.label, p.words, p.number, p.metal), self._carried)
+        for row in connection.execute(shown.where(*conditions).order_by(first, p.number.desc()).limit(MOST)):
             line = ", ".join(part for part in (row.label, row.kind, row.metal, row.state, row.words) if part)
             yield Found("piece", row.id, row.number, line, row.started_on or "")
 
@@ -165,7 +175,8 @@ class _Search:
         """A word may also be the colour a piece carries, its design, or a fault that was seen on it."""
         p, seen = piece_table.c, fault_seen.c
         fault = known_fault(word)
-        hit = or_(self._has(word, seen.fault, seen.words), seen.fault == fault if fault else false())
+        told = or_(self._begins(_OTHERS.sub(r"/\g<0>", word), seen.fault), self._has(word, seen.words))
+        hit = or_(told, seen.fault == fault if fault else false())
         by_fault = p.id.in_(select(current(fault_seen, seen.piece).where(hit).subquery().c.piece))
         made = select(design_version.c.id).join(design_table, design_table.c.id == design_version.c.design)
         by_design = p.design_version.in_(made.where(self._has(word, design_table.c.name)))
@@ -173,6 +184,10 @@ class _Search:
         kinds = [kind for kind in p.kind.info["words"] if word.casefold() in kind]
         found = or_(_numbered(word, p.number), by_fault, by_design, p.metal.in_(metals), p.kind.in_(kinds))
         return or_(found, p.id.in_(_carrying(word.casefold()))) if word.casefold() in FAMILIES else found
+
+    def _carried(self, word: str) -> ColumnElement[bool]:
+        family = word.casefold()
+        return piece_table.c.id.in_(_carrying(family)) if family in FAMILIES else false()
 
     def _loads(self, connection: Connection) -> Iterator[Found]:
         loads, inside, p = load_table.c, load_piece.c, piece_table.c
@@ -183,7 +198,7 @@ class _Search:
             called_so = select(begun.c.id).where(begun.c.corrects.is_(None), _numbered(word, begun.c.number))
             held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load).distinct()
             # asked once and mostly answered by nothing, so that no row need be held against it
-            stages = [stage for stage in STAGES if word.casefold() in stage]
+            stages = [stage for stage in STAGES if _begun(word.casefold(), stage)]
             parts = [loads.stage_seen.in_(stages)] if stages else []
             for these in (called_so, held):
                 some = list(connection.execute(these.limit(_MANY)).scalars())
@@ -224,7 +239,12 @@ class _Search:
         if self.family:
             conditions.append(j.family == self.family)
         if not (self.first or self.last):
-            for row in connection.execute(select(jar_table).where(*conditions).order_by(j.code).limit(MOST)):
+            for row in connection.execute(
+                select(jar_table)
+                .where(*conditions)
+                .order_by(self._begin_first((j.code, j.name, j.kind, j.family)), j.code)
+                .limit(MOST)
+            ):
                 yield Found("jar", row.id, row.code, f"{row.name}, {row.kind}, {row.family or '?'}", "")
         days = self._day(lots.bought_on) | self._day(lots.opened_on) | self._day(lots.washed_on)
         rows = select(lot_table, j.code, j.name).join(jar_table, j.id == lots.jar)
@@ -273,6 +293,22 @@ class _Search:
         alike = "like" if self.on_sqlite else "ilike"
         return or_(*(getattr(column, alike)(one, escape="/") for column in columns for one in patterns))
 
+    def _begins(self, word: str, *columns: Any) -> ColumnElement[bool]:
+        """Whether a word of one of the columns begins so."""
+        return or_(self._like(f"{word}%", columns), *(self._like(f"%{sign}{word}%", columns) for sign in _BEFORE))
+
+    def _like(self, pattern: str, columns: tuple[Any, ...]) -> ColumnElement[bool]:
+        alike = "like" if self.on_sqlite else "ilike"
+        return or_(*(getattr(column, alike)(pattern, escape="/") for column in columns))
+
+    def _begin_first(self, columns: tuple[Any, ...], other: Any = None) -> Any:
+        """Order what begins with every word before what only holds it inside."""
+        if not self.words:
+            return literal(0)
+        words = [(word, _OTHERS.sub(r"/\g<0>", word)) for word in self.words]
+        parts = [or_(self._begins(safe, *columns), *([other(word)] if other else [])) for word, safe in words]
+        return case((and_(*parts), 0), else_=1)
+
     def _each_word(self, columns: tuple[Any, ...], other: Any = None) -> ColumnElement[bool]:
         parts = [or_(self._has(word, *columns), *([other(word)] if other else [])) for word in self.words]
         return and_(*parts) if parts else true()
@@ -293,6 +329,26 @@ class _Search:
         if self.last:
             parts.append(column < moment(datetime.combine(self.last + timedelta(days=1), time()).astimezone()))
         return and_(*parts) if parts else true()
+
+
+#: What may stand before the beginning of a word.
+_BEFORE = (" ", "-", "(")
+
+
+def _begun(word: str, text: str) -> bool:
+    """Whether a word of a text begins so."""
+    return re.search(rf"(?<!\w){re.escape(word)}", text) is not None
+
+
+def _rank(found: Found, words: tuple[str, ...]) -> int:
+    """Tell how closely what is shown of a thing answers, as :attr:`Found.inside` has it."""
+    text = f"{found.name} {found.words}".casefold()
+    worst = 0
+    for word in (one.casefold() for one in words):
+        if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", text):
+            continue
+        worst = max(worst, 1 if _begun(word, text) or word not in text else 2)
+    return worst
 
 
 def _read(text: str, since: date | None, until: date | None) -> tuple[tuple[str, ...], date | None, date | None]:

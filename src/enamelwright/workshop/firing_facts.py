@@ -33,21 +33,21 @@ _WASHED = ("transparent", "flux", "opal")
 
 _l, _i, _c = load_table.c, load_piece.c, coat_laid.c
 #: Columns that are read; rows are many and wide.
-_LOAD = (
+_LOAD: tuple[Any, ...] = (
     _l.number, _l.at, _l.kiln, _l.seconds, _l.stage_seen, _l.target, _l.cooled, _l.support, _l.start, _l.closed_at,
     _l.interrupted, _l.idle_before,
 )  # fmt: skip
-_INSIDE = (_i.load, _i.piece, _i.stage_seen, _i.seconds, _i.support, _i.position)
-_LAID = (
+_INSIDE: tuple[Any, ...] = (_i.load, _i.piece, _i.stage_seen, _i.seconds, _i.support, _i.position)
+_LAID: tuple[Any, ...] = (
     _c.piece, _c.at, _c.face, _c.cell, _c.jar, _c.lot, _c.dried, _c.vapour_seen, _c.gum_ratio, _c.powder_depth,
     _c.mesh, _c.on_piece, _c.weighed_out,
 )  # fmt: skip
-_PIECE = (piece_table.c.id, piece_table.c.metal, piece_table.c.thickness)
-_LOT = (
+_PIECE: tuple[Any, ...] = (piece_table.c.id, piece_table.c.metal, piece_table.c.thickness)
+_LOT: tuple[Any, ...] = (
     lot_table.c.id, lot_table.c.jar, lot_table.c.condition, lot_table.c.washed_on, lot_table.c.opened_on,
     lot_table.c.bought_on,
 )  # fmt: skip
-_JAR = (jar_table.c.id, jar_table.c.code, jar_table.c.kind, jar_table.c.family)
+_JAR: tuple[Any, ...] = (jar_table.c.id, jar_table.c.code, jar_table.c.kind, jar_table.c.family)
 
 
 @dataclass(frozen=True)
@@ -100,9 +100,9 @@ def firing_facts(studio: Studio, piece: int | None = None, known: Bench | None =
         laid: dict[int, list[Row[Any]]] = defaultdict(list)
         for coat in connection.execute(laid_of.order_by(coat_laid.c.at, coat_laid.c.id)):
             laid[coat.piece].append(coat)
-        pieces = {row.id: row for row in connection.execute(select(*_PIECE))}
-        lots = {row.id: row for row in connection.execute(select(*_LOT))}
-        jars = {row.id: row for row in connection.execute(select(*_JAR))}
+        pieces: dict[int, Row[Any]] = {row.id: row for row in connection.execute(select(*_PIECE))}
+        lots: dict[int, Row[Any]] = {row.id: row for row in connection.execute(select(*_LOT))}
+        jars: dict[int, Row[Any]] = {row.id: row for row in connection.execute(select(*_JAR))}
         spoilt: dict[tuple[int, int | None], list[str]] = defaultdict(list)
         for one in connection.execute(current(mishap).where(mishap.c.load.is_not(None))):
             spoilt[one.load, one.piece].append(one.what)

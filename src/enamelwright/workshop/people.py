@@ -46,6 +46,21 @@ def person(studio: Studio, label: str, role: str | None = None) -> int:
         return int(found.id)
 
 
+def students(studio: Studio, labels: str) -> list[int]:
+    """Return the rows of the students of a class, kept when their labels are new; others keep their role.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    labels : str
+        With commas between.
+    """
+    known = {str(one.label).lower() for one in people(studio)}
+    told = [one.strip() for one in labels.split(",") if one.strip()]
+    return [person(studio, one, None if one.lower() in known else "student") for one in told]
+
+
 def people(studio: Studio) -> list[Row[Any]]:
     """List everybody who is not put away, by label."""
     with studio.reading() as connection:

@@ -75,7 +75,9 @@ def why_not(technique: str, bench: Bench) -> str:
         Whose jars are taken.
     """
     lines = []
-    for kind in dict.fromkeys(coat["jar"].removeprefix(BY_KIND) for coat in _table().get(technique, {}).get("coats", ())):
+    for kind in dict.fromkeys(
+        coat["jar"].removeprefix(BY_KIND) for coat in _table().get(technique, {}).get("coats", ())
+    ):
         mine = _mine(kind, bench)
         if not mine:
             continue
@@ -110,7 +112,7 @@ def stand_in(kind: str) -> str:
 
 
 def _best(jars: list[Jar]) -> Jar:
-    """Return the jar without lead and cadmium before any other, then the one that has most left; of equals the first."""
+    """Return the jar without lead and cadmium before others, then the one with most left; of equals the first."""
     return max(jars, key=lambda jar: (_there(jar), _clean(jar), *_left(jar)))
 
 

@@ -115,7 +115,7 @@ def _orders_of(connection: Any, pieces: set[int]) -> dict[int, int]:
 
 
 def _of_order(connection: Any, order: int) -> tuple[str, dict[int, tuple[int, int]], list[Row[Any]]]:
-    """Return an order's number, the part (of how many parts) of each piece that is gone, and what no piece was named for."""
+    """Return an order's number, the part (of how many) of each piece that is gone, and payments naming no piece."""
     head = connection.execute(select(customer_order).where(customer_order.c.id == order)).one()
     lines = {
         int(row.id): row
@@ -132,16 +132,18 @@ def _of_order(connection: Any, order: int) -> tuple[str, dict[int, tuple[int, in
     of_lines = piece_table.c.order_line.in_(list(lines)) if lines else piece_table.c.id.in_(())
     made = connection.execute(select(piece_table).where(of_lines | piece_table.c.id.in_(named))).all()
     usual = next(iter(each.values()), 1)
-    gone = {
-        int(row.id): each.get(row.order_line, usual)
-        for row in made
-        if row.state not in _NOT_MADE and (row.place == "sold" or (head.state == _GONE and row.place != "given"))
-    }
+    count = sum(int(row.count or 1) for row in lines.values())
+    good = [row for row in made if row.state not in _NOT_MADE]
+    left = [row for row in good if row.place == "sold"]
+    if head.state == _GONE:  # collected, but where some went was not written down: as many as were ordered
+        still = [row for row in good if row.state == "finished" and row.place in (None, "bench")]
+        left += still[: max(count - len(left), 0)]
+    gone = {int(row.id): each.get(row.order_line, usual) for row in left}
     ordered = sum(each[line] * int(row.count or 1) for line, row in lines.items())
     whole = max(ordered if head.state != _GONE else 0, sum(gone.values()))
     paid = current(payment).where(payment.c.customer_order == order, payment.c.piece.is_(None))
-    rows = list(connection.execute(paid.order_by(payment.c.at, payment.c.id)))
-    return str(head.number), {piece: (part, whole) for piece, part in sorted(gone.items())}, rows
+    naming_none = list(connection.execute(paid.order_by(payment.c.at, payment.c.id)))
+    return str(head.number), {piece: (part, whole) for piece, part in sorted(gone.items())}, naming_none
 
 
 def _split(minor: int, parts: dict[int, tuple[int, int]]) -> dict[int, int]:

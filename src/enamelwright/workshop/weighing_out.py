@@ -139,13 +139,13 @@ def waiting(studio: Studio) -> list[Waiting]:
             if row.design_version is None:
                 continue
             if row.design_version not in described:
-                version = version_row(studio, row.design_version)
-                piece = version.piece
+                described_by = version_row(studio, row.design_version)
+                piece = described_by.piece
                 described[row.design_version] = list(piece.get("coats", ()))
                 names[row.design_version] = {
                     str(jar.get("id")): str(jar.get("name", "")) for jar in piece.get("jars", ())
                 }
-                orders[row.design_version] = order_of_version(version, known)
+                orders[row.design_version] = order_of_version(described_by, known)
             coat = _next(studio, row.id, described[row.design_version], orders[row.design_version])
             if coat is not None:
                 groups.setdefault((row.design_version, coat), []).append(row)

@@ -171,8 +171,9 @@ def test_practice_lies_in_most_windows_and_is_never_cut_short_without_a_word():
     for example in (EXAMPLE, "one-firing-disc", "fern-pendant", "thread-tile", "ripple-stud", "clear-on-copper"):
         for firing in made(example).firings:
             window, usual = firing.window, firing.window.practice.seconds
-            timed += 1
-            inside += window.seconds.low <= usual.value <= window.seconds.high
+            # What stops at orange peel is out before gloss is likely, which practice often does not wait for: told below.
+            timed += firing.target != "orange peel"
+            inside += firing.target != "orange peel" and window.seconds.low <= usual.value <= window.seconds.high
             # Looks are told in steps of five seconds, and what they cost is counted.
             cut = window.looks.out_by + 10 < usual.high
             gone = "gloss is likely" if firing.target == "orange peel" else "over-firing is likely"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from enamelwright import units
 from enamelwright.craft import oxide_growth
 from enamelwright.craft.baths.bath_made import BathMade, Chemistry, Cleaned, chemistry
 from enamelwright.craft.baths.equilibrium import Part, at_rest
@@ -419,15 +420,19 @@ def weak(made: BathMade, book: Ledger) -> tuple[str, ...]:
     book : Ledger
         What was counted into it.
     """
-    kind, found = book.chemistry, []
-    least = fact("health/bath/vinegar_least")
-    if kind.kind == "vinegar and salt" and made.strength is not None and made.strength < least.value:
-        found.append(f"no vinegar on sale in the United States is weaker than {least.shown('g/L')}: read the label again")
+    kind = book.chemistry
+    found: list[str] = []
+    least = value("health/bath/vinegar_least")
+    if kind.kind == "vinegar and salt" and made.strength is not None and made.strength < least:
+        bottle = f"{units.from_si(least, 'g/L', 'concentration'):.0f} g/L"
+        found.append(f"no vinegar on sale in the United States is weaker than {bottle}: read the label again")
     if kind.part is not None and book.told and made.volume > 0:
         holds = _acid_mass(made, kind).value / book.volume
         if holds < value("health/bath/far_below") * kind.strength_low:
             usual = f"{kind.strength_low:g} to {kind.strength_high:g} g/L"
-            found.append(f"it holds far below the usual {usual} of {kind.acid}: it takes up little, and is soon used up")
+            found.append(
+                f"it holds far below the usual {usual} of {kind.acid}: it takes up little, and is soon used up"
+            )
     return tuple(found)
 
 

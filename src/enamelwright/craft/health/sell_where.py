@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, get_args
 
+from enamelwright.craft.health.limits import limits
 from enamelwright.reference.loader import rows, sources
 
 Market = Literal["EU", "Great Britain", "US federal", "US California", "elsewhere"]
@@ -69,6 +70,12 @@ class Rule:
 
 
 @lru_cache(maxsize=1)
+def _shown() -> dict[str, str]:
+    """Return every limit as it is printed, by name."""
+    return {name: one.shown().replace(" ug", " µg") for name, one in limits().items()}
+
+
+@lru_cache(maxsize=1)
 def records() -> tuple[Rule, ...]:
     """Return every record, in the order of the table."""
     known = sources()
@@ -76,6 +83,8 @@ def records() -> tuple[Rule, ...]:
     for row in rows("health/sell_where"):
         told = {name: row[name] for name in Rule.__dataclass_fields__ if name != "source"}
         assert told["outcome"] in get_args(Outcome)
+        # what a limit says stands in the table of limits, and is put in here
+        told |= {name: told[name].format_map(_shown()) for name in ("number", "on_enamel", "note")}
         cited = "; ".join(known[key.strip()].words() for key in row["source"].split(";"))
         found.append(Rule(**told, source=cited))  # type: ignore[arg-type]
     return tuple(found)
@@ -99,7 +108,9 @@ def rules_for(market: Market, use: Use, lead: str, cadmium: str) -> tuple[Rule, 
     if not found:
         found = [one for one in records() if one.market == "elsewhere" and one.use in {use, "jewellery"}]
     held = {"lead": lead != "no", "cadmium": cadmium != "no", "both": "no" not in (lead, cadmium)}
-    return tuple(sorted(found, key=lambda one: (not held[one.metal], order.index(one.outcome))))
+    found.sort(key=lambda one: (not held[one.metal], order.index(one.outcome)))
+    # a thing for the mouth meets the texts for children and for jewellery, and where they say the same, once
+    return tuple({(one.market, one.metal, one.rule, one.number): one for one in reversed(found)}.values())[::-1]
 
 
 def first_words(use: Use, lead: str, cadmium: str) -> str:

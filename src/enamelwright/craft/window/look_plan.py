@@ -107,10 +107,12 @@ def _looks(first: float, every: float, likely: float, end: float) -> tuple[float
     """Return the looks before the end: evenly spread until the likely time, then wider and wider apart."""
     for growth in GROWTHS:
         at, step = [first], every
-        while (following := at[-1] + step) + step / 2 < end:
-            at.append(following)
-            if following >= likely:
+        while True:
+            if at[-1] >= likely:
                 step = round(step * growth / ROUND) * ROUND
+            if at[-1] + step + step / 2 >= end:
+                break  # so near the end it is taken out instead
+            at.append(at[-1] + step)
         if len(at) <= MOST_LOOKS:
             break
     return tuple(at[:MOST_LOOKS])

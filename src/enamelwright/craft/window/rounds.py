@@ -51,14 +51,17 @@ def _shared(windows: list[Window]) -> Window:
     looked = [window.looks for window in windows if window.looks is not None]
     if len(timed) < len(windows) or not looked:
         return middle
-    low, high = min(one.low for one in timed), max(one.high for one in timed)
-    seconds = middle.seconds.model_copy(update={"low": low, "high": high}) if middle.seconds is not None else None
+    low = min(one.low for one in timed)
     # Out by what none of the rounds outlasts, unless the slowest would not be done by then.
     slowest = max(one.value for one in timed)
     in_order = sorted(looked, key=lambda plan: plan.out_by)
     longest = next((plan for plan in in_order if plan.out_by >= slowest), in_order[-1])
+    if middle.looks is not None and middle.target in {"sugar", "orange peel"}:
+        # Out before the gloss that stands beside it.
+        longest = middle.looks
+    seconds = middle.seconds
     if seconds is not None:
-        seconds = seconds.model_copy(update={"high": max(seconds.value, longest.out_by)})
+        seconds = seconds.model_copy(update={"low": low, "high": max(seconds.value, longest.out_by)})
     first = min(plan.first for plan in looked)
     # The soonest round is looked at first, the others as the slowest of them asks.
     at = (first, *(one for one in longest.times if one > first))[:MOST_LOOKS]

@@ -10,7 +10,7 @@ from enamelwright.web.page import Page
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop.find import Found, find
+from enamelwright.workshop.find import FAMILIES, Found, find
 from enamelwright.workshop.lots import lot_row
 from enamelwright.workshop.studio import Studio
 
@@ -21,6 +21,10 @@ KINDS: dict[str, str] = {
     "piece": "Pieces", "load": "Firings", "jar": "Jars", "lot": "Lots", "design": "Designs", "order": "Orders",
     "sheet": "Sheets of metal", "kiln": "Kilns",
 }  # fmt: skip
+#: How far off it is to hold a word inside another one only.
+INSIDE = 2
+#: Kinds that come first when a colour is looked for.
+OF_COLOUR = ("jar", "lot")
 #: Things of one kind that are listed unasked.
 FIRST = 12
 
@@ -41,13 +45,22 @@ def search(request: Request) -> HTMLResponse | RedirectResponse:
         found = [one for one in found if one.kind != "order"]
     if len(found) == 1 and (to := _address(studio, found[0])):
         return RedirectResponse(to, 303)
-    groups = [(words, [one for one in found if one.kind == kind]) for kind, words in KINDS.items()]
+    coloured = any(word.casefold() in FAMILIES for word in text.split())
+    kinds = sorted(KINDS, key=lambda kind: kind not in OF_COLOUR) if coloured else list(KINDS)
+    groups = [(KINDS[kind], [one for one in found if one.kind == kind]) for kind in kinds]
+    close = any(one.inside < INSIDE for one in found)
     wanted = request.query_params.get("all", "")
     shown = [
-        (words, [(one, _address(studio, one)) for one in (group if wanted == words else group[:FIRST])], len(group))
+        (words, [(one, _address(studio, one)) for one in listed], len(group))
         for words, group in groups if group
+        for listed in (group if wanted == words else _first(group, close),)
     ]  # fmt: skip
     return show_page(request, "find.html", text=text, groups=shown, error=trouble, many=len(found))
+
+
+def _first(group: list[Found], close: bool) -> list[Found]:
+    """Return what is listed unasked: nothing that holds a word only inside another, when anything answers better."""
+    return [one for one in group if one.inside < INSIDE or not close][:FIRST]
 
 
 def _address(studio: Studio, found: Found) -> str:

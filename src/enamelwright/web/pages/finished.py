@@ -56,7 +56,8 @@ def finished(request: Request) -> HTMLResponse:
         request, "finished.html", groups=[group for group in groups if group[2]], beside=beside, prices=prices,
         sheet=sections.sheet(studio, list(beside.values())), gone=gone,
         places=listing.last_places(studio, [one.id for one in here]),
-        taken=taken_for(studio, [one.id for one in here if one.place == "sold"]), outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
+        taken=taken_for(studio, [one.id for one in here if one.place == "sold"]),
+        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
         kinds=KINDS, place=place, more=more, lists=_lists(studio),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter, Request
+from sqlalchemy import Row
 from starlette.responses import HTMLResponse
 
 from enamelwright.web import sections
 from enamelwright.web.page import Page
 from enamelwright.web.piece_view import minutes
 from enamelwright.web.posting import show_page
+from enamelwright.web.viewer import degrees
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop.firings import load_row, looks_of, pieces_in
 from enamelwright.workshop.history import states
@@ -36,7 +40,7 @@ def load(request: Request, number: str) -> HTMLResponse:
     row = load_row(studio, number)
     pieces = pieces_in(studio, int(row.of))
     beside = sections.shown_of(studio, [piece_row(studio, one.piece) for one in pieces], after=row.at)
-    lines = [(words, as_typed(row, column, unit)) for column, words, unit in _LINES if row._mapping[column] is not None]
+    lines = [(words, _said(row, column, unit)) for column, words, unit in _LINES if row._mapping[column] is not None]
     looks = [
         ", ".join(
             str(part)
@@ -51,6 +55,14 @@ def load(request: Request, number: str) -> HTMLResponse:
         sheet=sections.sheet(studio, list(beside.values())), who=label_of(studio, row.who), corrected=corrected,
         photos=photos_of_load(studio, int(row.of)),
     )  # fmt: skip
+
+
+def _said(row: Row[Any], column: str, unit: str | None) -> str:
+    """Say one line as every page does: heat on both scales, time as the clock of the kiln shows it."""
+    value = row._mapping[column]
+    if unit == "°C":
+        return degrees(value)
+    return minutes(value) if unit == "s" else as_typed(row, column, unit)
 
 
 PAGE = Page("/loads", "Firing", "One load, read again", router, listed=False)

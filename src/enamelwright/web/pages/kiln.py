@@ -20,9 +20,11 @@ from enamelwright.web.posting import LONGEST_ENTRY, Filled
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import at_kiln, entries
+from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
 from enamelwright.workshop.kilns import kilns, supports
 from enamelwright.workshop.photos import keep_picture, photos_of_load, put_picture
+from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 
 pages = APIRouter(include_in_schema=False)
@@ -241,7 +243,10 @@ def _photo(request: Request, number: str, form: FormData, data: bytes, name: str
 
 def _page(request: Request, step: str, view: kiln_view.LoadView, row: Any) -> HTMLResponse:
     studio = studio_of(request)
-    common, more = kiln_view.fault_chips()
+    rows = [piece_row(studio, place.number) for place in view.shelf.places]
+    common, more = kiln_view.fault_chips(
+        frozenset.intersection(*(unlikely(studio, one) for one in rows)) if rows else frozenset()
+    )
     address = [("piece", place.number) for place in view.shelf.places]
     return show(
         request,

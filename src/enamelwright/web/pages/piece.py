@@ -25,6 +25,7 @@ from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import costing, designs, faults, history, listing, selling
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.finishing import spend_time, time_on
 from enamelwright.workshop.measures import measures_of, take_measure
 from enamelwright.workshop.mishaps import mishaps_of
@@ -113,10 +114,10 @@ def firings(request: Request, number: str) -> HTMLResponse:
         plan = sections.at_hand(studio, row.design_version, known)
         if plan is None and "wait" in request.query_params:
             plan = sections.work_out(studio, row.design_version, known)[0]
-    first, others = piece_view.chips(listing.faults_often(studio), fault_names())
+    first, others = piece_view.chips(listing.faults_often(studio), fault_names(), unlikely(studio, row))
     return show_page(
         request, "piece_firings.html", **_head(studio, row), tab="firings", told=piece_view.firings(studio, row, plan),
-        waits=bool(row.design_version) and plan is None, compared=piece_view.comparison(studio, row),
+        waits=bool(row.design_version) and plan is None, compared=piece_view.comparison(studio, row, plan),
         first=first, others=others, seen=faults.faults_of(studio, row.id), short=piece_view.short,
         measures=measures_of(studio, row.id), whats=MEASURES, when_seen=WHEN_SEEN, severity=SEVERITY, as_typed=as_typed,
     )  # fmt: skip

@@ -21,6 +21,7 @@ from enamelwright.web.visit import studio_of
 from enamelwright.workshop import designs as designs_of
 from enamelwright.workshop import listing, loads
 from enamelwright.workshop.kilns import kilns
+from enamelwright.workshop.people import students
 from enamelwright.workshop.pieces import piece_row, start_pieces
 
 router = APIRouter(include_in_schema=False)
@@ -113,11 +114,15 @@ def start(request: Request, form: Form) -> RedirectResponse:
             version = int(designs_of.version_row(studio, form.whole("as")).of)
         elif design:
             version = designs_of.version_row(studio, designs_of.design_row(studio, int(design)).name).of
-        made = start_pieces(
-            studio, form.whole("count", 1), version, labels=labels, batch=form.text("batch"), kind=kind,
-            metal=None if version else form.maybe("metal"), thickness=form.maybe("thickness"),
-            metal_mass=form.maybe("metal_mass"), words=form.maybe("words"),
-        )  # fmt: skip
+        made = [
+            one
+            for owner in students(studio, form.text("owners")) or [None]
+            for one in start_pieces(
+                studio, form.whole("count", 1), version, labels=labels, batch=form.text("batch"), kind=kind,
+                metal=None if version else form.maybe("metal"), thickness=form.maybe("thickness"),
+                metal_mass=form.maybe("metal_mass"), words=form.maybe("words"), owner=owner,
+            )
+        ]  # fmt: skip
         wrote = [("piece", int(row.id), int(row.version)) for row in made]
         if len(made) == 1:
             return address(f"/pieces/{made[0].number}", "started", wrote)

@@ -115,7 +115,9 @@ _WORDS = {(one.name, blank.key): blank.words.removeprefix("or ") for one in QUIC
 
 def _grams(payload: CoatWeight, filled: Mapping[str, str]) -> tuple[str, list[tuple[str, str]]]:
     size = f"a {filled['diameter']} disc" if filled.get("diameter") else filled.get("area", "this area")
-    powder, glass = (units.show(one.value, "length", "mm", _DEPTH) for one in (payload.powder_depth, payload.fired_thickness))
+    powder, glass = (
+        units.show(one.value, "length", "mm", _DEPTH) for one in (payload.powder_depth, payload.fired_thickness)
+    )
     lead = f"Weigh {payload.to_weigh.shown('g')} for {size}; powder {powder}, glass {glass}."
     more = [
         ("Powder", payload.powder_depth.shown("mm")), ("Glass after firing", payload.fired_thickness.shown("mm")),

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from enamelwright import units
 from enamelwright.cards import true_size
 from enamelwright.cards.press import press
+from enamelwright.craft.weights import Hand
 from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.figure import Figure
 from enamelwright.files import cut_lines
 from enamelwright.questions.blanks import BlanksInput
 from enamelwright.questions.question import question
@@ -244,8 +248,14 @@ def stock(request: Request) -> HTMLResponse:
     """Say what planned and begun pieces need of each jar, and what is bought."""
     studio = studio_of(request)
     answer = stock_plan.shortages(studio)
-    names = {jar.id: jar.name for jar in bench_of(request).jars}
-    return show_page(request, "series_stock.html", tab="stock", answer=answer, names=names)
+    known = bench_of(request)
+    names = {jar.id: jar.name for jar in known.jars}
+    lines = [one for one in answer.payload.lines if one.need.value > 0 or one.short.value > 0 or one.buy]
+    step = Hand.of(known).balance_step
+    return show_page(
+        request, "series_stock.html", tab="stock", answer=answer, names=names, lines=lines,
+        weighed=lambda figure: as_weighed(figure, step),
+    )  # fmt: skip
 
 
 @router.get("/series/short")
@@ -253,6 +263,32 @@ def short(request: Request) -> HTMLResponse:
     """Say in one line which jars will not last, for the page of the jars."""
     answer = stock_plan.shortages(studio_of(request))
     return show_page(request, "series_short.html", answer=answer)
+
+
+#: From here on the bench reads tenths of a gram, then whole ones [g].
+_TENTHS, _WHOLE = 10, 100
+
+
+def as_weighed(figure: Figure, step: float) -> str:
+    """Write powder with the digits the balance shows, and fewer of a large amount.
+
+    Parameters
+    ----------
+    figure : Figure
+        The powder [kg].
+    step : float
+        Smallest step of the balance [kg].
+    """
+    grams, smallest = (units.from_si(one, "g", "mass") for one in (figure.value, step))
+    places = max(0, math.ceil(-math.log10(smallest) - _SLACK)) if smallest > 0 else 1
+    places = min(places, 0 if grams >= _WHOLE else 1 if grams >= _TENTHS else places)
+    if 0 < grams < smallest / 2:
+        return f"under {smallest:.{places}f} g"
+    return f"{grams:.{places}f} g"
+
+
+#: Rounding of a step that is a power of ten.
+_SLACK = 1e-9
 
 
 def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -20,6 +20,7 @@ from enamelwright.craft.piece import Drawing, Piece
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.web import drawings
 from enamelwright.web.boards import board_of, said
+from enamelwright.web.cell_bands import in_bands
 from enamelwright.web.coat_forms import plain_number
 from enamelwright.web.page import Page
 from enamelwright.web.render import environment, show
@@ -57,6 +58,8 @@ class Look:
         How the real size was found; empty when it was told in numbers.
     warnings : tuple of str
         What the reader of the drawing left out.
+    in_bands : bool
+        Whether the cells are drawn as bands of their size, since nobody drew where they lie.
     """
 
     picture: Markup
@@ -65,6 +68,7 @@ class Look:
     holes: int
     scale: str = ""
     warnings: tuple[str, ...] = ()
+    in_bands: bool = False
 
 
 def _look(shape: Shape, name: str, scale: str = "", warnings: tuple[str, ...] = (), key: str = "shape") -> Look:
@@ -115,8 +119,13 @@ def shape(request: Request) -> HTMLResponse:
         board=board, by=by, ways=WAYS, now=now, trial=trial, error=trouble, said=said(request),
         drawing=asked.get("drawing", ""), width=asked.get("width", ""), outline=_outline_words(board.piece),
         metals=[(one, metal(one).name) for one in metal_ids()], metal_now=_metal_now(board.piece),
+        metal_words=_metal_words(board.piece),
         millimetres=_millimetres, can_again=editing.can_do_again(studio_of(request), board),
     )  # fmt: skip
+
+
+def _metal_words(piece: Piece) -> str:
+    return ", ".join(part for part in (metal(piece.metal.kind).name, _metal_now(piece)["thickness"]) if part)
 
 
 def _now(board: Board) -> Look:
@@ -126,7 +135,8 @@ def _now(board: Board) -> Look:
     if isinstance(board.piece.outline, Drawing) and board.drawing is not None:
         read = kept_drawings.read_kept(board.drawing["file"], board.drawing["base64"], board.piece.outline.width)
         scale, warnings = read.scale_words, read.warnings
-    return _look(outline, board.name, scale, warnings)
+    banded = outline if outline.cells else in_bands(outline, board.piece)
+    return replace(_look(banded, board.name, scale, warnings), in_bands=banded is not outline)
 
 
 def _trial(request: Request, board: Board, digest: str, width: str) -> Look:

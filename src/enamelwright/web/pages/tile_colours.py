@@ -233,10 +233,11 @@ def _side(tile: colours.SeenTile, key: str, known: Bench) -> Side:
     assert tile.lab is not None
     assert tile.read is not None
     kinds = {jar.id: jar.kind for jar in known.jars}
+    pattern = pattern_of(kinds.get(tile.stack.coats[-1].jar))
     coats = " over ".join([coat.jar for coat in reversed(tile.stack.coats)])
     base = f"{tile.stack.foil} foil" if tile.stack.foil else tile.stack.metal.replace("_", " ")
     return Side(
-        tile, patch(tile.lab, pattern_of(kinds.get(tile.stack.coats[-1].jar)), tile.name, key), lab_words(tile.read.lab), tile.read.words(),
+        tile, patch(tile.lab, pattern, tile.name, key), lab_words(tile.read.lab), tile.read.words(),
         f"{coats} on {base}", f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}" if tile.absolute else "",
     )  # fmt: skip
 

@@ -191,10 +191,8 @@ def _seen(found: PhotoColours, told: PhotoForm, patterns: Mapping[str, Pattern])
             continue
         day = ColourRead(one.lab, LIGHT, OBSERVER, told.geometry()).in_daylight()
         aim = f"/match?lab={','.join(f'{part:.1f}' for part in day)}" if found.absolute else ""
-        seen.append(
-            TileSeen(one.name, patch(day, patterns.get(one.name, "opaque"), one.name, f"seen-{n}"), lab_words(one.lab), f"{one.error:.1f}",
-                     one.words, aim)
-        )  # fmt: skip
+        shown = patch(day, patterns.get(one.name, "opaque"), one.name, f"seen-{n}")
+        seen.append(TileSeen(one.name, shown, lab_words(one.lab), f"{one.error:.1f}", one.words, aim))
     return tuple(seen)
 
 

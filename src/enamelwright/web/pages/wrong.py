@@ -18,6 +18,7 @@ from enamelwright.web.visit import studio_of
 from enamelwright.workshop import listing
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.fault_facts import gather
+from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.pieces import piece_row
 
@@ -65,7 +66,7 @@ def wrong(request: Request, number: str) -> HTMLResponse:
             ways = question("rescue").answer(told, known)
         except EnamelwrightError as error:
             trouble = str(error)
-    first, others = piece_view.chips(listing.faults_often(studio), fault_names())
+    first, others = piece_view.chips(listing.faults_often(studio), fault_names(), unlikely(studio, row))
     return show_page(
         request, "wrong.html", piece=row, found=found, causes=causes, ways=ways, trouble=trouble, first=first,
         others=others, when_seen=WHEN_SEEN, places=places(found.fault), shown=SHOWN, standings=STANDINGS,

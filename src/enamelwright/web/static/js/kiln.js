@@ -224,7 +224,7 @@ function show() {
     const line = document.createElement("p");
     line.textContent = words;
     const away = document.createElement("button");
-    away.type = "button"; away.dataset.dismiss = ""; away.textContent = "Put away";
+    away.type = "button"; away.dataset.dismiss = ""; away.textContent = "Close";
     box.append(line, away);
     place.append(box);
   }
