@@ -55,7 +55,7 @@ def start(
         alike = called_alike(studio, label or ())
         made = [
             one
-            for owner in students(studio, owners) or [None]
+            for owner in students(studio, owners)
             for one in start_pieces(
                 studio, count, design or None, labels=label or (), batch=batch, metal=metal or None, owner=owner,
                 thickness=thickness or None, metal_mass=with_unit(mass, "g"), order_line=line, words=note or None,

@@ -88,7 +88,7 @@ def _shown(window: Window) -> Stage:
     """Return the stage of the line that the target belongs to."""
     if window.target == "cleared" and any(one.stage == "cleared" and one.begins for one in window.stages):
         return "cleared"
-    return "gloss" if window.target == "cleared" or window.target == "" else window.target  # noqa: PLR1714 - narrows
+    return "gloss" if window.target == "cleared" or window.target == "" else window.target
 
 
 def _clock(seconds: float) -> str:

@@ -111,7 +111,8 @@ class ControlSeries:
             "and wait longer before loading."
         )
         late = "sooner" if sooner else "later"
-        return f"Since {alarm.label} the tile glosses {late} than it did. {cause} Until then do not trust the old settings."
+        what = f"Since {alarm.label} the tile glosses {late} than it did."
+        return f"{what} {cause} Until then do not trust the old settings."
 
 
 def control_series(studio: Studio) -> list[ControlSeries]:

@@ -46,8 +46,8 @@ def person(studio: Studio, label: str, role: str | None = None) -> int:
         return int(found.id)
 
 
-def students(studio: Studio, labels: str) -> list[int]:
-    """Return the rows of the students of a class, kept when their labels are new; others keep their role.
+def students(studio: Studio, labels: str) -> list[int | None]:
+    """Return the rows of the students of a class, kept when their labels are new; None alone when nobody is named.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def students(studio: Studio, labels: str) -> list[int]:
     """
     known = {str(one.label).lower() for one in people(studio)}
     told = [one.strip() for one in labels.split(",") if one.strip()]
-    return [person(studio, one, None if one.lower() in known else "student") for one in told]
+    return [person(studio, one, None if one.lower() in known else "student") for one in told] or [None]
 
 
 def people(studio: Studio) -> list[Row[Any]]:

@@ -116,7 +116,7 @@ def start(request: Request, form: Form) -> RedirectResponse:
             version = designs_of.version_row(studio, designs_of.design_row(studio, int(design)).name).of
         made = [
             one
-            for owner in students(studio, form.text("owners")) or [None]
+            for owner in students(studio, form.text("owners"))
             for one in start_pieces(
                 studio, form.whole("count", 1), version, labels=labels, batch=form.text("batch"), kind=kind,
                 metal=None if version else form.maybe("metal"), thickness=form.maybe("thickness"),
