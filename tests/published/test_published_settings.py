@@ -77,8 +77,9 @@ def widths(found: tuple[Setting, ...]) -> list[float]:
 
 
 def test_width_of_an_uncalibrated_kiln():
-    # Aim of the product: late over early near 3 for a kiln and jar nobody has measured. Found: median 3.7.
-    assert 2.5 < np.median(widths(settings())) < 4.2
+    # Aim of the product: late over early near 3 for a kiln and jar nobody has measured. Found: median 2.4 to 2.6. The late
+    # end is where a plan of looks ends, at most 2.5 times the likely time, so it is no 95 % point any more.
+    assert 2.0 < np.median(widths(settings())) < 4.2
 
 
 def test_width_of_a_calibrated_kiln(monkeypatch):
