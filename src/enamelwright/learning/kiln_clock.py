@@ -29,7 +29,7 @@ from enamelwright.learning.stage_records import Foretold, StageRecord
 
 Array = npt.NDArray[np.float64]
 
-ITERATIONS, STOP = 60, 1e-8
+ITERATIONS, STOP = 60, 1e-5
 """Newton's steps, and how small the last one is [decades]."""
 LEARNED, PARTLY = 0.1, 0.8
 """Share of the first variance that is left: below the one it is learned, above the other it is not."""
@@ -259,7 +259,7 @@ def kiln_clock(
     tried = [best]
     for factor in SCATTER:
         wider = replace(spreads, repeat=spreads.repeat * factor)
-        tried += [_fit(records, jar_sd, wider, jumps) for jumps in {(), best.jumps}]
+        tried += [_fit(records, jar_sd, wider, jumps, best) for jumps in {(), best.jumps}]
     return max(tried, key=lambda one: _belief(one, spreads))
 
 
@@ -274,7 +274,7 @@ def _with_jumps(records: Sequence[StageRecord], jar_sd: dict[str, float], spread
     best = _fit(records, jar_sd, spreads, jumps)
     while len(jumps) < MOST_JUMPS:
         hints = _hints(records, best) - set(jumps)
-        tried = [_fit(records, jar_sd, spreads, (*jumps, hint)) for hint in sorted(hints)]
+        tried = [_fit(records, jar_sd, spreads, (*jumps, hint), best) for hint in sorted(hints)]
         better = max(tried, key=lambda one: one.evidence, default=None)
         if better is None or better.evidence < best.evidence + WORTH:
             break
@@ -297,8 +297,13 @@ def _hints(records: Sequence[StageRecord], known: KilnClock) -> set[tuple[str, f
 
 
 def _fit(
-    records: Sequence[StageRecord], jar_sd: dict[str, float], spreads: Spreads, jumps: tuple[tuple[str, float], ...]
+    records: Sequence[StageRecord],
+    jar_sd: dict[str, float],
+    spreads: Spreads,
+    jumps: tuple[tuple[str, float], ...],
+    near: KilnClock | None = None,
 ) -> KilnClock:
+    """Find the most likely state; `near` is a fit of the same records under other spreads or jumps to begin from."""
     names, prior, last = _prior(records, jar_sd, spreads, jumps)
     place = {name: k for k, name in enumerate(names)}
     moves = np.zeros((len(records), len(names)))
@@ -312,10 +317,13 @@ def _fit(
 
     # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with blurred
     # eyes and sharpens them.
-    blurred = np.zeros(len(names))
-    for blur in BLUR:
-        blurred = _most_likely(seen.blurred(blur), precision, blurred)
-    tops = (blurred, _most_likely(seen, precision, np.zeros(len(names))))
+    if near is not None:
+        tops = [_most_likely(seen, precision, near.mean)]
+    else:
+        blurred = np.zeros(len(names))
+        for blur in BLUR:
+            blurred = _most_likely(seen.blurred(blur), precision, blurred)
+        tops = [blurred, _most_likely(seen, precision, np.zeros(len(names)))]
     value, state = max(((seen.worth(precision, top), top) for top in tops), key=lambda pair: pair[0])
     curvature = precision + seen.curve(state)[1]
     covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
