@@ -60,8 +60,8 @@ def fire(page: Page, seconds: float = 100, stage: str = "gloss") -> None:
 
 def test_from_first_use_to_the_bench_card(browser: Browser, tmp_path: Path, empty_sqlite: Path) -> None:
     """An empty studio on a telephone: a kiln, two jars, one piece, its plan, its card."""
-    from conftest import served
     from enamelwright.records.home import Home
+    from serving import served
 
     home = Home(tmp_path / "empty")
     home.folder.mkdir()
@@ -282,8 +282,8 @@ def test_a_day_of_six_loads(browser: Browser, app_url: str, studio: Studio, piec
 @contextmanager
 def paired(studio: Studio, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[str, str, str]]:
     """Serve to paired devices only; give the address, and the tokens of one that writes and of a guest."""
-    from conftest import served
     from enamelwright.workshop.devices import pair
+    from serving import served
 
     monkeypatch.setattr(sharing, "THIS_MACHINE", frozenset())
     monkeypatch.setattr(viewer, "THIS_MACHINE", frozenset())

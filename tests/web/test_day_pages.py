@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
-from conftest import served
 from enamelwright.workshop import day, day_habits, day_kept, jobs
 from enamelwright.workshop.designs import designs
 from enamelwright.workshop.loads import begin_load
@@ -18,6 +17,7 @@ from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.studio import Studio
 from record_forms import send, words
+from serving import served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
