@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from enamelwright.workshop.studio import Studio
 
+#: What the browser says when a page is left, or the line is cut, while something is still on its way.
+LEFT_BEHIND = ("ERR_", "htmx:sendError", "htmx:sendAbort")
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 
 
@@ -25,7 +27,12 @@ def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) ->
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on(
-        "console", lambda line: wrong.append(line.text) if line.type == "error" and "ERR_" not in line.text else None
+        "console",
+        lambda line: (
+            wrong.append(line.text)
+            if line.type == "error" and not any(one in line.text for one in LEFT_BEHIND)
+            else None
+        ),
     )
     page.on(
         "request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None
@@ -33,8 +40,9 @@ def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) ->
     if clock:
         page.clock.install()
     yield page
+    found = list(wrong)  # before closing, which cuts off whatever is still under way
     context.close()
-    assert not wrong
+    assert not found, found
 
 
 def settle(page: Page) -> None:

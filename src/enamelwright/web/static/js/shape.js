@@ -28,6 +28,8 @@ if (numbers) {
         document.getElementById("look")?.replaceWith(come.content.getElementById("look"));
         trouble.replaceChildren();
       }
+    } catch {
+      // The bench machine does not answer: the drawing stays as it was, and keeping the shape will say so.
     } finally {
       busy = false;
       if (again) { again = false; draw(); }
