@@ -5,10 +5,13 @@ from the input event to the moment after the frame in which an answer to it, or 
 The whole answer, with every band, is counted from the last input. Loads of pages are counted from the request to
 the load event. Beside each stands the yardstick of this machine, since two cores may be busy with other things.
 
-Run: ``python benchmarks/browser.py [--home DIR] [--drags N]``; with DIR a studio that is there already, such as the
-demonstration; a studio with the invented examples is made otherwise. With ``--big`` the pages are loaded again on a
-record of 10,000 firings, and the server is started by itself: seconds to its first page, beside seconds a bare
-interpreter needs to import its libraries, and how much memory it holds once every page was drawn.
+The server runs in a process of its own, as a maker runs it, and what it does beside the pages is waited for. First it
+is started a few times: seconds to its first page, beside the seconds a bare interpreter needs to import its libraries;
+last told is how much memory it holds once every page was drawn.
+
+Run: ``python benchmarks/browser.py [--home DIR] [--drags N] [--big | --big-home DIR]``; with DIR a studio that is there
+already, such as the demonstration; a studio with the invented examples is made otherwise. With ``--big`` the pages are
+loaded again on a record of 10,000 firings.
 """
 
 from __future__ import annotations
@@ -17,13 +20,17 @@ import argparse
 import os
 import shutil
 import statistics
+import subprocess
+import sys
 import tempfile
-import threading
 import time
+import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.error import URLError
 
 from yardstick import yardstick
 
@@ -39,15 +46,53 @@ FIRST, WHOLE, PAGE, BIG_PAGE = 100, 1000, 150, 250
 START, MEMORY = 2.0, 300
 #: A hand moves a slider about so often [ms].
 STEP = 30
+#: The server has nothing more to do beside the pages when it uses less of a processor in two seconds [s]; looked for
+#: once it has learned from the firings, and for no longer than this [s].
+IDLE, LEARNS, SETTLED = 0.1, 12.0, 90.0
+#: Nothing more is asked for by a page that was loaded.
+SETTLES = "() => !document.querySelector('.htmx-request, [hx-trigger=load]')"
+#: How often the server is started.
+STARTS = 3
 SIX_COATS, SIX_COATS_FILE = "Tide brooch", "tide-brooch.toml"
 
 
-@contextmanager
-def served(home: str) -> Iterator[str]:
-    import uvicorn
+@dataclass
+class Served:
+    """A server in a process of its own, as a maker runs it."""
 
+    url: str
+    process: subprocess.Popen[bytes]
+    first: float
+
+    def held(self) -> float:
+        """Return the megabytes it holds."""
+        status = Path(f"/proc/{self.process.pid}/status").read_text(encoding="utf-8")
+        return int(status.partition("VmRSS:")[2].split()[0]) / 1024
+
+    def seconds(self) -> float:
+        """Return the seconds of a processor it has used."""
+        told = Path(f"/proc/{self.process.pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
+        return (int(told[11]) + int(told[12])) / os.sysconf("SC_CLK_TCK")
+
+    def rest(self) -> None:
+        """Wait until it has nothing more to do beside the pages."""
+        until = time.monotonic() + SETTLED
+        while time.monotonic() < until:
+            before = self.seconds()
+            time.sleep(2)
+            if self.seconds() - before < IDLE and time.monotonic() > until - SETTLED + LEARNS:
+                return
+
+    def read(self, path: str) -> str:
+        """Load one page without a browser."""
+        with urllib.request.urlopen(self.url + path, timeout=120) as answer:
+            return str(answer.read().decode())
+
+
+@contextmanager
+def served(home: str) -> Iterator[Served]:
+    """Serve a copy of a studio, or a new one with the examples: what is measured is never written into the original."""
     from enamelwright.records.home import Home
-    from enamelwright.web.app import create_app
     from enamelwright.web.serve import free_port
     from enamelwright.workshop.designs import keep_design
     from enamelwright.workshop.studio import Studio
@@ -55,22 +100,32 @@ def served(home: str) -> Iterator[str]:
     with tempfile.TemporaryDirectory() as folder:
         own = Path(folder) / "studio"
         if home:
-            shutil.copytree(home, own)  # what is measured is never written into the record that was given
+            shutil.copytree(home, own)
         else:
             own.mkdir()
         studio = Studio.open(Home(own))
         for path in sorted((HERE / "examples").glob("*.toml" if not home else SIX_COATS_FILE)):
             keep_design(studio, path)
-        port = free_port("127.0.0.1", 18900, 200)
-        server = uvicorn.Server(uvicorn.Config(create_app(studio), host="127.0.0.1", port=port, log_level="warning"))
-        thread = threading.Thread(target=server.run, daemon=True)
-        thread.start()
-        while not server.started:
-            time.sleep(0.02)
-        yield f"http://127.0.0.1:{port}"
-        server.should_exit = True
-        thread.join(10)
         studio.close()
+        port = free_port("127.0.0.1", 18900, 200)
+        begun = time.perf_counter()
+        process = subprocess.Popen(
+            [sys.executable, "-m", "enamelwright", "serve", "--home", str(own), "--port", str(port)],
+            stdout=subprocess.DEVNULL,
+        )
+        try:
+            one = Served(f"http://127.0.0.1:{port}", process, 0.0)
+            while True:
+                try:
+                    one.read("/")
+                    break
+                except (URLError, OSError):
+                    time.sleep(0.02)
+            one.first = time.perf_counter() - begun
+            yield one
+        finally:
+            process.terminate()
+            process.wait()
 
 
 def p95(values: list[float]) -> float:
@@ -113,6 +168,7 @@ def drag(page: Any, drags: int) -> tuple[list[float], list[float], bool]:
 
 
 def loads(page: Any, url: str, times: int = 9) -> list[float]:
+    """Return the milliseconds of some loads [ms]; what a page asks for afterwards has come before it is loaded again."""
     found = []
     for _ in range(times):
         page.goto(url)
@@ -121,56 +177,49 @@ def loads(page: Any, url: str, times: int = 9) -> list[float]:
                 "() => { const n = performance.getEntriesByType('navigation')[0]; return n.loadEventStart - n.startTime; }"
             )
         )
+        page.wait_for_function(SETTLES, timeout=120_000)
     return found[1:]
 
 
-def every_page(page: Any, url: str, claim: int) -> None:
-    """Load every page of the navigation and print the slowest of them, and the 95 % of all loads."""
-    from enamelwright.web.page import pages
+def every_page(page: Any, url: str, claim: int, besides: tuple[str, ...]) -> None:
+    """Load every page of the navigation and some besides; print the slowest of them, and the 95 % of all loads."""
+    from enamelwright.web.page import PAGES
 
-    times = {one.path: loads(page, url + one.path) for one in pages() if one.listed}
+    paths = [*(one.path for one in PAGES if one.listed), *besides]
+    times = {path: loads(page, url + path) for path in paths}
     every = [one for some in times.values() for one in some]
     slow = sorted(times, key=lambda path: -statistics.median(times[path]))[:4]
-    print(f"  {len(times)} pages: median {statistics.median(every):.0f} ms, p95 {p95(every):.0f} ms (claim {claim})")
+    print(f"{len(times)} pages: median {statistics.median(every):.0f} ms, p95 {p95(every):.0f} ms (claim {claim})")
     print("  slowest: " + ", ".join(f"{path} {statistics.median(times[path]):.0f} ms" for path in slow))
 
 
+def bare() -> float:
+    """Return the seconds a bare interpreter needs to import the libraries the server stands on."""
+    begun = time.perf_counter()
+    subprocess.run([sys.executable, "-c", "import numpy, sqlalchemy, fastapi, jinja2, pydantic, uvicorn"], check=True)
+    return time.perf_counter() - begun
+
+
 def started(home: str) -> None:
-    """Start the server by itself; print the seconds to its first page and what it holds when all were drawn."""
-    import subprocess
-    import sys
-    import urllib.request
-    from urllib.error import URLError
-
-    from enamelwright.web.page import pages
-    from enamelwright.web.serve import free_port
-
-    libraries = "import numpy, sqlalchemy, fastapi, jinja2, pydantic, uvicorn"
-    begun = time.perf_counter()
-    subprocess.run([sys.executable, "-c", libraries], check=True)
-    bare = time.perf_counter() - begun
-    port = free_port("127.0.0.1", 19300, 200)
-    begun = time.perf_counter()
-    server = subprocess.Popen(
-        [sys.executable, "-m", "enamelwright", "serve", "--home", home, "--port", str(port)], stdout=subprocess.DEVNULL
+    """Start the server a few times by itself; print the seconds to its first page."""
+    firsts, bares = [], []
+    for _ in range(STARTS):
+        bares.append(bare())
+        with served(home) as server:
+            firsts.append(server.first)
+    print(
+        f"first page after {statistics.median(firsts):.2f} s, most {max(firsts):.2f} (claim {START}); "
+        f"a bare interpreter imports the libraries in {statistics.median(bares):.2f} s"
     )
-    try:
-        while True:
-            try:
-                urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=10).read()
-                break
-            except (URLError, OSError):
-                time.sleep(0.02)
-        first = time.perf_counter() - begun
-        for path in ["/?wait=1", *(one.path for one in pages() if one.listed), "/designs/1/coats"]:
-            urllib.request.urlopen(f"http://127.0.0.1:{port}{path}", timeout=60).read()
-        status = Path(f"/proc/{server.pid}/status").read_text(encoding="utf-8")
-        held = int(status.partition("VmRSS:")[2].split()[0]) / 1024
-    finally:
-        server.terminate()
-        server.wait()
-    print(f"first page after {first:.2f} s (claim {START}); a bare interpreter imports the libraries in {bare:.2f} s")
-    print(f"the server holds {held:.0f} MB (claim {MEMORY})")
+
+
+def memory(server: Served, address: str) -> None:
+    """Print what the server holds once every page was drawn."""
+    from enamelwright.web.page import PAGES
+
+    for path in ["/?wait=1", *(one.path for one in PAGES if one.listed), *([address] if address else ())]:
+        server.read(path)
+    print(f"the server holds {server.held():.0f} MB after every page (claim {MEMORY})")
 
 
 def filled(folder: Path) -> str:
@@ -186,55 +235,58 @@ def filled(folder: Path) -> str:
     return str(folder)
 
 
+def hand(server: Served, browser: Any, drags: int) -> str:
+    """Drag the slider of the six-coat piece; print what was waited for, and return its address."""
+    page = browser.new_page(viewport={"width": 1280, "height": 1400})
+    page.goto(f"{server.url}/designs")
+    page.get_by_role("link", name=SIX_COATS).first.click()
+    address = str(page.url.split("?")[0])
+    page.goto(f"{address}?at=0")
+    waits, whole, kept = drag(page, drags)
+    print(
+        f"inputs answered: {len(waits)}; median {statistics.median(waits):.0f} ms, p95 {p95(waits):.0f} ms (claim {FIRST})"
+    )
+    asked = page.evaluate(
+        "() => performance.getEntriesByType('resource').filter((one) => one.name.endsWith('/preview')).map((one) => one.duration)"
+    )
+    print(f"  of which asking and computing: median {statistics.median(asked):.0f} ms, p95 {p95(asked):.0f} ms")
+    print(
+        f"whole answer after letting go: median {statistics.median(whole):.0f} ms, most {max(whole):.0f} ms (claim {WHOLE})"
+    )
+    print(f"last value never lost: {'yes' if kept else 'NO'}")
+    page.close()
+    return address.removeprefix(server.url)
+
+
 def main() -> None:
     from playwright.sync_api import sync_playwright
 
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--home", default="")
     asked.add_argument("--drags", type=int, default=6)
-    asked.add_argument("--big", action="store_true", help="also the pages of a big record, and the server by itself")
+    asked.add_argument("--big", action="store_true", help="also every page of a record of 10,000 firings")
+    asked.add_argument("--big-home", default="", help="a record of 10,000 firings that is there already")
     given = asked.parse_args()
     print(f"yardstick before: {1000 * yardstick():.1f} ms; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
-    with served(given.home) as url, sync_playwright() as play:
+    started(given.home)
+    with served(given.home) as server, sync_playwright() as play:
+        server.rest()
         browser = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-        page = browser.new_page(viewport={"width": 1280, "height": 1400})
-        page.goto(f"{url}/designs")
-        page.get_by_role("link", name=SIX_COATS).click()
-        address = page.url.split("?")[0]
-        page.goto(f"{address}?at=0")
-        waits, whole, kept = drag(page, given.drags)
-        print(
-            f"inputs answered: {len(waits)}; median {statistics.median(waits):.0f} ms, p95 {p95(waits):.0f} ms (claim {FIRST})"
-        )
-        server = page.evaluate(
-            "() => performance.getEntriesByType('resource').filter((one) => one.name.endsWith('/preview')).map((one) => one.duration)"
-        )
-        print(f"  of which asking and computing: median {statistics.median(server):.0f} ms over {len(server)} requests")
-        print(
-            f"whole answer after letting go: median {statistics.median(whole):.0f} ms, most {max(whole):.0f} ms (claim {WHOLE})"
-        )
-        print(f"last value never lost: {'yes' if kept else 'NO'}")
-        for path in (
-            address.removeprefix(url),
-            address.removeprefix(url).replace("coats", "shape"),
-            "/designs",
-            "/designs/new",
-            "/quick",
-            "/",
-        ):
-            times = loads(page, url + path)
-            print(f"load {path}: median {statistics.median(times):.0f} ms, p95 {p95(times):.0f} ms (claim {PAGE})")
-        every_page(page, url, PAGE)
+        address = hand(server, browser, given.drags)
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        every_page(page, server.url, PAGE, ("/designs", address, address.replace("coats", "shape")))
         browser.close()
-    if given.big:
+        memory(server, address)
+    if given.big or given.big_home:
         with tempfile.TemporaryDirectory() as folder:
-            home = filled(Path(folder))
-            with served(home) as url, sync_playwright() as play:
+            home = given.big_home or filled(Path(folder))
+            with served(home) as server, sync_playwright() as play:
+                server.rest()
                 browser = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-                print("with 10,000 firings:")
-                every_page(browser.new_page(viewport={"width": 1280, "height": 800}), url, BIG_PAGE)
+                print(f"with 10,000 firings (first page after {server.first:.2f} s):")
+                every_page(browser.new_page(viewport={"width": 1280, "height": 800}), server.url, BIG_PAGE, ())
                 browser.close()
-            started(given.home or home)
+                memory(server, "")
     print(f"yardstick after: {1000 * yardstick():.1f} ms; load {os.getloadavg()[0]:.1f}")
 
 

@@ -62,7 +62,7 @@ def timed(job: Callable[[], object], repeats: int = REPEATS) -> tuple[float, flo
 
 
 def shelf() -> Shelf:
-    """The jars, four of them again a little stronger, with the metals under them."""
+    """The jars, the first of them again a little stronger where there are too few, with the metals under them."""
     names = sorted(archetypes())
     found = [of_archetype(names[n % len(names)]) for n in range(JARS)]
     strength = [1.0 if n < len(names) else 1.7 for n in range(JARS)]

@@ -4,7 +4,8 @@ First the invented days of 12 to 300 pieces: a plan by search over policies, the
 exact model, in a stated time on two cores; every plan is looked at by the checker. Beside it the rules of thumb
 of the same run. Then published job shops and projects, solved by the same engine and by PyJobShop with the same
 solver, time and cores. `python benchmarks/day.py days` or `... published` runs one half; `quick` takes a
-tenth of the time; a number of pieces runs those days alone.
+tenth of the time; a number of pieces runs those days alone. A whole run takes about ten minutes on a quiet machine;
+`--keep` writes it to day.json, which `python tests/planning/plans_page.py` shows in the documents.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from yardstick import yardstick
 
@@ -30,6 +32,7 @@ from enamelwright.planning.day.solve import Effort, solve_whole
 from enamelwright.planning.day.window_search import improve
 
 DATA = Path(__file__).parent / "data"
+KEPT = Path(__file__).with_name("day.json")
 WORKERS = 2
 #: drill, seconds in all, distance from the bound that is promised.
 DAYS = [
@@ -47,15 +50,20 @@ def until(moment: float) -> Callable[[float, str], bool]:
     return lambda share, words: time.perf_counter() < moment
 
 
-def told(name: str, plan: DayPlan, least: int, seconds: float) -> None:
+def told(name: str, plan: DayPlan, least: int, seconds: float) -> dict[str, Any]:
     work = plan.working_ticks()
     print(
         f"  {name:38s} {work / TICKS_AN_HOUR:8.2f} h {work / least - 1:8.1%} {len(plan.loads):6d} loads"
-        f" {len(plan.late_pieces):4d} late {seconds:7.2f} s"
+        f" {len(plan.late_pieces):4d} late {seconds:7.2f} s",
+        flush=True,
     )
+    return {
+        "what": name, "hours": work / TICKS_AN_HOUR, "gap": work / least - 1, "loads": len(plan.loads),
+        "late": len(plan.late_pieces), "seconds": seconds,
+    }  # fmt: skip
 
 
-def one_day(name: str, seconds: float, promised: float | None) -> None:
+def one_day(name: str, seconds: float, promised: float | None) -> dict[str, Any]:
     problem = drill(name)
     calendar = problem.calendar
     least = calendar.worked_by(calendar.to_clock(bound(problem).finish))
@@ -64,8 +72,7 @@ def one_day(name: str, seconds: float, promised: float | None) -> None:
     search = Search(problem)
     search.start()
     first = time.perf_counter() - begun
-    for rule, plan in search.baselines:
-        told(rule, plan, least, first / len(search.baselines))
+    rows = [told(rule, plan, least, first / len(search.baselines)) for rule, plan in search.baselines]
     plan = search.run(10**6, until(begun + seconds * SEARCH))
     told(f"search over policies ({search.tried} days)", plan, least, time.perf_counter() - begun)
     if len(problem.pieces) <= WHOLE:
@@ -77,12 +84,37 @@ def one_day(name: str, seconds: float, promised: float | None) -> None:
     told("loads taken apart", plan, least, time.perf_counter() - begun)
     plan = improve(plan, 10**6, Effort(seconds=4.0, workers=WORKERS, still=1.0), until(begun + seconds))
     faults = check(problem, plan.on_clock())
-    told("stretches freed", plan, least, time.perf_counter() - begun)
+    last = told("stretches freed", plan, least, time.perf_counter() - begun)
     gap = plan.working_ticks() / least - 1
     print(f"  faults found: {len(faults)}; first plan after {first:.2f} s; {gap:.2%} above the bound", end="")
     print(f"; promised {promised:.0%}: {'kept' if gap <= promised else 'NOT KEPT'}" if promised is not None else "")
     best = min(each.score for _, each in search.baselines)
     print(f"  never worse than a rule of thumb: {plan.score <= best}")
+    return {
+        "name": name, "steps": sum(1 for _ in problem.refs()), "bound": least / TICKS_AN_HOUR, "rules": rows,
+        "first": first, "found": last, "promised": promised, "faults": len(faults), "no_worse": plan.score <= best,
+    }  # fmt: skip
+
+
+def days_table(rows: list[dict[str, Any]]) -> None:
+    """All days in one table: bound, value, the best rule of thumb and piece by piece, and the first plan."""
+    print(
+        f"\n{'':18s} {'steps':>5s} {'least h':>8s} {'found h':>8s} {'above':>6s} {'asked':>6s} {'loads':>5s} {'late':>4s}"
+        f" {'first s':>7s} {'best rule h':>11s} {'late':>4s} {'one by one h':>12s} {'faults':>6s}"
+    )
+    for row in rows:
+        found, rule, single = row["found"], best_rule(row), row["rules"][0]
+        asked = "" if row["promised"] is None else f"{row['promised']:.0%}"
+        print(
+            f"{row['name']:18s} {row['steps']:5d} {row['bound']:8.2f} {found['hours']:8.2f} {found['gap']:6.1%} {asked:>6s}"
+            f" {found['loads']:5d} {found['late']:4d} {row['first']:7.2f} {rule['hours']:11.2f} {rule['late']:4d}"
+            f" {single['hours']:12.2f} {row['faults']:6d}"
+        )
+
+
+def best_rule(row: dict[str, Any]) -> dict[str, Any]:
+    """The rule of thumb with fewest late, then shortest."""
+    return min(row["rules"], key=lambda one: (one["late"], one["hours"]))
 
 
 def disturbed() -> None:
@@ -155,12 +187,13 @@ def peer(model: object, limit: float) -> tuple[int, bool, float]:
     return round(result.objective), result.status.value == "Optimal", time.perf_counter() - begun
 
 
-def published(limit: float) -> None:
+def published(limit: float) -> list[dict[str, Any]]:
     shops = json.loads((DATA / "job_shops.json").read_text(encoding="utf-8"))["instances"]
     projects = json.loads((DATA / "projects.json").read_text(encoding="utf-8"))["instances"]
     print(f"\npublished problems, {WORKERS} cores, at most {limit:.0f} s each: finish, * where proven, seconds")
     print(f"  {'':8s} {'published':>9s} {'ours':>16s} {'PyJobShop':>18s}")
     reached = solved = 0
+    rows = []
     cases: list[tuple[str, int, Problem, Callable[[], tuple[int, bool, float]]]] = [
         (name, case["optimum"], job_shop(case["jobs"]), lambda case=case: peer_job_shop(case["jobs"], limit))
         for name, case in shops.items()
@@ -178,22 +211,40 @@ def published(limit: float) -> None:
         mine, theirs = ours(problem, limit), beside()
         reached += mine[0] == optimum
         solved += mine[1]
+        rows.append(
+            {"name": name, "optimum": optimum, "ours": list(mine), "peer": list(theirs)}
+        )  # fmt: skip
         row = "".join(f"{f:9d}{'*' if p else ' '} {s:6.2f} s" for f, p, s in (mine, theirs))
         print(f"  {name:8s} {optimum:9d} {row}", flush=True)
     print(f"  {len(cases)} problems: {reached} at the published least finish, {solved} of them proven")
+    return rows
 
 
 def main(words: list[str]) -> None:
-    print(f"yardstick {yardstick() * 1000:.0f} ms")
+    stick, begun = yardstick(), time.perf_counter()
+    print(f"yardstick {stick * 1000:.0f} ms")
     share = 0.1 if "quick" in words else 1.0
+    numbers = [word for word in words if word[0].isdigit()]
+    days, problems = [], []
     if "published" not in words:
         disturbed()
-        for name, seconds, promised in DAYS:
-            if any(word[0].isdigit() for word in words) and name.split(",")[0] not in words:
-                continue
+        days = [
             one_day(name, seconds * share, promised)
+            for name, seconds, promised in DAYS
+            if not numbers or name.split(",")[0] in numbers
+        ]
+        days_table(days)
     if "days" not in words:
-        published(LIMIT * share)
+        problems = published(LIMIT * share)
+    took = time.perf_counter() - begun
+    print(f"\n{took / 60:.1f} min in all")
+    if "--keep" in words:
+        before = json.loads(KEPT.read_text(encoding="utf-8")) if KEPT.exists() else {}
+        kept = {
+            "yardstick": stick, "cores": WORKERS, "minutes": took / 60, "days": days or before.get("days", []),
+            "published": problems or before.get("published", []),
+        }  # fmt: skip
+        KEPT.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -4,19 +4,20 @@ Inside the product every number is an SI float. Outside, a quantity is either a 
 unit with a plain number (``thickness_mm = 0.8``) or a bare key with a string (``"0.8 mm"``).
 Temperatures and temperature differences are two dimensions.
 
-The number and the unit are split here, and pint is asked only for a unit on the closed list below:
-pint evaluates arithmetic, so text from outside never reaches it.
+The number and the unit are split here, and a unit is one of the closed list below: nothing from outside is ever
+evaluated. Sizes are worked out exactly and rounded once; the tests hold every one of them against pint.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from fractions import Fraction
 from functools import lru_cache
 
 from enamelwright.errors import QuantityError
 
-#: dimension -> {unit as shown or typed: pint expression}; the first is the unit shown by default.
+#: dimension -> {unit as shown or typed: what it is made of}; the first is the unit shown by default.
 UNITS: dict[str, dict[str, str]] = {
     "length": {
         "mm": "mm", "um": "um", "µm": "um", "cm": "cm", "m": "m", "in": "inch", "inch": "inch",
@@ -72,6 +73,20 @@ UNITS: dict[str, dict[str, str]] = {
     "count": {"": "1", "1": "1"},
 }  # fmt: skip
 
+#: Sizes in SI, exact by definition: units and prefixes of the SI brochure (BIPM, 9th edition 2019), inch and pound of
+#: the international agreement of 1959, the troy ounce of 480 of its grains; of the degree, the nearest number there is.
+_DEFINED: dict[str, str] = {
+    "m": "1", "cm": "1e-2", "mm": "1e-3", "um": "1e-6", "inch": "0.0254", "L": "1e-3", "mL": "1e-6",
+    "kg": "1", "g": "1e-3", "mg": "1e-6", "ug": "1e-9", "oz": "0.028349523125", "troy_ounce": "0.0311034768",
+    "K": "1", "delta_degC": "1", "delta_degF": "5/9", "s": "1", "min": "60", "h": "3600", "day": "86400",
+    "Pa": "1", "MPa": "1e6", "GPa": "1e9", "J": "1", "kJ": "1e3", "MJ": "1e6", "kWh": "3.6e6", "W": "1", "kW": "1e3",
+    "V": "1", "mV": "1e-3", "uV": "1e-6", "mol": "1", "rad": "1", "deg": repr(math.pi / 180),
+}  # fmt: skip
+#: Scales of temperature: the size of a degree [K], and by how many of its degrees its zero lies above the absolute.
+_SCALES: dict[str, tuple[str, str]] = {"K": ("1", "0"), "degC": ("1", "273.15"), "degF": ("5/9", "459.67")}
+#: One part of an expression of the closed list: its sign, name and power; a root is only ever taken of a unit of SI.
+_PART = re.compile(r"(^|[*/])([^*/]+)(?:\*\*(\(\d/\d\)|[\d.]+))?")
+
 #: dimension -> SI unit, the unit of every number inside and of `value`, `low` and `high` in JSON.
 SI_UNITS: dict[str, str] = {
     "length": "m", "area": "m2", "volume": "m3", "mass": "kg", "temperature": "K", "temperature_difference": "K",
@@ -120,28 +135,14 @@ def dimension_names() -> tuple[str, ...]:
 @lru_cache(maxsize=512)
 def _line(expression: str, target: str) -> tuple[float, float]:
     """Return (factor, offset) of SI = factor * x + offset for one unit of the closed list."""
-    import pint
-
-    registry = _registry()
-    try:
-        scale = registry.parse_expression(expression)
-    except pint.errors.PintError as error:  # pragma: no cover - the closed list is tested whole
-        raise QuantityError(f"the unit '{expression}' cannot be read.") from error
-    if target == "K" and expression in {"degC", "degF", "K"}:
-        zero = registry.Quantity(0.0, expression).to("K").magnitude
-        one = registry.Quantity(1.0, expression).to("K").magnitude
-        return float(one - zero), float(zero)
-    if not hasattr(scale, "to_base_units"):
-        return float(scale), 0.0
-    return float(scale.to_base_units().magnitude), 0.0
-
-
-@lru_cache(maxsize=1)
-def _registry():  # type: ignore[no-untyped-def]
-    """Build pint's registry once; building it is slow, so nothing asks for it at import."""
-    import pint
-
-    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    if target == "K":
+        factor, offset = (Fraction(part) for part in _SCALES[expression])
+        return float(factor), float(factor * offset)
+    size = Fraction(1)
+    for sign, name, power in _PART.findall(expression):
+        part = Fraction(_DEFINED.get(name, name)) ** Fraction(power.strip("()") or 1)
+        size = size / Fraction(part) if sign == "/" else size * Fraction(part)
+    return float(size), 0.0
 
 
 def _find(unit: str, dimension: str) -> str:

@@ -69,6 +69,21 @@ def test_nothing_but_a_quantity_error_escapes(text: str) -> None:
         assert math.isfinite(number)
 
 
+def test_every_listed_unit_is_as_large_as_pint_has_it() -> None:
+    """pint's own registry (of the CODATA and NIST definitions) reads what each unit of the closed list is made of."""
+    import pint
+
+    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    for dimension, listed in units.UNITS.items():
+        for unit, expression in listed.items():
+            if dimension == "temperature":
+                theirs = registry.Quantity(1.25, expression).to("K").magnitude
+            else:
+                made = registry.parse_expression(expression) * 1.25
+                theirs = made.to_base_units().magnitude if hasattr(made, "to_base_units") else made
+            assert units.to_si(1.25, unit, dimension) == pytest.approx(theirs, rel=1e-14), (dimension, unit)
+
+
 @pytest.mark.parametrize("dimension", units.dimension_names())
 def test_every_listed_unit_converts_there_and_back(dimension: str) -> None:
     for unit in units.UNITS[dimension]:

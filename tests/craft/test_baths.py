@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enamelwright.craft.baths import bath, spent_bath
+from enamelwright.craft.baths import bath, counted, spent_bath
 from enamelwright.craft.baths.bath_hazards import hazards
 from enamelwright.craft.baths.bath_made import KINDS, METALS, BathMade, chemistry, never_mix, read_strength
 from enamelwright.craft.baths.bath_words import about, acidity_words, between, rounded, state_words
@@ -25,7 +25,7 @@ def made(**more: object) -> BathMade:
 
 
 def now(told: BathMade) -> bath.BathState:
-    return bath.state_of(told, bath.ledger(told))
+    return bath.state_of(told, counted.ledger(told))
 
 
 def oxide(*grams: float) -> list[dict[str, float]]:
@@ -67,8 +67,8 @@ def test_more_scale_never_freshens_a_bath(grams):
 
 def test_weighings_replace_the_usual_scale():
     area = {"area_cm2": 100}
-    plain = bath.ledger(made(cleaned=[area]))
-    weighed = bath.ledger(made(cleaned=[{**area, "oxide_g": 0.5}, area]))
+    plain = counted.ledger(made(cleaned=[area]))
+    weighed = counted.ledger(made(cleaned=[{**area, "oxide_g": 0.5}, area]))
     assert plain.rate.origin.kind == "reference"
     assert weighed.rate.origin.kind == "measured"
     assert weighed.oxide.value == pytest.approx(1.0e-3)
@@ -77,9 +77,9 @@ def test_weighings_replace_the_usual_scale():
 
 
 def test_a_hotter_or_longer_firing_brings_more_scale():
-    usual = bath.ledger(made()).rate
+    usual = counted.ledger(made()).rate
     loads = [
-        bath.scale_of(bath.Cleaned.from_outside({"area_cm2": 10, "temperature_c": c, "time_s": s}), usual).value
+        counted.scale_of(counted.Cleaned.from_outside({"area_cm2": 10, "temperature_c": c, "time_s": s}), usual).value
         for c, s in ((750, 90), (800, 90), (800, 300))
     ]
     assert loads == sorted(loads)
@@ -88,14 +88,14 @@ def test_a_hotter_or_longer_firing_brings_more_scale():
 
 def test_the_default_scale_is_near_that_of_an_ordinary_firing():
     """2 to 8 mg/cm2 from memory; growth over two minutes at 800 °C lies within a factor of two of it."""
-    usual, computed = bath.ledger(made()).rate, bath.scale_of_firing(1073.15, 120.0)
+    usual, computed = counted.ledger(made()).rate, counted.scale_of_firing(1073.15, 120.0)
     assert 0.5 < computed.value / usual.value < 2
     assert computed.low < usual.value < computed.high
 
 
 def test_an_unknown_strength_is_told_as_a_band_and_said():
     told = BathMade.from_outside({"volume_l": 0.5, "cleaned": oxide(1.0)})
-    book = bath.ledger(told)
+    book = counted.ledger(told)
     assert book.acid.low < book.acid.value < book.acid.high
     assert not book.told
     assert any("read it off the bottle" in one for one in book.assumptions)
@@ -105,7 +105,7 @@ def test_an_unknown_strength_is_told_as_a_band_and_said():
 def test_soda_is_not_weighed_for_an_unknown_strength():
     told = BathMade.from_outside({"volume_l": 0.5, "met": []})
     with pytest.raises(InputError, match="strength"):
-        spent_bath.settle(bath.ledger(told))
+        spent_bath.settle(counted.ledger(told))
 
 
 @pytest.mark.parametrize(
@@ -134,7 +134,7 @@ def test_impossible_baths_are_refused_in_one_sentence(bad):
 
 def test_a_bath_that_received_two_chemistries_is_treated_as_exhausted_and_held():
     told = made(also=["citric acid"])
-    found, book = now(told), bath.ledger(told)
+    found, book = now(told), counted.ledger(told)
     assert found.state == found.at_worst == "exhausted"
     assert found.ph is None
     assert "two chemistries" in found.why[0]
@@ -147,19 +147,19 @@ def test_grit_in_water_dissolves_nothing_but_is_kept_as_waste():
     assert found.copper.high == 0
     assert found.copper_mass.value > 0
     assert "solids" in found.why[0]
-    assert spent_bath.route(told, bath.ledger(told)) == "hold and hand in"
+    assert spent_bath.route(told, counted.ledger(told)) == "hold and hand in"
 
 
 def test_dry_acid_needs_no_strength_and_counts_its_protons():
     citric = BathMade.from_outside({"kind": "citric acid", "volume_l": 1, "acid_g": 192.124, "met": []})
-    book = bath.ledger(citric)
+    book = counted.ledger(citric)
     assert book.acid.value == pytest.approx(2.0)
     assert book.protons.value == pytest.approx(3.0)
     assert book.told
 
 
 def test_topping_up_brings_acid_and_water():
-    book = bath.ledger(made(topped=[{"volume_l": 0.1}, {"acid_g": 5}, {"volume_l": 0.1, "strength": "10 %"}]))
+    book = counted.ledger(made(topped=[{"volume_l": 0.1}, {"acid_g": 5}, {"volume_l": 0.1, "strength": "10 %"}]))
     assert book.volume == pytest.approx(0.7e-3)
     assert book.acid.value * 60.052e-3 == pytest.approx(0.025 + 0.005 + 0.005 + 0.010)
 
@@ -186,7 +186,7 @@ def test_a_slow_clock_ends_a_bath_that_looks_fresh():
 
 def test_loads_left_come_to_nothing_when_they_are_taken():
     told = made(cleaned=oxide(0.5, 0.5))
-    book = bath.ledger(told)
+    book = counted.ledger(told)
     one = bath.usual_load(book, told.cleaned)
     left = bath.loads_left(book, one)
     assert left.low <= left.value < left.high
@@ -198,37 +198,37 @@ def test_loads_left_come_to_nothing_when_they_are_taken():
 @pytest.mark.parametrize("metal", METALS)
 def test_whatever_it_has_met_is_held(metal):
     told = made(met=[metal])
-    assert spent_bath.route(told, bath.ledger(told)) == "hold and hand in"
+    assert spent_bath.route(told, counted.ledger(told)) == "hold and hand in"
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_only_a_vinegar_bath_is_ever_settled(kind):
     told = BathMade.from_outside({"kind": kind, "volume_l": 1, "met": []})
-    held = bool(spent_bath.why_held(told, bath.ledger(told)))
+    held = bool(spent_bath.why_held(told, counted.ledger(told)))
     assert held is (kind != "vinegar and salt")
     assert now(told).copper.value == 0
 
 
 def test_what_nobody_knows_is_held():
     told = BathMade.from_outside({"volume_l": 0.5, "strength": "5 %"})
-    assert spent_bath.why_held(told, bath.ledger(told))
+    assert spent_bath.why_held(told, counted.ledger(told))
 
 
 @pytest.mark.parametrize("factor", [0.5, 2.0, math.nan])
 def test_a_useless_dose_is_refused(factor):
     with pytest.raises(InputError):
-        spent_bath.settle(bath.ledger(made()), factor=factor)
+        spent_bath.settle(counted.ledger(made()), factor=factor)
 
 
 @pytest.mark.parametrize("kind", ["abrasive only", "ferric chloride", "other"])
 def test_no_soda_is_weighed_without_an_acid(kind):
     told = BathMade.from_outside({"kind": kind, "volume_l": 1, "met": []})
     with pytest.raises(OutOfReach):
-        spent_bath.settle(bath.ledger(told))
+        spent_bath.settle(counted.ledger(told))
 
 
 def test_settling_leaves_a_range_that_holds_both_solids():
-    book = bath.ledger(made(cleaned=oxide(2.0)))
+    book = counted.ledger(made(cleaned=oxide(2.0)))
     rushed, stood = spent_bath.settle(book, standing="fizzing"), spent_bath.settle(book, standing="open overnight")
     assert rushed.left.low > stood.left.low
     assert rushed.left.high > 100 * stood.left.high
@@ -243,7 +243,7 @@ def test_settling_leaves_a_range_that_holds_both_solids():
 
 
 def test_more_soda_than_needed_dissolves_copper_again():
-    found = spent_bath.doses(bath.ledger(made(cleaned=oxide(2.0))), "open overnight")
+    found = spent_bath.doses(counted.ledger(made(cleaned=oxide(2.0))), "open overnight")
     middles = [left.value for _, left, _ in found]
     least = middles.index(min(middles))
     assert 0 < least < len(middles) - 1
@@ -251,11 +251,11 @@ def test_more_soda_than_needed_dissolves_copper_again():
 
 
 def test_rinse_holds_a_four_hundredth_and_settles_with_a_pinch_of_soda():
-    found = spent_bath.rinse_of(bath.ledger(made(cleaned=oxide(2.0))))
+    found = spent_bath.rinse_of(counted.ledger(made(cleaned=oxide(2.0))))
     assert 7e-3 < found.copper.value < 10e-3
     assert found.left.high < found.copper.low / 50
     citric = BathMade.from_outside({"kind": "citric acid", "volume_l": 1, "cleaned": oxide(2.0)})
-    assert spent_bath.rinse_of(bath.ledger(citric)).left is None
+    assert spent_bath.rinse_of(counted.ledger(citric)).left is None
 
 
 def test_every_thread_has_its_own_engine():

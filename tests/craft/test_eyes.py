@@ -47,11 +47,28 @@ def test_the_other_way_round_says_the_opposite(one, other):
 @pytest.mark.parametrize(
     ("lab", "word"),
     [((96, 0, 0), "white"), ((8, 1, 0), "black"), ((50, 0, 2), "grey"), ((80, 1, 1), "light grey"),
-     ((30, 18, -50), "dark blue"), ((85, 5, 85), "pale yellow"), ((45, 60, 40), "red"), ((40, 20, 35), "orange"),
+     ((30, 18, -50), "dark blue"), ((85, 5, 85), "yellow"), ((45, 60, 40), "red"), ((40, 20, 35), "brown"),
      ((50, -45, 20), "green"), ((30, 15, 30), "brown"), ((70, -15, -28), "pale blue"), ((50, -12, 6), "greyish green")],
 )  # fmt: skip
 def test_plain_names(lab, word):
     assert plain_name(lab) == word
+
+
+@pytest.mark.parametrize(
+    ("keyword", "word"),
+    [("white", "white"), ("black", "black"), ("grey", "grey"), ("silver", "grey"), ("navy", "dark blue"),
+     ("royalblue", "blue"), ("skyblue", "pale blue"), ("teal", "blue-green"), ("green", "green"),
+     ("darkgreen", "green"), ("lightgreen", "green"), ("olive", "olive"), ("yellowgreen", "yellow-green"),
+     ("yellow", "yellow"), ("gold", "yellow"), ("orange", "orange"), ("darkorange", "orange"), ("saddlebrown", "brown"),
+     ("sienna", "brown"), ("salmon", "salmon"), ("red", "red"), ("crimson", "red"), ("maroon", "dark red"),
+     ("pink", "pink"), ("hotpink", "pink"), ("plum", "lilac"), ("purple", "purple"), ("indigo", "purple"),
+     ("slategrey", "blue"), ("snow", "white"), ("orangered", "orange-red")],
+)  # fmt: skip
+def test_plain_names_are_those_of_the_colour_keywords_of_an_open_standard(keyword, word):
+    """CSS Color Module Level 4, section 6.1: named colours, as coloraide has them."""
+    from coloraide import Color
+
+    assert word in plain_name(Color(keyword).convert("lab-d65").coords())
 
 
 @given(LABS)

@@ -12,16 +12,11 @@ import pytest
 import sample_colours
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, own_stack, stack_of
-from enamelwright.craft.colour.fired_colour import (
-    colour_against_depth,
-    differences_by_light,
-    fired_colour,
-    invented_in,
-    nominal_look,
-    screen_colour,
-)
+from enamelwright.craft.colour.depth_colour import colour_against_depth
+from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
 from enamelwright.craft.colour.jar_optics import archetypes, standard
-from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.light import USUAL, seen_under
+from enamelwright.craft.colour.look import screen_colour
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.colour.metal_optics import base_of
 from enamelwright.craft.jar import Jar, OpticsFacet
@@ -211,7 +206,10 @@ def test_lights_turn_colours_and_pairs_that_match_may_part() -> None:
     """Two of the invented curves: 1.5 apart under D65, 3.1 under A, much further under three bands."""
     one = fired_colour(stack("fine silver", FLUX, ("opaque cadmium yellow", 0.283)), BENCH)
     other = fired_colour(stack("fine gold", FLUX, ("silver yellow", 0.244)), BENCH)
-    apart = differences_by_light(one.reflectance, other.reflectance)
+    apart = {
+        light: float(ciede2000(*(seen_under(light).lab(which.reflectance) for which in (one, other))))
+        for light in USUAL
+    }
     assert apart["D65"] == pytest.approx(1.5, abs=0.1)
     assert apart["A"] == pytest.approx(3.1, abs=0.1)
     assert max(apart, key=lambda light: apart[light]) == "FL11"
@@ -272,7 +270,7 @@ def test_a_jar_by_itself() -> None:
     jar = FITTED.jar("opaque turquoise")
     look = nominal_look(own_stack(jar), FITTED)
     assert look.lab[2] < 0
-    assert invented_in(own_stack(jar), FITTED) == ()
+    assert fired_colour(own_stack(jar), FITTED).invented == ()
 
 
 def piece(**more: object) -> Piece:

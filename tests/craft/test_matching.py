@@ -84,6 +84,23 @@ def test_a_colour_that_can_be_made_is_found(aim):
     assert min(one.away for one in found.matches) == found.nearest
 
 
+def test_a_colour_read_without_the_mirror_of_the_metal_is_found_held_like_that():
+    """What catches the light and what is turned away are apart; each is found only held as it was read."""
+    aim = stack("fine_silver", ("B1f", 0.22)).model_copy(update={"surface": "polished"})
+    looks = fired_colour(aim, MEASURED).looks[1]
+    assert float(ciede2000(looks.catching.lab, looks.away.lab)) > 8
+    metals = {"metals": ("fine silver",), "surface": "polished"}
+    found = match_colour(looks.away.lab, MEASURED, view="turned away", **metals)
+    assert found.reached
+    assert found.nearest < 1.0  # tolerance: hardly anybody sees it
+    for one in found.matches:
+        away = fired_colour(one.stack, MEASURED).looks[1].away.lab
+        assert one.lab == pytest.approx(away, abs=1e-6)
+    alike = match_colour(looks.catching.lab, MEASURED, **metals)
+    assert alike.nearest < 1.0
+    assert "B1f" in {coat.jar for one in alike.matches for coat in one.stack.coats}
+
+
 def test_what_is_told_of_a_stack_is_what_its_colour_says():
     found = match_colour((38, -2, -36), BENCH, metals=("copper", "fine silver"))
     for one in found.matches:

@@ -41,7 +41,7 @@ def test_the_same_stack_comes_first_then_its_thickness_then_its_base() -> None:
     assert [near.tile.name for near in found] == ["same", "thicker", "silver", "white"]
     assert found[0].alike == 0
     assert found[0].words == ()
-    assert "+50%" in found[1].words[0]
+    assert "50% thicker" in found[1].words[0]
     assert "silver" in found[2].words[0]
     assert "jar W" in found[3].words[0]
 

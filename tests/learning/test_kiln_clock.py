@@ -5,6 +5,8 @@ The worlds are invented here and follow no formula of the product: stages come f
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -13,7 +15,7 @@ from enamelwright.learning.kiln_clock import Spreads, interval_score, kiln_clock
 from enamelwright.learning.stage_records import ORDER, Foretold, StageRecord
 
 COURSE = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))
-SPREADS = Spreads(kiln=0.13, drift=0.02, kind=0.08, repeat=0.12, eye=4.0, lapse=0.03, jump=0.13, haste=0.15)
+SPREADS = Spreads(kiln=0.13, drift=0.02, kind=0.08, repeat=0.12, eye=4.0, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
 
 
 def timed(number: int, day: float, needed: float, jar: str = "J1", kind: str = "disc", **more: object) -> StageRecord:
@@ -28,7 +30,7 @@ def test_course_reads_both_ways() -> None:
 
 def test_one_timed_firing_is_the_textbook_update() -> None:
     """One number with normal spreads: the mean is pulled by prior variance over total variance (no lapses)."""
-    spreads = Spreads(kiln=0.1, drift=0.0, kind=0.1, repeat=0.2, eye=1e-9, lapse=1e-12, jump=0.1, haste=0.15)
+    spreads = Spreads(kiln=0.1, drift=0.0, kind=0.1, repeat=0.2, eye=1e-9, lapse=1e-12, jump=0.1, haste=0.15, early=0.8)
     got = kiln_clock([timed(1, 0.0, 0.3)], {"J1": 0.2}, spreads)
     prior = 0.2**2 + 0.1**2 + 0.1**2
     mean, sd = got.together("small", "J1", "disc", 0.0)
@@ -41,7 +43,7 @@ def test_a_stage_says_as_much_as_summing_says() -> None:
     """One class on one unknown against direct summing over the unknown."""
     from scipy.special import ndtr
 
-    spreads = Spreads(kiln=0.3, drift=0.0, kind=1e-4, repeat=0.12, eye=4.0, lapse=0.03, jump=0.1, haste=0.15)
+    spreads = Spreads(kiln=0.3, drift=0.0, kind=1e-4, repeat=0.12, eye=4.0, lapse=0.03, jump=0.1, haste=0.15, early=0.8)
     record = StageRecord(1, "small", 1, 0.0, "J1", "disc", COURSE, stage="orange peel", seconds=110.0)
     got = kiln_clock([record], {"J1": 1e-4}, spreads).together("small", "J1", "disc", 0.0)
     x = np.linspace(-2, 2, 20001)
@@ -76,7 +78,7 @@ def test_drift_is_followed_and_a_jump_found() -> None:
     rng = np.random.default_rng(4)
     truth = [(7.0 * k, -0.03 * k) for k in range(8)] + [(52.0, 0.02), (59.0, 0.02)]
     records = [timed(k, day, need + rng.normal(0, 0.03)) for k, (day, need) in enumerate(truth)]
-    spreads = Spreads(kiln=0.13, drift=0.02, kind=0.08, repeat=0.03, eye=0.5, lapse=0.03, jump=0.13, haste=0.15)
+    spreads = Spreads(kiln=0.13, drift=0.02, kind=0.08, repeat=0.03, eye=0.5, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
     got = kiln_clock(records, {"J1": 0.2}, spreads)
     first, last = got.together("small", "J1", "disc", 0.0)[0], got.together("small", "J1", "disc", 49.0)[0]
     assert first - last == pytest.approx(0.21, abs=0.06)
@@ -156,7 +158,7 @@ def test_a_thousand_firings_are_no_burden() -> None:
     rng = np.random.default_rng(1)
     records = [timed(k, float(k // 8), float(rng.normal(0, 0.15)), f"J{k % 20}", f"kind {k % 10}") for k in range(1000)]
     got = kiln_clock(records, {f"J{k}": 0.2 for k in range(20)}, SPREADS, look_for_jumps=False)
-    assert len(got.names) == 20 + 10 + 125 + 1  # and haste
+    assert len(got.names) == 20 + 10 + 125 + 2  # and haste, and early stages
 
 
 def test_bad_records_are_refused() -> None:
@@ -179,11 +181,15 @@ def test_price_of_a_band() -> None:
 
 
 def test_a_late_sugar_says_the_kiln_was_cold_and_nothing_of_the_jar() -> None:
-    """Where sintering itself is late the heat was missing: a jar's own number moves gloss alone."""
+    """Where sintering itself is late the heat was missing, or the eye names stages otherwise; a jar moves gloss alone."""
     late = [StageRecord(k, "small", 1, 0.0, "J1", "disc", COURSE, stage="sugar", seconds=80.0) for k in range(4)]
     got = kiln_clock(late, {"J1": 0.3}, SPREADS)
     assert abs(got.part("jar J1")[0]) < 0.01
-    assert got.part("kiln small#1@0.0")[0] > 0.1
+    kiln, eye = got.part("kiln small#1@0.0")[0], got.part("early stages")[0]
+    assert 0.01 < kiln < eye
+    # Whoever is known to name them as the laws do tells of the kiln.
+    strict = kiln_clock(late, {"J1": 0.3}, replace(SPREADS, early=0.01))
+    assert strict.part("kiln small#1@0.0")[0] > 0.1
 
 
 def test_a_load_that_follows_at_once_is_told_from_a_slow_kiln() -> None:

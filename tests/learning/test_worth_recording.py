@@ -8,7 +8,7 @@ import pytest
 from enamelwright.learning.kiln_clock import KilnClock, Spreads
 from enamelwright.learning.worth_recording import how_far, shared, worth_recording
 
-SPREADS = Spreads(kiln=0.3, drift=0.02, kind=0.08, repeat=0.05, eye=4, lapse=0.03, jump=0.13, haste=0.15)
+SPREADS = Spreads(kiln=0.3, drift=0.02, kind=0.08, repeat=0.05, eye=4, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
 JARS = {"A": 0.2, "B": 0.25, "C": 0.3}
 
 

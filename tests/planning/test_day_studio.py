@@ -18,7 +18,6 @@ from enamelwright.files.piece_file import read_piece
 from enamelwright.planning.day.bound import bound
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.checker import check
-from enamelwright.planning.day.class_board import board
 from enamelwright.planning.day.drills import CUT, HOURS
 from enamelwright.planning.day.policy_search import Search
 from enamelwright.planning.day.problem import Person, Station
@@ -149,14 +148,6 @@ def test_a_class_around_one_kiln() -> None:
     assert check(problem, blocks) == []
     assert {problem.people[block.people[0]].name for block in blocks if block.kiln >= 0} == {"teacher"}
     assert max(len(item.members) for item in made.loads) > 1, "pieces of several people share a load"
-    first = min(block.start for block in blocks if block.kiln >= 0)
-    running = board(problem, blocks, first)
-    assert len(running.inside) == 1
-    assert set(running.inside[0].owners) <= {f"place {n}" for n in range(1, 9)}
-    assert len(running.inside) + len(running.queue) + len(running.after) == len(made.loads)
-    assert [turn.goes_in for turn in running.queue] == sorted(turn.goes_in for turn in running.queue)
-    over = board(problem, blocks, running.ends)
-    assert (over.inside, over.queue) == ((), ())
 
 
 def test_a_pinned_step_does_not_start_before_its_time() -> None:

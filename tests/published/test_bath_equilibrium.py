@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import importlib.resources
 import math
+import random
 import re
 
 import pytest
@@ -71,6 +72,25 @@ def test_the_independent_solver_agrees_on_a_settled_bath(factor, solid, log_gas,
     again, dissolved = bath_at_rest(ACID, NACL, CU, factor * ACID, solid, log_gas)
     assert found.ph == pytest.approx(again, abs=0.005)
     assert found.copper == pytest.approx(dissolved, rel=0.015)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_independent_solver_agrees_all_over_the_field(seed):
+    """Its neutrality and mass balances hold wherever a bath may be: weak and strong, sour and settled."""
+    drawn = random.Random(seed)
+    acid, salt = drawn.uniform(0.1, 1.0), drawn.uniform(0.05, 0.6)
+    copper = drawn.uniform(0.02, 0.4) * acid
+    found, (ph, dissolved) = (
+        at_rest(1.0, {"H1Acetate1": acid, "NaCl": salt, "CuO": copper}), bath_at_rest(acid, salt, copper)
+    )  # fmt: skip
+    assert found.ph == pytest.approx(ph, abs=0.005)
+    assert found.copper == pytest.approx(dissolved, rel=0.01)
+    factor, solid, log_gas = drawn.uniform(1.02, 1.4), drawn.choice(sorted(SOLIDS)), drawn.uniform(-3.4, -0.5)
+    parts = {"H1Acetate1": acid, "NaCl": salt, "CuO": copper, "Na2CO3": factor * acid / 2}
+    found = at_rest(1.0, parts, SOLIDS[solid], log_gas)
+    again, dissolved = bath_at_rest(acid, salt, copper, factor * acid, solid, log_gas)
+    assert found.ph == pytest.approx(again, abs=0.01)
+    assert found.copper == pytest.approx(min(dissolved, copper), rel=0.02)
 
 
 def database(name):

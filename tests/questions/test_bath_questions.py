@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
+import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from enamelwright.craft.baths.bath_made import KINDS, METALS
+from enamelwright.craft.baths import counted
+from enamelwright.craft.baths.bath_made import KINDS, METALS, BathMade
 from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.physics import bath_chemistry as law
 from enamelwright.questions.question import question
+from enamelwright.reference.loader import value
 
 BATH = {"volume_l": 0.5, "strength": "5 %", "salt_g": 15, "met": [], "cleaned": [{"oxide_g": 2}]}
 
@@ -125,24 +128,122 @@ def test_a_strength_far_below_the_usual_is_said():
     assert any("far below" in one for one in thin.because)
 
 
-NUMBERS = st.one_of(st.sampled_from([0.0, -1.0, 1e-12, 1e9, float("nan")]), st.floats(1e-3, 50))
-BATHS = st.fixed_dictionaries(
-    {"kind": st.sampled_from(KINDS), "volume_l": NUMBERS},
+# --- any bath ---------------------------------------------------------------------------------------
+
+#: What no bath can be told by: nothing, less than nothing, a crumb, an ocean, no number.
+BROKEN = st.sampled_from([0.0, -1.0, 1e-12, 1e9, float("nan")])
+#: A reason or a remedy says what to look at, to say or to measure.
+_REMEDY = re.compile(
+    r"\b(measure|weigh|read|say|tell|give|write|check|keep|use|choose|is it|between|must|larger|at least|at most|above)\b",
+    re.IGNORECASE,
+)
+LOADS = st.lists(
+    st.fixed_dictionaries({}, optional={"area_cm2": st.floats(0.1, 2000), "mass_g": st.floats(0.1, 500)}).flatmap(
+        lambda one: st.just(one) if one else st.floats(0.001, 5).map(lambda grams: {"oxide_g": grams})
+    ),
+    max_size=8,
+)
+SOUND = st.fixed_dictionaries(
+    {"kind": st.sampled_from(KINDS), "volume_l": st.floats(0.05, 5), "cleaned": LOADS},
     optional={
-        "strength_g_per_l": NUMBERS.map(lambda one: 10 * one),
-        "acid_g": NUMBERS,
-        "salt_g": NUMBERS,
+        "strength_g_per_l": st.floats(5, 200),
+        "salt_g": st.floats(0, 60),
         "met": st.lists(st.sampled_from(METALS), max_size=2),
         "also": st.lists(st.sampled_from(KINDS), max_size=1),
-        "ph": NUMBERS,
-        "cleaned": st.lists(st.fixed_dictionaries({"oxide_g": NUMBERS, "area_cm2": NUMBERS}), max_size=3),
+        "ph": st.floats(0, 14),
     },
 )
 
 
-@given(BATHS, st.sampled_from(["bath", "spent-bath"]))
+@given(SOUND)
 @settings(max_examples=60, deadline=None)
-def test_any_bath_is_answered_or_refused(told, name):
-    asked = {**told, **({"local_rules_allow": True} if name == "spent-bath" else {})}
-    with contextlib.suppress(EnamelwrightError):  # a refusal; anything else that is raised fails
+def test_every_bath_that_can_be_is_answered_and_conserves_copper_and_acid(told):
+    """Sound input is never refused; what went in is dissolved or lies there, and no more acid left than was put in."""
+    made = BathMade.from_outside(told)
+    book = counted.ledger(made)
+    answer = question("bath").ask(told)
+    json.dumps(answer.to_json(), allow_nan=False)
+    now, molar = answer.payload.now, value("health/molar/copper")
+    assert now.copper_mass.value == pytest.approx(book.copper.value * molar, abs=1e-15)
+    held = book.dissolved()
+    for end in ("low", "value", "high"):
+        assert getattr(held, end) <= getattr(book.copper, end) + 1e-15
+    if book.chemistry.use == "pickle" and book.acid is not None and not book.mixed:
+        share = value("health/bath/copper_share")
+        lying = book.undissolved().value * share / molar
+        assert held.value + lying == pytest.approx(book.copper.value, rel=1e-9, abs=1e-15)
+        acid = now.acid_left.value * book.chemistry.usable / book.chemistry.molar_mass
+        taken = min(now.taken_up.value, 1.0) * book.acid.value
+        assert acid + taken == pytest.approx(book.acid.value, rel=1e-9)
+        assert taken == pytest.approx(law.ACID_PER_COPPER * held.value, rel=1e-6, abs=1e-15)
+
+
+@given(SOUND, st.booleans())
+@settings(max_examples=40, deadline=None)
+def test_every_spent_bath_is_held_or_settled_and_its_copper_stays_the_same(told, allowed):
+    answer = question("spent-bath").ask({**told, "local_rules_allow": allowed})
+    json.dumps(answer.to_json(), allow_nan=False)
+    payload = answer.payload
+    assert payload.next_step
+    if not allowed or payload.held_because:
+        assert payload.settling is None
+    if payload.settling is not None:
+        book = counted.ledger(BathMade.from_outside(told))
+        assert payload.settling.left.high <= payload.copper.high * (1 + 1e-9)
+        whole = book.copper.high * value("health/molar/copper")
+        assert payload.settling.sludge_dry.high >= whole - book.volume * payload.settling.left.high - 1e-12
+
+
+def refusal(name, asked):
+    """Return why a question is refused; None when it is answered. Whatever else is raised fails."""
+    try:
+        question(name).ask(asked)
+    except EnamelwrightError as error:
+        return error
+    return None
+
+
+@pytest.mark.parametrize("field", ["volume_l", "strength_g_per_l", "acid_g", "oxide_g", "area_cm2", "mass_g", "ph"])
+@pytest.mark.parametrize("name", ["bath", "spent-bath"])
+@given(BROKEN)
+@settings(max_examples=12, deadline=None)
+def test_a_broken_number_is_refused_with_its_field_and_a_remedy_or_answered_with_care(name, field, broken):
+    asked = {key: one for key, one in BATH.items() if key != "strength" or field != "acid_g"}
+    if field in {"oxide_g", "area_cm2", "mass_g"}:
+        asked["cleaned"] = [{field: broken}]
+    else:
+        asked = {**asked, field: broken}
+        if field == "strength_g_per_l":
+            del asked["strength"]
+    told = refusal(name, asked)
+    if told is None:  # nothing below nothing and no unnumber is ever answered, but a pH may be
+        assert broken >= 0 or field == "ph"
         json.dumps(question(name).ask(asked).to_json(), allow_nan=False)
+        return
+    assert field.split("_")[0] in str(told)
+    assert told.remedy
+    assert _REMEDY.search(f"{told} {told.remedy}"), str(told)
+
+
+# --- bad input of the list, one line each -----------------------------------------------------------
+
+
+def test_unknown_strength_is_counted_with_a_wide_band_and_says_what_to_read():
+    asked = {key: told for key, told in BATH.items() if key != "strength"}
+    unknown, told = question("bath").ask(asked), question("bath").ask(BATH)
+    assert unknown.payload.now.taken_up.high > told.payload.now.taken_up.high
+    assert unknown.payload.now.taken_up.low < told.payload.now.taken_up.low
+    assert any("read it off the bottle" in one for one in unknown.assumptions)
+
+
+def test_negative_mass_is_refused_by_name():
+    for field in ("oxide_g", "mass_g"):
+        with pytest.raises(InputError, match=field.split("_")[0]):
+            question("bath").ask({**BATH, "cleaned": [{field: -1}]})
+
+
+def test_two_chemistries_count_as_exhausted_and_are_held():
+    found = question("bath").ask({**BATH, "also": ["citric acid"]}).payload
+    assert found.now.state == "exhausted"
+    assert found.now.acid_left is None
+    assert found.route == "hold and hand in"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.error import HTTPError
 from urllib.parse import urldefrag, urljoin, urlsplit
 
-from enamelwright.web.page import pages
+from enamelwright.web.page import PAGES
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -60,7 +60,7 @@ def links_of(url: str, path: str) -> list[str]:
 
 def everywhere(url: str) -> list[str]:
     """Return addresses of every kind of page, those of the registry first, then what they lead to."""
-    listed = [page.path for page in pages() if page.listed]
+    listed = [page.path for page in PAGES if page.listed]
     seen: dict[str, int] = {}
     found: list[str] = []
     queue = deque(listed + ["/first", "/pair", "/no-such-page"])

@@ -12,7 +12,7 @@ from enamelwright.web.pages.air import TOPICS
 from enamelwright.workshop.exposure import expose
 from enamelwright.workshop.studio import Studio
 from everywhere import SMALL, TARGET, WIDE, axe, watch
-from record_forms import words
+from record_forms import send, undo, words
 
 #: An address that answers, for every topic.
 ASKED = {
@@ -67,7 +67,7 @@ def test_the_standing_words_are_whole_once_a_day(client: TestClient) -> None:
 def test_four_layers_of_a_landing_spot(client: TestClient) -> None:
     told = page(client, "landing", "layer1=iron&layer2=board&layer3=gap&layer4=fibre&firings=20")
     assert "Low on this estimate" in told
-    bare = page(client, "landing", "firings=20")
+    bare = page(client, "landing", "layer1=none&firings=20")
     assert "Too hot" in bare
     assert "What to change" in bare
 
@@ -111,6 +111,49 @@ def test_what_was_written_down_is_summed(client: TestClient, studio: Studio) -> 
     told = words(client.get("/air").text)
     assert "20 g" in told
     assert "6 times open" in told
+
+
+@pytest.mark.parametrize("name", [name for name in ASKED if name != "sell-where"])
+def test_an_empty_form_is_asked_and_never_answered(client: TestClient, name: str) -> None:
+    answer = client.get(f"/air/{name}?asked=yes")
+    assert answer.status_code == 422
+    told = words(answer.text)
+    assert "On this estimate" not in told
+    assert " °C" not in told.partition("What this is and is not")[2].partition("Ask")[0]
+
+
+def test_only_what_keeps_the_wood_cooler_is_offered(client: TestClient) -> None:
+    for query in ("layer1=none&firings=1", "layer1=iron&layer2=board&firings=40", "layer1=iron&side=2+m&firings=1"):
+        told = page(client, "landing", query)
+        assert "no cooler" not in told
+        assert ("What to change" in told) is not ("None of the changes" in told or "Low on this" in told)
+
+
+def test_a_limit_of_ones_own_replaces_the_published_one_and_goes_again(client: TestClient, studio: Studio) -> None:
+    own = {
+        "do": "own limit",
+        "limit": "pb_air_osha_pel",
+        "value": "20 µg/m3",
+        "source": "national rule",
+        "since": "2026-05-01",
+    }
+    location = send(client, "/air", own)
+    assert "your own: national rule" in words(client.get("/air").text)
+    assert "20 µg/m3" in page(client, "dust")
+    undo(client, location)
+    assert "your own" not in page(client, "dust")
+    send(client, "/air", own)
+    send(client, "/air", {"do": "forget limit", "limit": "pb_air_osha_pel"})
+    assert "your own:" not in words(client.get("/air").text)
+    for bad in (
+        {"value": "20"},
+        {"value": "-1 µg/m3"},
+        {"source": ""},
+        {"since": "soon"},
+        {"limit": "none"},
+        {"do": "x"},
+    ):
+        assert client.post("/air", data={**own, **bad}).status_code == 422
 
 
 def test_an_unknown_topic_leads_back(client: TestClient) -> None:

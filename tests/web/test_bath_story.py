@@ -36,6 +36,9 @@ def fit(page: Page) -> None:
 def choose(page: Page, form: str, **told: str) -> None:
     """Fill a form and send it."""
     for name, value in told.items():
+        folded = page.locator(f"{form} details:not([open]):has([name={name}]) > summary")
+        if folded.count():
+            folded.first.click()
         field = page.locator(f"{form} [name={name.rstrip('_')}]").first
         if field.evaluate("one => one.tagName") == "SELECT":
             field.select_option(value)
@@ -46,7 +49,7 @@ def choose(page: Page, form: str, **told: str) -> None:
 
 
 MAKE = "form:has(input[name=do][value=bath])"
-NOTE = "form:has(select[name=what])"
+NOTE = "form:has(input[name=what][value=dip])"
 MET = "form:has(input[name=do][value=met])"
 CONTAINER = "form:has(input[name=do][value=container])"
 DRAW = "form:has(input[name=what][value='drawn off'])"
@@ -73,13 +76,13 @@ def test_a_bath_from_fresh_to_handed_in(
         assert "unknown enamel" in words(page).casefold()  # nobody has said what it met
         fit(page)
 
-        choose(page, NOTE, what="dip", pieces="4", copper_area="80 cm2")
+        choose(page, NOTE, pieces="4", copper_area="80 cm2")
         assert "from memory, until you weigh your own" in page.content()
-        choose(page, NOTE, what="dip", pieces="4", copper_area="80 cm2", before="41.32 g", after="40.87 g")
+        choose(page, NOTE, pieces="4", copper_area="80 cm2", before="41.32 g", after="40.87 g")
         assert "by your own weighings" in page.content()
         assert book_of(studio, row).book.oxide.value == pytest.approx(0.9e-3)
         for _ in range(4):
-            choose(page, NOTE, what="dip", pieces="4", copper_area="80 cm2")
+            choose(page, NOTE, pieces="4", copper_area="80 cm2")
         assert page.locator("#state-noun").inner_text().startswith(("working", "Watch"))
         fit(page)
 
@@ -105,6 +108,7 @@ def test_a_bath_from_fresh_to_handed_in(
         choose(page, "#settle form", soda="soda ash", standing="open overnight")
         assert "23 g" in page.locator("#settle").inner_text()
         assert "mg/L" in page.locator("#settle").inner_text()
+        assert page.locator("#settle .dose-band").is_visible()  # what stays dissolved, over the dose
         fit(page)
 
         choose(
@@ -113,7 +117,7 @@ def test_a_bath_from_fresh_to_handed_in(
         choose(page, DRAW, container="drum 2", volume="0.5 l")
         with page.expect_navigation():
             page.get_by_role("button", name="Close the bath").click()
-        assert "Closed" in words(page)
+        assert "not handed in yet" in words(page)
         fit(page)
 
         drum = baths.container_row(studio, "drum 2").id
@@ -126,6 +130,11 @@ def test_a_bath_from_fresh_to_handed_in(
         page.locator("summary", has_text="drum 2").click()
         choose(page, "form:has(input[name=do][value='hand in'])", handed_to="county collecting point")
         assert "No container stands open" in words(page)
+        fit(page)
+        page.goto(f"{app_url}/pickle/{row}")
+        assert page.locator("#state-noun").inner_text().startswith("Closed")
+        assert "handed in to county collecting point" in page.locator("#state-noun").inner_text()
+        assert "2 earlier" in words(page)
         fit(page)
     assert baths.container_row(studio, "drum 2").handed_to == "county collecting point"
     assert baths.bath_row(studio, row).closed_on is not None

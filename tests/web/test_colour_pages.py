@@ -81,7 +81,7 @@ def test_own_tiles_come_first_and_say_how_they_differ(client: TestClient, shelf:
     assert told.index("Your own tiles") < told.index("catching the light")
     assert "deep lake blue" in told
     assert f'href="/tiles/{made[0].number}"' in place
-    assert "Beside what is foretold" in told
+    assert "Beside the colour foretold" in told
 
 
 def test_a_colour_is_matched_from_its_numbers(client: TestClient, shelf: Studio) -> None:

@@ -9,9 +9,12 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
-from enamelwright.workshop import day, day_habits, day_kept, jobs
+from enamelwright.craft.jar import Jar
+from enamelwright.workshop import day, day_habits, day_kept, day_search, day_shelf, day_waits, jobs
 from enamelwright.workshop.designs import designs
+from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.loads import begin_load
+from enamelwright.workshop.lots import open_lot
 from enamelwright.workshop.orders import add_line, take_order
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, start_pieces
@@ -90,6 +93,79 @@ def test_the_first_answer_is_what_goes_in_next(begun: Studio) -> None:
         assert client.get("/day/take-home.pdf").status_code == 422, "nobody's piece is a student's"
 
 
+def test_the_next_two_loads_are_drawn_to_scale(begun: Studio) -> None:
+    with client_of(begun) as client:
+        send(client, "/day", {"do": "plan"})
+        plan = day_kept.the_plan(begun)
+        assert 'href="/day/shelf"' in client.get("/day").text, "reached without scripts too"
+        page = client.get("/day/shelf").text
+        loads = [one for one in plan.blocks if one.kiln][:2]
+        assert page.count('<figure class="drawn">') == len(loads)
+        for one in loads:
+            assert one.start[11:16] in page
+        told = words(page)
+        assert "to scale" in told
+        numbers = [plan.about(name)["number"] or name for one in loads for name in one.pieces]
+        assert all(number in told for number in numbers)
+        drawn = day_shelf.loads_drawn(begun, plan, loads, 92.0, "paper")
+        for one, block in zip(drawn, loads, strict=True):
+            assert sorted(name for _, name in one.places) == sorted(block.pieces)
+        sure = words(client.get("/day").text)
+        assert "of 10 such days" in sure
+        assert "begun again at once" in sure, "with what is assumed"
+
+
+def test_a_new_lot_is_tried_first_from_the_page(begun: Studio) -> None:
+    with client_of(begun) as client:
+        routes = day_waits.waits(begun).routes
+        code = next(iter(routes.values())).coats[0][0]
+        add_jar(begun, Jar.from_outside({"id": code, "name": "counter", "kind": "counter"}))
+        open_lot(begun, code, "old", opened_on=begun.today())
+        send(client, "/day", {"do": "plan"})
+        lot = open_lot(begun, code, "brand new", opened_on=begun.today())
+        page = words(client.get("/day").text)
+        assert "The day went otherwise" in page
+        assert f"tile of {code}, lot brand new" in page.replace("Tile", "tile")
+        send(client, "/day", {"do": "again"})
+        page = client.get("/day").text
+        assert "New lots, tried first" in page
+        assert "tile of" in words(client.get("/day/shelf").text)
+        assert client.get("/day/sheet.pdf").content.startswith(b"%PDF")
+        send(client, "/day", {"do": "tried", "lot": str(lot)})
+        assert "New lots, tried first" not in client.get("/day").text
+        send(client, "/day", {"do": "again"})
+        assert "tile of" not in words(client.get("/day").text)
+
+
+def test_a_large_day_is_planned_beside_the_page(begun: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first plan is there at once, with a search that can be watched and stopped; the better plan takes over."""
+    for module in (day, day_search):
+        monkeypatch.setattr(module, "LARGE", 10)
+    with client_of(begun) as client:
+        location = send(client, "/day", {"do": "plan"})
+        assert "job=" in location
+        first = day_kept.the_plan(begun)
+        page = client.get(location).text
+        assert "A first plan is there" in words(page)
+        assert "<progress" in page
+        assert "Stop" in page
+        row = int(re.findall(r"job=(\d+)", location)[0])
+        asked = jobs.job(begun, row).asked
+        better = {**asked, "data": {**asked["data"], "windows": 0, "tries": 40}}
+        told = day_search._replace(begun, better, lambda share, said: True)
+        jobs.claim(begun)
+        jobs._end(begun, row, state="done", fraction=1.0, result=dict(told), words="")
+        moved = client.get(f"/day?job={row}", headers={"HX-Request": "true"})
+        assert moved.headers["HX-Redirect"] == f"/day?job={row}"
+        page = words(client.get(f"/day?job={row}").text)
+        if day_kept.the_plan(begun).row != first.row:
+            assert "A better plan has taken its place" in page
+            send(client, "/day", {"do": "before"})
+            assert day_kept.the_plan(begun).row == first.row
+        else:
+            assert "No better plan was found" in page
+
+
 def test_pins_without_scripts_and_a_plan_that_moved_on(begun: Studio) -> None:
     with client_of(begun) as client:
         send(client, "/day", {"do": "plan"})
@@ -121,7 +197,7 @@ def test_a_longer_search_can_be_watched_stopped_and_taken(begun: Studio) -> None
         assert "stopped on request" in client.get(address).text
         assert client.post("/day", data={"do": "take job", "job": str(row)}).status_code == 422
         # the worker's own answer, without its process: a search without the exact model
-        row = day.look_longer(begun)
+        row = day_search.look_longer(begun)
         from enamelwright.questions.question import question
         from enamelwright.workshop.bench import bench
 
@@ -162,9 +238,9 @@ def test_a_class_is_begun_in_one_form(client: TestClient, studio: Studio, pendan
 
 
 def test_a_guest_is_not_shown_the_day() -> None:
-    from enamelwright.web.page import pages
+    from enamelwright.web.page import PAGES
 
-    assert next(one for one in pages() if one.path == "/day").private
+    assert next(one for one in PAGES if one.path == "/day").private
 
 
 def test_a_day_disturbed_twice_and_a_class_in_the_browser(studio: Studio, begun: Studio, browser: Browser) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from enamelwright.web.page import pages
+from enamelwright.web.page import PAGES
 from everywhere import SMALL, TARGET, WIDE, axe, everywhere, settled, text_of, watch
 
 #: Windows: a screen, a tablet, a screen at twice the text size, a telephone, and the narrowest that has to do.
@@ -44,8 +44,8 @@ def addresses(demo_url: str) -> list[str]:
 
 
 def test_every_page_of_the_navigation_is_reached(addresses: list[str]) -> None:
-    assert {page.path for page in pages() if page.listed} <= set(addresses)
-    assert len(addresses) > len(pages())
+    assert {page.path for page in PAGES if page.listed} <= set(addresses)
+    assert len(addresses) > len(PAGES)
 
 
 @pytest.mark.parametrize("share", range(SHARES))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 from enamelwright.web.learns import LearnsBeside, changed
-from enamelwright.workshop.learned_clocks import kept_clocks
+from enamelwright.workshop.kept_learned import kept_clocks
 from enamelwright.workshop.loads import fired
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio

@@ -102,7 +102,7 @@ def test_a_bath_that_is_described_is_counted(client: TestClient, studio: Studio)
     send(client, f"/pickle/{row}", {"what": "dip", "before": "42 g", "after": "40 g", "copper_area": "500 cm2"})
     page = page_of(client, f"/pickle/{row}")
     assert "working" in page
-    assert "12 to 13% of the acid" in page
+    assert "13% of the acid is taken up (12 to 13%)" in page
     assert "pH 3.3 to 3.5" in page
     assert "weighed" in page
     # forms answer without a script
@@ -185,3 +185,77 @@ def test_the_standing_caution_is_told_in_full_once_a_day(client: TestClient, bat
 @pytest.mark.parametrize("data", [{"do": "bath"}, {"do": "drink"}, {"do": "waste", "container": "x"}])
 def test_what_cannot_be_done_is_said_so(client: TestClient, data: dict[str, str]) -> None:
     assert client.post("/pickle", data=data).status_code == 422
+
+
+def headline(client: TestClient, row: int) -> str:
+    page = client.get(f"/pickle/{row}").text
+    return words(page.partition('id="state-noun"')[2].partition(">")[2].partition("</h2>")[0])
+
+
+def test_a_closed_bath_tells_when_it_was_closed_and_where_it_went(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    assert headline(client, row).startswith("fresh")
+    send(client, f"/pickle/{row}", {"do": "close"})
+    assert "where its liquor went is not written down" in headline(client, row)
+    assert "Say where it went" in page_of(client, f"/pickle/{row}")
+    send(client, "/pickle", {"do": "container", "label": "drum 2", "contents": "spent pickle"})
+    drum = baths.container_row(studio, "drum 2").id
+    assert "Drawn off into" in page_of(client, f"/pickle/{row}/spent")
+    told = {"what": "drawn off", "volume": "0.5 l", "container": str(drum), "from": "spent"}
+    send(client, f"/pickle/{row}/spent", told, to=f"/pickle/{row}")
+    assert "not handed in yet" in headline(client, row)
+    send(client, "/pickle", {"do": "hand in", "container": str(drum), "handed_to": "collecting point"})
+    told = headline(client, row)
+    assert told.startswith("Closed")
+    assert "handed in to collecting point on" in told
+    for word in ("working", "hardly used", "slow", "quick"):
+        assert word not in told
+    assert "When it was closed: fresh" in page_of(client, f"/pickle/{row}")
+    assert "handed in to collecting point" in page_of(client, "/pickle")
+
+
+def test_a_second_chemistry_is_warned_of_and_refused(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    send(client, "/pickle", {"do": "bath", "name": "citric", "made": "citric acid", "volume": "1 l"})
+    june, citric = (baths.bath_row(studio, name).id for name in ("June", "citric"))
+    send(client, "/pickle", {"do": "container", "label": "drum 2"})
+    drum = str(baths.container_row(studio, "drum 2").id)
+    send(client, f"/pickle/{june}", {"what": "drawn off", "volume": "0.5 l", "container": drum})
+    assert "Not into drum 2" in page_of(client, f"/pickle/{citric}/spent")
+    told = {"what": "drawn off", "volume": "1 l", "container": drum}
+    answer = client.post(f"/pickle/{citric}", data=told)
+    assert answer.status_code == 422
+    assert "container of its own" in words(answer.text)
+    assert baths.bath_entries(studio, citric) == []
+    answer = client.post("/pickle", data={"do": "waste", "container": drum, "what": "bleach"})
+    assert answer.status_code == 422
+    assert "chlorine" in words(answer.text)
+
+
+def test_a_long_ledger_is_folded_and_a_form_asks_what_a_maker_knows(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    for _ in range(8):
+        send(client, f"/pickle/{row}", {"what": "dip", "pieces": "4", "before": "20 g"})
+    page = client.get(f"/pickle/{row}").text
+    assert "3 earlier" in words(page)
+    form = page.partition('id="note-noun"')[2].partition("</form>")[0].partition("<details")[0]
+    assert form.count("<label") <= 4
+    made = client.get("/pickle").text.partition('id="new-noun"')[2].partition("</form>")[0].partition("<details")[0]
+    assert made.count("<label") <= 4
+    assert "by the weight of its pieces" in words(page)
+
+
+def test_what_stays_dissolved_is_drawn_over_the_dose(client: TestClient, studio: Studio) -> None:
+    send(client, "/pickle", {**VINEGAR, "name": "June"})
+    row = baths.bath_row(studio, "June").id
+    send(client, f"/pickle/{row}", {"do": "met"})
+    assert 'class="dose-band"' not in client.get(f"/pickle/{row}/spent?allowed=yes").text  # no copper in it yet
+    send(client, f"/pickle/{row}", {"what": "dip", "before": "40 g", "after": "38 g", "copper_area": "500 cm2"})
+    page = client.get(f"/pickle/{row}/spent?allowed=yes").text
+    outline = page.partition('class="dose-band" points="')[2].partition('"')[0].split()
+    assert len(outline) == 2 * 13
+    heights = [float(point.split(",")[1]) for point in outline]
+    assert all(high <= low for high, low in zip(heights[:13], heights[:12:-1], strict=True))
+    assert "The same in figures" in words(page)

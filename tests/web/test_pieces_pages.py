@@ -170,6 +170,16 @@ def test_what_was_foretold_stands_beside_what_happened(client: TestClient, studi
     assert begun.number in page
 
 
+def test_the_last_firing_like_the_next_one_is_named(client: TestClient, studio: Studio) -> None:
+    """Of two alike, the one fired first tells the other how long it took."""
+    first, twin = start_pieces(studio, 2, listing_name(studio))
+    loads.fired(studio, [first.id], set_point="780 C", seconds="85 s", stage_seen="orange peel")
+    assert f"Last time 1:25 , orange peel: {first.number}" in words(client.get(f"/pieces/{twin.number}?wait=1").text)
+    after = words(client.get(f"/pieces/{first.number}?wait=1").text)
+    assert "Firing 2 comes next" in after
+    assert "Last time" not in after, "the next firing of the first was never done before"
+
+
 def test_the_record_tells_everything_and_each_entry_leads_to_its_correction(
     client: TestClient, studio: Studio, number: str
 ) -> None:
@@ -213,7 +223,7 @@ def test_what_is_no_entry_cannot_be_reached_by_its_name(client: TestClient, noun
     assert client.get(f"/record/{noun}/1").status_code == 422
 
 
-@pytest.mark.parametrize("what", ["", "piece", "piece:1", "device:1:0", "number_given:1:0", "piece:-1:0", "x" * 3000])
+@pytest.mark.parametrize("what", ["", "piece", "piece:1", "piece:1:0", "device:1:0", "number_given:1:0", "piece:-1:0", "x" * 3000])
 def test_undo_takes_back_only_what_a_page_wrote(client: TestClient, what: str) -> None:
     assert client.post("/take-back", data={"what": what, "back": "/"}).status_code in {409, 422}
 

@@ -13,6 +13,7 @@ from enamelwright.workshop import costing, lots, metals, selling, series_work
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop.finishing import spend_time
 from enamelwright.workshop.listing import outlets, pieces_like
+from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
@@ -30,7 +31,7 @@ def pendant(studio: Studio) -> series_work.CutDesign:
 def test_how_many_to_start_comes_from_the_record(
     client: TestClient, studio: Studio, pendant: series_work.CutDesign
 ) -> None:
-    made = start_pieces(studio, 20, int(pendant.version.of))
+    made = start_pieces(studio, 20, pendant.version)
     for n, one in enumerate(made):
         finish_piece(studio, one.id, "finished" if n < 18 else "spoilt")
     assert series_work.record_of(studio, pendant.row) == (18, 20)
@@ -156,12 +157,37 @@ def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: 
     assert client.get(f"/series/shelf?n{pendant.row}=1").status_code == 422, "no kiln and no size is told"
 
 
+def test_pairs_are_offered_and_the_odd_one_is_named(
+    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+) -> None:
+    page = f"/series/pairs?design={pendant.row}"
+    assert "a set has 2" in words(client.get(page).text)
+    made = start_pieces(studio, 6, pendant.name)
+    widths = ("30.0", "31.0", "30.1", "31.4", "33.0")
+    for one, width in zip(made, widths, strict=False):
+        take_measure(studio, one.id, "width", f"{width} mm")
+        finish_piece(studio, one.id)
+    told = words(client.get(page).text)
+    assert "2 pairs" in told
+    a, b, c, d, e = (str(one.number) for one in made[:5])
+    assert re.search(rf"{a} with {c} alike", told)
+    assert re.search(rf"{b} with {d} .*1\.3 times what the eye forgives", told), "offered, and said to differ"
+    assert re.search(rf"Left over: {e}", told)
+    assert "Not measured" not in told
+    told = words(client.get(f"{page}&begun=yes&width=0.5+mm").text)
+    assert f"Not measured: {made[5].number}" in told
+    assert "what the eye forgives" not in told, "half a millimetre is forgiven"
+    assert "1 set " in words(client.get(f"{page}&size=3").text)
+    for slip in ("size=1", "size=99", "size=7", "width=wide"):
+        assert client.get(f"{page}&{slip}").status_code == 422
+
+
 def test_what_is_short_before_the_day_starts(
     client: TestClient, studio: Studio, pendant: series_work.CutDesign
 ) -> None:
     assert "nothing is needed" in words(client.get("/series/stock").text)
     assert "Short" not in client.get("/series/short").text
-    start_pieces(studio, 6, int(pendant.version.of))
+    start_pieces(studio, 6, pendant.version)
     page = words(client.get("/series/stock").text)
     assert "will not last" in page
     line = client.get("/series/short").text
@@ -171,7 +197,7 @@ def test_what_is_short_before_the_day_starts(
 def test_a_price_rests_on_a_wage_that_somebody_told(
     client: TestClient, studio: Studio, pendant: series_work.CutDesign
 ) -> None:
-    one = start_pieces(studio, 1, int(pendant.version.of))[0]
+    one = start_pieces(studio, 1, pendant.version)[0]
     page = f"/pieces/{one.number}/price?wait=1"
     assert "which currency" in words(client.get(page).text)
     set_setting(studio, CURRENCY, "EUR")
@@ -188,7 +214,7 @@ def test_a_price_rests_on_a_wage_that_somebody_told(
 
 def test_hours_and_lists(client: TestClient, studio: Studio, pendant: series_work.CutDesign) -> None:
     set_setting(studio, CURRENCY, "EUR")
-    made = start_pieces(studio, 3, int(pendant.version.of))
+    made = start_pieces(studio, 3, pendant.version)
     for one in made:
         finish_piece(studio, one.id)
         spend_time(studio, "all of it", "30 min", piece=one.id)
@@ -214,7 +240,7 @@ def test_powder_laid_already_is_not_needed_again(studio: Studio, pendant: series
     from enamelwright.workshop import stock_plan
     from enamelwright.workshop.coats import lay_coat
 
-    piece = start_pieces(studio, 1, int(pendant.version.of))[0]
+    piece = start_pieces(studio, 1, pendant.version)[0]
     before = {use.jar: use.powder for use in stock_plan.needs(studio).uses}
     code = next(iter(before))
     shelf.add_jar(studio, Jar(id=code, name="a blue", kind="opaque"))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import base64
+import io
 import re
 from urllib.parse import parse_qs, urlsplit
 
 import numpy as np
 import pytest
 import simulated_camera as camera
+from PIL import Image
 from starlette.testclient import TestClient
 
 from enamelwright.craft.colour.jar_optics import of_jar
@@ -90,11 +93,73 @@ def test_all_colours_are_kept_in_one_step_and_taken_back_in_one(
     assert readings_of(studio, label) == []
 
 
+def test_the_corrected_photo_stands_beside_the_original_with_what_the_card_says(
+    client: TestClient, label: str, page: str
+) -> None:
+    """Each of its 24 patches carries the colour of the card, and the worst is named with how far it is off."""
+    text = look(client, page, form(label))[1]
+    view = text.partition('class="two-photos"')[2].partition("</figure></div>")[0]
+    assert 'src="/photos/1/whole"' in view
+    picture = re.search(r'href="data:image/jpeg;base64,([^"]+)"', view)
+    assert picture is not None
+    with Image.open(io.BytesIO(base64.b64decode(picture[1]))) as corrected:
+        pixels, scale = np.asarray(corrected.convert("RGB")), corrected.width / camera.WIDTH
+    marks = re.findall(
+        r'<title>([^:<]+): ([^<]+)</title>.*?fill="#(\w{6})" x="([\d.]+)" y="([\d.]+)" width="([\d.]+)"', view
+    )
+    assert len(marks) == 24
+    apart = []
+    for _, _, screen, x, y, side in marks:
+        place = [int((float(one) + float(side) / 2) * scale) for one in (x, y)]
+        told = [int(screen[n : n + 2], 16) for n in (0, 2, 4)]
+        apart.append(np.abs(pixels[place[1], place[0]].astype(int) - told).max())
+    assert np.median(apart) < 12  # of 255: the squares vanish in their patches
+    worst = re.search(r"most at ([a-z .0-9]+), by (\d+\.\d)", words(view))
+    assert worst is not None
+    assert float(worst[2]) == max(float(off) for _, off, *_ in marks if off != "not used")
+
+
+def test_a_point_of_no_tile_is_a_colour_to_match_and_is_not_kept(
+    client: TestClient, studio: Studio, label: str, page: str
+) -> None:
+    """Placed by the form alone; the match it leads to aims at that colour."""
+    asked = form(label) | {"tile1": ""}
+    text = look(client, page, asked)[1]
+    link = re.search(r'point 1</span>.*?href="(/match\?lab=[^"]+)"', text, re.DOTALL)
+    assert link is not None
+    assert "Keep these 4 colours" in words(text)
+    real = camera.lab(reflectances()[:1], "D65")
+    found = np.array([[float(part) for part in parse_qs(urlsplit(link[1]).query)["lab"][0].split(",")]])
+    assert camera.apart(found, real).max() < 4
+    matched = client.get(f"{link[1]}&metal=copper")
+    assert matched.status_code == 200
+    assert "aimed at" in words(matched.text)
+    send(client, page, asked | {"do": "keep"})
+    assert [row.spot for row in readings_of(studio, label)] == ["2", "3", "4", "5"]
+    assert '<a class="tall" href="/tile-colours">a point in a photo</a>' in client.get("/match").text
+
+
+def test_a_tile_lit_from_the_sides_is_matched_turned_away(
+    client: TestClient, studio: Studio, label: str, page: str
+) -> None:
+    """Over metal a colour without its mirror is compared with stacks without theirs."""
+    text = look(client, page, form(label) | {"lit": "lamps at 45 degrees"})[1]
+    assert text.count("&amp;view=turned+away") == 5
+    send(client, page, form(label) | {"lit": "lamps at 45 degrees", "do": "keep"})
+    code = re.search(r'<option value="([^"]+ 1)"', client.get("/match").text)
+    assert code is not None
+    by_itself = words(client.get("/match", params={"tile": code[1]}).text)
+    assert "Compared turned away from the light" in by_itself
+    otherwise = words(client.get("/match", params={"tile": code[1], "view": "catching the light"}).text)
+    assert "Compared catching the light" in otherwise
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
         ({"c2x": ""}, "corner 2 of the card is not placed"), ({"c2x": "left"}, "'left' is no number"),
-        ({"x1": ""}, "half of its place"), ({"tile1": ""}, "belongs to no tile"), ({"tile2": "TL-01/1"}, "marked twice"),
+        ({"x1": ""}, "half of its place"), ({f"tile{n}": "" for n in range(1, 10)}, "belongs to a tile"),
+        ({"tile2": "TL-01/1"}, "marked twice"),
         ({"card": "own", "values": "1 2"}, "three numbers"), ({"card": "own", "values": "50 0 0"}, "1 values are told"),
         ({"card": "none"}, "which card"), ({"c1x": "600", "c1y": "600"}, "card"), ({"radius": "0"}, "too small"),
         ({"tile1": "TL-77"}, "TL-77"), ({"x1": "5000"}, "outside"),
@@ -208,6 +273,9 @@ def test_a_jar_is_fitted_from_the_photo_and_the_fit_kept(
     assert "Invented." not in after
     assert "fitted from 4 tiles" in after
     assert {one.metal for one in coupons(studio)} == {"copper"}
+    undo(client, location)
+    assert of_jar(bench(studio).jar("J7")).basis == "invented"
+    assert coupons(studio) == ()
 
 
 def test_a_metal_is_kept_from_one_fluxed_reading(client: TestClient, studio: Studio, label: str, page: str) -> None:
@@ -216,10 +284,12 @@ def test_a_metal_is_kept_from_one_fluxed_reading(client: TestClient, studio: Stu
     send(client, page, {**form(label), "do": "keep"})
     shown = words(client.get("/tile-colours").text)
     assert f"Copper : as its tables say. Fluxed: {label}/5" in shown
-    send(client, "/tile-colours", {"metal": "copper"}, "/tile-colours/metal")
+    location = send(client, "/tile-colours", {"metal": "copper"}, "/tile-colours/metal")
     (one,) = coupons(studio)
     assert one.fitted_from == (f"{label}/5",)
     assert "beside its tables" in words(client.get("/tile-colours").text)
+    undo(client, location)
+    assert coupons(studio) == ()
 
 
 def test_two_tiles_stand_side_by_side_under_one_light(

@@ -91,6 +91,19 @@ def test_faults_jars_to_buy_orders_and_the_copy_are_named(client: TestClient, st
     assert "none was made yet" in told
 
 
+@pytest.mark.parametrize(("days", "said"), [(6, False), (7, False), (9, True)])
+def test_a_copy_outside_that_is_over_a_week_old_is_told(
+    client: TestClient, studio: Studio, tmp_path: Path, days: int, said: bool
+) -> None:
+    place = tmp_path / "stick"
+    place.mkdir()
+    copy_outside(studio.store, place)
+    client.app.state.studio = studio.at(studio.clock() + timedelta(days=days))  # type: ignore[attr-defined]
+    line = re.search(r'Copy outside this machine</h2>\s*<p class="([^"]*)">', client.get("/").text)
+    assert line is not None
+    assert ("watch" in line.group(1)) == said
+
+
 @pytest.mark.parametrize(
     ("asked", "page"),
     [("2-tone", "/pieces/"), ("zebra", "/jars/"), ("marble arch", "/orders/"), ("lot-9-xyz", "/jars/")],

@@ -157,3 +157,38 @@ def test_the_ledger_asks_both_questions(studio: Studio, bath: int) -> None:
     assert question("bath").ask(asked).payload.now.state == "working"
     assert question("spent-bath").ask(asked).payload.copper.value > 0
     assert baths.baths_in(studio, baths.keep_container(studio, "drum")) == []
+
+
+def test_a_container_takes_no_second_chemistry(studio: Studio, bath: int) -> None:
+    citric = baths.open_bath(studio, "citric", volume="1 l", made_of=made_of({"kind": "citric acid", "volume": "1 l"}))
+    unsaid = baths.open_bath(studio, "nobody said", volume="1 l")
+    rinse = baths.open_bath(studio, "scrub", "rinse", volume="1 l")
+    drum = baths.keep_container(studio, "drum", contents="spent pickle, no bleach in it")
+    baths.into_waste(studio, drum, "spent June", bath=bath, volume="0.2 l")
+    baths.into_waste(studio, drum, "the rest of it", bath=bath, volume="0.3 l")
+    baths.into_waste(studio, drum, "sludge", mass="20 g")
+    baths.into_waste(studio, drum, "rinse", bath=rinse, volume="1 l")
+    for other in (citric, unsaid):
+        with pytest.raises(InputError, match="container of its own"):
+            baths.into_waste(studio, drum, "spent", bath=other, volume="1 l")
+    with pytest.raises(InputError, match="chlorine"):
+        baths.into_waste(studio, drum, "a cup of bleach")
+    assert [row.id for row in baths.went_to(studio, bath)] == [drum]
+    assert baths.went_to(studio, citric) == []
+
+
+def test_a_container_by_its_label_takes_no_other_kind(studio: Studio, bath: int) -> None:
+    drum = baths.keep_container(studio, "citric, spent")
+    with pytest.raises(InputError, match="citric acid"):
+        baths.into_waste(studio, drum, "spent", bath=bath, volume="0.5 l")
+
+
+def test_pieces_of_which_only_the_weight_is_known_count_as_sheet(studio: Studio, bath: int) -> None:
+    """10 g of 0.8 mm copper: two faces of 10/(8.93 x 0.08) cm2 = 28 cm2, and 3 mg on each."""
+    baths.note_bath(studio, bath, "dip", pieces=4, before="10 g")
+    (line,) = book_of(studio, bath).lines
+    assert line.how == "by the weight of its pieces"
+    assert line.scale.value == pytest.approx(3e-6 * 2 * 10 / (8.93 * 0.08), rel=1e-3)
+    assert any("both faces bare" in one for one in book_of(studio, bath).book.assumptions)
+    asked = question("bath").ask(asked_of(book_of(studio, bath), next_load={"mass": "20 g"})).payload
+    assert asked.after.copper_mass.value == pytest.approx(3 * asked.now.copper_mass.value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from datetime import timedelta
 from pathlib import Path
 
@@ -10,14 +11,16 @@ import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.records.errors import Conflict
-from enamelwright.workshop import day, day_habits, day_kept, day_progress, day_waits, jobs
+from enamelwright.workshop import day, day_habits, day_kept, day_progress, day_search, day_waits, jobs
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.loads import begin_load, close_load
+from enamelwright.workshop.lots import open_lot, work_powder
 from enamelwright.workshop.orders import add_line, take_order
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.worker import Worker, wait_for
 from morning import MORNING, enamel
 
 
@@ -201,6 +204,44 @@ def test_chores_are_planned_and_ticked_off_for_good(begun: Studio) -> None:
     assert not day.stand(begun, day_kept.the_plan(begun)).otherwise
 
 
+def test_a_new_lot_is_tried_on_a_tile_before_the_pieces(begun: Studio) -> None:
+    """Opening a second lot is enough; the tile goes when it was tested, or when the lot has come out of the kiln."""
+    day.plan_day(begun)
+    lot = open_lot(begun, "J04", "B", grams="50 g", opened_on=MORNING.date())
+    found = day_waits.waits(begun)
+    tile = next(one for one in found.pieces if one.is_tile)
+    assert tile.name == "tile of J04, lot B"
+    assert all(one.after == (tile.name,) for one in found.pieces if not one.is_tile)
+    assert day.stand(begun, day_kept.the_plan(begun)).new == (tile.name,), "the day went otherwise by itself"
+    plan = day.plan_day(begun)
+    out = max(block.end for block in plan.blocks if block.kiln and tile.name in block.pieces)
+    laid = [block for block in plan.blocks if block.work.startswith("lay") and block.pieces != (tile.name,)]
+    assert laid
+    assert min(block.start for block in laid) >= out, "nothing is laid before the tile is out"
+    assert any(block.start < out for block in plan.blocks if tile.name not in block.pieces), "but other work goes on"
+    assert not day.stand(begun, plan).otherwise
+
+    over = begun.at(day_kept.clock(out) + timedelta(minutes=30))
+    stand = day.stand(over, plan)
+    assert tile.name not in {name for one in stand.behind for name in one.pieces}, "its time is over, so it is done"
+    again = day.replan_day(over)
+    assert not any(block.kiln and tile.name in block.pieces for block in again.blocks), "done stays done"
+    work_powder(over, lot, "tested")
+    assert not any(one.is_tile or one.after for one in day_waits.waits(over).pieces)
+
+
+def test_a_lot_that_came_out_of_the_kiln_needs_no_tile(begun: Studio) -> None:
+    open_lot(begun, "J21", "B", opened_on=MORNING.date())
+    numbers = [one.number for one in day_waits.waits(begun).pieces if one.number]
+    assert [one.name for one in day_waits.waits(begun).pieces if one.is_tile] == ["tile of J21, lot B"]
+    lay_and_fire(begun, numbers[:1], "J21", "back", 10)
+    later_on = later(begun, 20)
+    assert not any(one.is_tile for one in day_waits.waits(later_on).pieces)
+    open_lot(later_on, "J04", "C", opened_on=MORNING.date())
+    done = next(one for one in day_waits.waits(later_on).pieces if one.number == numbers[0])
+    assert done.after == ("tile of J04, lot C",)
+
+
 def test_bad_habits_are_refused(studio: Studio) -> None:
     for bad in ({"hours": ["9-12"]}, {"hours": ["09:00-12:00", "11:00-13:00"]}, {"days_off": ["never"]},
                 {"rest": ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]}):  # fmt: skip
@@ -214,14 +255,58 @@ def test_bad_habits_are_refused(studio: Studio) -> None:
 
 def test_a_longer_search_is_a_job_of_its_own_process(begun: Studio) -> None:
     day.plan_day(begun)
-    row = day.look_longer(begun)
+    row = day_search.look_longer(begun)
     asked = jobs.job(begun, row).asked
     assert asked["name"] == "day"
     assert asked["data"]["windows"] > 0
     with pytest.raises(InputError):
-        day.take_job(begun, row)
+        day_search.take_job(begun, row)
     jobs.stop(begun, row)
     assert jobs.job(begun, row).state == "stopped"
+
+
+def test_a_large_day_has_a_plan_at_once_and_a_better_one_from_the_worker(
+    begun: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The real worker, a process of its own, with the real exact solver; nothing of it in this process."""
+    for name, value in {"LARGE": 30, "TRIES": 4, "FEWEST_STRETCHES": 1, "MOST_STRETCHES": 1}.items():
+        monkeypatch.setattr(day_search, name, value)
+    first = day.plan_day(begun, 0)
+    assert day_search.is_large(first)
+    assert first.blocks, "the rules of thumb alone give a plan"
+    row = day_search.look_longer(begun, replaces=True)
+    solver_was_here = "ortools" in sys.modules
+    worker = Worker(begun)
+    worker.wake()
+    try:
+        assert wait_for(begun, row, 120)
+    finally:
+        worker.close()
+    done = jobs.job(begun, row)
+    assert done.state == "done", done.words
+    assert "up to 1 stretches of it were worked over by the exact model" in done.result["because"]
+    assert ("ortools" in sys.modules) == solver_was_here
+    kept = day_kept.the_plan(begun)
+    figures = [(len(one["late"]), one["work"]["value"], one["loads"]) for one in (kept.answer, first.answer)]
+    assert figures[0] <= figures[1], "never worse than the first"
+    assert (kept.row != first.row) == (figures[0] < figures[1])
+    steps = sorted(member for block in kept.blocks for member in block.members)
+    assert steps == sorted(member for block in first.blocks for member in block.members), "every step once"
+
+
+def test_what_the_worker_found_does_not_run_over_a_plan_made_meanwhile(begun: Studio) -> None:
+    first = day.plan_day(begun, 0)
+    row = day_search.look_longer(begun, replaces=True)
+    asked = jobs.job(begun, row).asked
+    load = next(one for one in first.blocks if one.kiln)
+    mine = day.pin(begun, load.name, "15:00", first.row)
+    little = {**asked, "data": {**asked["data"], "windows": 0, "tries": 2}}
+    told = day_search._replace(begun, little, lambda share, words: True)
+    assert "kept" not in told
+    assert day_kept.the_plan(begun).row == mine.row
+    stopped = day_search._replace(begun, {**little, "plan": mine.row}, lambda share, words: False)
+    assert "kept" not in stopped, "what was stopped keeps nothing"
+    assert day_kept.the_plan(begun).row == mine.row
 
 
 def test_shortages_count_what_is_only_ordered(begun: Studio) -> None:

@@ -136,3 +136,29 @@ def test_whole_words_come_before_letters_inside_other_words(full: Studio) -> Non
     assert not any(one.kind == "load" for one in found), "over-fired is no red"
     assert any(one.kind == "load" for one in find(full, "over-fired"))
     assert any(one.kind == "load" for one in find(full, "fired"))
+
+
+@pytest.mark.parametrize("word", ["100%", "a_b", "c\\d", "e/f", "Über", "çava", "(2nd)"])
+def test_every_sign_stands_for_itself(full: Studio, word: str) -> None:
+    other = word.translate(str.maketrans("%_\\/(", "xxxxx"))
+    start_pieces(full, labels=["B-01"], metal="copper", words=f"so {word} here")
+    start_pieces(full, labels=["B-02"], metal="copper", words=f"so {other}x here")
+    for typed in dict.fromkeys((word, word.lower(), word.upper())):
+        found = [one.words.split(",")[0] for one in find(full, typed) if one.kind == "piece"]
+        assert found[:1] == ["B-01"]
+        assert ("B-02" in found) == (word in other)
+
+
+def test_a_load_is_found_by_its_own_number_in_any_capitals(full: Studio) -> None:
+    assert ("load", "2026-F002") in names(full, "2026-f002")
+    assert [one for one in names(full, "f002") if one[0] == "load"] == [("load", "2026-F002")]
+    assert [one for one in names(full, "2026-F002 brooch") if one[0] == "load"] == [("load", "2026-F002")]
+    assert not [one for one in names(full, "2026-F002 a-01") if one[0] == "load"]
+
+
+def test_of_too_many_those_that_begin_so_are_listed(full: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
+    start_pieces(full, labels=["red-0"], metal="copper")
+    start_pieces(full, labels=[f"scarred-{n}" for n in range(4)], metal="copper")
+    monkeypatch.setattr("enamelwright.workshop.find.MOST", 3)
+    found = [one.words.split(",")[0] for one in find(full, "red") if one.kind == "piece"]
+    assert found == ["red-0", "scarred-3", "scarred-2"]

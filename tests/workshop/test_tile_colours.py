@@ -90,7 +90,7 @@ def test_a_photo_that_is_refused_leaves_nothing(tiled: Studio) -> None:
     x, y, _ = camera.places(1)[0]
     bright[int(y) - 25 : int(y) + 25, int(x) - 25 : int(x) + 25] = 1.2
     blown = add_photo(tiled, camera.jpeg(bright, camera.screen_matrix(LAMP)), "IMG_2.jpg")
-    assert colours_in_photo(tiled, blown, CARD, CORNERS, marked()).tiles[0].lab is None
+    assert colours_in_photo(tiled, blown, CARD, CORNERS, marked()).colours.tiles[0].lab is None
     with pytest.raises(InputError, match=rf"photo {blown}, TL-01/1.*blown out"):
         keep_photo_colours(tiled, blown, CARD, CORNERS, marked())
     assert readings_of(tiled, "TL-01") == []

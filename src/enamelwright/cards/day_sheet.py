@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from enamelwright.cards import words
-from enamelwright.cards.press import press
+from enamelwright.cards.press import Sheet
 
 TEMPLATE, TAKE_HOME = "day_sheet.typ", "take_home.typ"
 #: Signs that fit a cell and a sentence.
@@ -38,6 +38,26 @@ class DayRow:
 
 
 @dataclass(frozen=True)
+class ShelfDrawn:
+    """One of the next loads on its shelf.
+
+    Attributes
+    ----------
+    title : str
+        When it goes in, and how hot.
+    svg : str
+        The shelf in the light of paper, to scale; empty when no layout was found.
+    words, places : str
+        How it is laid out, and which piece has which number.
+    """
+
+    title: str
+    svg: str
+    words: str
+    places: str
+
+
+@dataclass(frozen=True)
 class DaySheet:
     """A day.
 
@@ -63,6 +83,8 @@ class DaySheet:
         The one that matters most.
     made : str
         When it was planned.
+    shelves : tuple of ShelfDrawn
+        The first loads.
     """
 
     title: str
@@ -76,6 +98,7 @@ class DaySheet:
     lines: tuple[tuple[str, str], ...] = ()
     caution: str = ""
     made: str = ""
+    shelves: tuple[ShelfDrawn, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -120,24 +143,6 @@ class TakeHome:
     cautions: tuple[str, ...]
 
 
-def day_sheet(sheet: DaySheet, invented: bool = False) -> bytes:
-    """Set the sheet of a day on A4.
-
-    Parameters
-    ----------
-    sheet : DaySheet
-        The day.
-    invented : bool
-        Whether it belongs to a demonstration.
-
-    Returns
-    -------
-    bytes
-        A PDF; byte-identical for identical input.
-    """
-    return press(TEMPLATE, day_sheet_data(sheet, invented))
-
-
 def day_sheet_data(sheet: DaySheet, invented: bool = False) -> dict[str, Any]:
     """Gather what the template prints."""
     return {
@@ -145,26 +150,19 @@ def day_sheet_data(sheet: DaySheet, invented: bool = False) -> dict[str, Any]:
         "good": words.plain(sheet.good, LONGEST_LINE), "bars": sheet.bars, "wide": sheet.bars_size[0],
         "high": sheet.bars_size[1], "alt": words.plain(sheet.bars_words, LONGEST_LINE), "loads": _rows(sheet.loads),
         "work": _rows(sheet.work), "caution": words.plain(sheet.caution, LONGEST_LINE), "made": words.plain(sheet.made),
+        "shelves": [
+            {
+                "title": words.plain(one.title), "svg": one.svg, "words": words.plain(one.words, LONGEST_LINE),
+                "places": words.plain(one.places, LONGEST_LINE),
+            }
+            for one in sheet.shelves
+        ],
         "lines": [[words.plain(noun), words.plain(told, LONGEST_LINE)] for noun, told in sheet.lines],
     }  # fmt: skip
 
 
-def take_home(sheets: Sequence[TakeHome], invented: bool = False) -> bytes:
-    """Set a page of A5 for each student.
-
-    Parameters
-    ----------
-    sheets : sequence of TakeHome
-        At least one.
-    invented : bool
-        Whether they belong to a demonstration.
-
-    Returns
-    -------
-    bytes
-        A PDF; byte-identical for identical input.
-    """
-    return press(TAKE_HOME, take_home_data(sheets, invented))
+#: Sets the sheet of a day on A4.
+day_sheet = Sheet(TEMPLATE, day_sheet_data)
 
 
 def take_home_data(sheets: Sequence[TakeHome], invented: bool = False) -> dict[str, Any]:
@@ -188,6 +186,10 @@ def take_home_data(sheets: Sequence[TakeHome], invented: bool = False) -> dict[s
         for one in sheets
     ]  # fmt: skip
     return {"title": "To take home", "invented": invented, "pages": pages}
+
+
+#: Sets a page of A5 for each student.
+take_home = Sheet(TAKE_HOME, take_home_data)
 
 
 def _rows(rows: Sequence[DayRow]) -> list[list[str]]:

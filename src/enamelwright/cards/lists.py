@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from enamelwright.cards import words
-from enamelwright.cards.press import press
+from enamelwright.cards.press import Sheet
 
 TEMPLATE = "list_sheet.typ"
 #: Signs that fit a cell, and what is said above and below.
@@ -49,24 +49,6 @@ class Listed:
     sums_of: tuple[int, ...] = ()
 
 
-def list_sheet(listed: Listed, invented: bool = False) -> bytes:
-    """Set a list on A4.
-
-    Parameters
-    ----------
-    listed : Listed
-        The list.
-    invented : bool
-        Whether it belongs to a demonstration.
-
-    Returns
-    -------
-    bytes
-        A PDF; byte-identical for identical input.
-    """
-    return press(TEMPLATE, list_sheet_data(listed, invented))
-
-
 def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
     """Gather what the template prints."""
     return {
@@ -77,6 +59,10 @@ def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
         "lines": [words.plain(one, LONGEST_LINE) for one in listed.lines],
         "signs": [words.plain(one) for one in listed.signs], "right": list(listed.sums_of),
     }  # fmt: skip
+
+
+#: Sets a list on A4.
+list_sheet = Sheet(TEMPLATE, list_sheet_data)
 
 
 def lists(rows: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], ...]:

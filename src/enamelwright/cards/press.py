@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from enamelwright.errors import HouseError
 
@@ -13,6 +15,8 @@ HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
 #: Time written into every PDF [s since 1970]; fixed, so that equal plans give equal bytes.
 STAMP = 0
+
+T = TypeVar("T")
 
 
 @lru_cache(maxsize=1)
@@ -51,6 +55,34 @@ def press(template: str, data: dict[str, Any]) -> bytes:
     if not isinstance(made, bytes):
         raise HouseError("the card came out empty.", "Please report this.", template)
     return made
+
+
+@dataclass(frozen=True)
+class Sheet(Generic[T]):
+    """One kind of paper, called with what goes on it.
+
+    Attributes
+    ----------
+    template : str
+        Name of a ``.typ`` file of this folder.
+    gather : callable
+        Gathers what the template prints.
+    """
+
+    template: str
+    gather: Callable[[T, bool], dict[str, Any]]
+
+    def __call__(self, what: T, invented: bool = False) -> bytes:
+        """Set it as a PDF; byte-identical for identical input.
+
+        Parameters
+        ----------
+        what : object
+            What goes on it.
+        invented : bool
+            Whether it belongs to a demonstration.
+        """
+        return press(self.template, self.gather(what, invented))
 
 
 def pages_svg(template: str, data: dict[str, Any]) -> list[bytes]:

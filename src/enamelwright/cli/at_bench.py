@@ -1,4 +1,4 @@
-"""What every command at the bench shares: the studio it opens, options, and how lists are printed."""
+"""What every command at the bench shares: the studio it opens, how words are read, and how lists are printed."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -20,12 +20,6 @@ if TYPE_CHECKING:
 
 #: Cells up to this length stand on one line.
 LONGEST_UNCUT = 16
-
-HomeOption = Annotated[Path | None, typer.Option("--home", help="Data folder of the studio.")]
-WhoOption = Annotated[str, typer.Option("--who", envvar="ENAMELWRIGHT_WHO", help="Label of who is at the bench.")]
-AtOption = Annotated[str, typer.Option("--at", help='When it happened, e.g. "2026-03-02 10:15"; now when left out.')]
-WordsOption = Annotated[str, typer.Option("--note", help="Free words.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 
 
 @contextmanager

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from enamelwright.cli.at_bench import HomeOption, JsonOption, WhoOption, at_bench, listing, say
+from enamelwright.cli.at_bench import at_bench, listing, say
+from enamelwright.cli.options import HomeOption, JsonOption, WhoOption
 
 if TYPE_CHECKING:
     from enamelwright.workshop.day_kept import KeptPlan
@@ -108,7 +109,8 @@ def sheet(
     from enamelwright.files.atomic import write_bytes
     from enamelwright.workshop.day import short_of
     from enamelwright.workshop.day_kept import the_plan
-    from enamelwright.workshop.day_shown import days_of, sheet_of, take_home_of
+    from enamelwright.workshop.day_papers import sheet_of, take_home_of
+    from enamelwright.workshop.day_shown import days_of
     from enamelwright.workshop.settings import INVENTED, setting
 
     with at_bench(home) as studio:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import HomeOption, JsonOption, WhoOption, WordsOption, at_bench, listing, local, say
+from enamelwright.cli.at_bench import at_bench, listing, local, say
+from enamelwright.cli.options import HomeOption, JsonOption, WhoOption, WordsOption
 
 if TYPE_CHECKING:
     from sqlalchemy import Row

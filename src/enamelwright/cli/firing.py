@@ -7,20 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    day_of,
-    grams,
-    listing,
-    local,
-    moment_of,
-    say,
-    with_unit,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, local, moment_of, say, with_unit
+from enamelwright.cli.options import AtOption, HomeOption, WhoOption, WordsOption
 from enamelwright.errors import InputError, UnknownName
 
 if TYPE_CHECKING:

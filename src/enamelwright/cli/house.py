@@ -6,20 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    day_of,
-    grams,
-    listing,
-    local,
-    say,
-    with_unit,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, local, say, with_unit
+from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 from enamelwright.errors import InputError
 
 if TYPE_CHECKING:

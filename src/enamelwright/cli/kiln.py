@@ -8,18 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    listing,
-    local,
-    say,
-    with_unit,
-)
+from enamelwright.cli.at_bench import at_bench, listing, local, say, with_unit
+from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 from enamelwright.errors import InputError
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import HomeOption, JsonOption, at_bench, listing, say, say_json
+from enamelwright.cli.at_bench import at_bench, listing, say, say_json
+from enamelwright.cli.options import HomeOption, JsonOption
 
 learned = typer.Typer(help="What the record taught: kilns, control tile, foretold and happened, faults, next tiles.")
 

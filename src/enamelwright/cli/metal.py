@@ -6,18 +6,8 @@ from typing import Annotated
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    day_of,
-    grams,
-    listing,
-    say,
-    with_unit,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, say, with_unit
+from enamelwright.cli.options import HomeOption, JsonOption, WhoOption, WordsOption
 
 sheet = typer.Typer(help="Sheets of metal and their remnants.", no_args_is_help=True)
 

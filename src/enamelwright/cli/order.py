@@ -6,17 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    day_of,
-    listing,
-    say,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, listing, say
+from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 
 order = typer.Typer(help="Orders, deposits, due dates.", no_args_is_help=True)
 

@@ -6,19 +6,8 @@ from typing import Annotated
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    grams,
-    listing,
-    local,
-    say,
-    with_unit,
-)
+from enamelwright.cli.at_bench import at_bench, grams, listing, local, say, with_unit
+from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 
 piece = typer.Typer(help="Pieces: everything with a permanent number.", no_args_is_help=True)
 tile = typer.Typer(help="Test and control tiles.", no_args_is_help=True)

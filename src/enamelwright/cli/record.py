@@ -6,18 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    at_bench,
-    day_of,
-    grams,
-    listing,
-    local,
-    say,
-    say_json,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, local, say, say_json
+from enamelwright.cli.options import HomeOption, JsonOption, WhoOption
 from enamelwright.errors import InputError
 
 NounArgument = Annotated[str, typer.Argument(help="coat, load, fault, measure, piece, jar, lot, payment ...")]

@@ -6,17 +6,8 @@ from typing import Annotated
 
 import typer
 
-from enamelwright.cli.at_bench import (
-    AtOption,
-    HomeOption,
-    JsonOption,
-    WhoOption,
-    WordsOption,
-    at_bench,
-    day_of,
-    listing,
-    say,
-)
+from enamelwright.cli.at_bench import at_bench, day_of, listing, say
+from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 
 price = typer.Typer(help="Prices of pieces and designs.", no_args_is_help=True)
 outlet = typer.Typer(help="Galleries, fairs, shelves.", no_args_is_help=True)

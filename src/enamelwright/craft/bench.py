@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping
 from functools import cached_property, lru_cache
 from typing import Annotated, Any, Literal, Self
@@ -11,9 +12,12 @@ from pydantic import Field
 
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.description import Described, Length, Mass, Name, Temperature
+from enamelwright.craft.health.own_limit import OWNED, OwnLimit
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
-from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.craft.learned_bow import LearnedBow
+from enamelwright.craft.learned_clock import ANY_JAR, LearnedClock
+from enamelwright.craft.learned_hand import LearnedHand
 from enamelwright.errors import UnknownName
 
 
@@ -45,8 +49,11 @@ class Bench(Described):
     kilns: tuple[Kiln, ...] = ()
     hands: Hands = Hands()
     house: HouseRules = HouseRules()
+    limits: Annotated[tuple[OwnLimit, ...], Field(max_length=len(OWNED))] = ()
     coupons: Annotated[tuple[MetalCoupon, ...], Field(max_length=200)] = ()
     learned_clocks: Annotated[tuple[LearnedClock, ...], Field(max_length=20_000)] = ()
+    learned_bows: Annotated[tuple[LearnedBow, ...], Field(max_length=2000)] = ()
+    learned_hands: Annotated[tuple[LearnedHand, ...], Field(max_length=2000)] = ()
 
     @classmethod
     @lru_cache(maxsize=1)
@@ -107,6 +114,8 @@ class Bench(Described):
     def jar_in(self, name: str, kiln: str = "") -> Jar:
         """Find a jar as this kiln has taught to know it; what is told of the jar itself wins.
 
+        A jar never fired in this kiln is moved by what its other jars taught of the kiln, and stays as open as a jar is.
+
         Parameters
         ----------
         name : str
@@ -121,10 +130,16 @@ class Bench(Described):
         """
         jar = self.jar(name)
         ours = kiln or (self.kilns[0].name if self.kilns else "")
-        learned = self._clocks.get((ours.casefold(), jar.id.casefold()))
-        if learned is None or jar.fusing.gloss_clock is not None:
+        if jar.fusing.gloss_clock is not None:
             return jar
-        fusing = jar.fusing.model_copy(update={"gloss_clock": learned.decades, "gloss_clock_sd": learned.sd})
+        learned, of_jar = self._clocks.get((ours.casefold(), jar.id.casefold())), 0.0
+        if learned is None:
+            learned = self._clocks.get((ours.casefold(), ANY_JAR))
+            if learned is None:
+                return jar
+            of_jar = _spread_of(jar)
+        known = {"gloss_clock": learned.decades, "gloss_clock_sd": math.hypot(learned.sd, of_jar)}
+        fusing = jar.fusing.model_copy(update=known)
         return jar.model_copy(update={"fusing": fusing})
 
     @cached_property
@@ -158,3 +173,10 @@ class Bench(Described):
     def __eq__(self, other: Any) -> bool:
         """Two benches are equal when their revisions are."""
         return isinstance(other, Bench) and self.revision == other.revision
+
+
+def _spread_of(jar: Jar) -> float:
+    """Return how well the gloss clock of a jar is known that was never fired here [decades]."""
+    from enamelwright.craft.window.gloss_spread import spread_of
+
+    return spread_of(jar)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Operation
@@ -44,6 +46,17 @@ def cautions_for(layup: Layup, operations: tuple[Operation, ...], bench: Bench |
         result.append(f"Powder dust: wear a fitted mask, ventilate, wipe wet. {DEFER}")
     if "stone" in work:
         result.append(f"Stone wet; never grind glass dry. {DEFER}")
+    told = " ".join(operation.words.casefold() for operation in operations)
+    if "pickl" in told:
+        result.append(
+            "Pickle: goggles and gloves; acid into water, never water into acid; warm, never boiling; lid on, window "
+            f"open, nothing iron in it. Spent pickle and its rinse hold metal: keep them and hand them in. {DEFER}"
+        )
+    if re.search(r"\betch", told):
+        result.append(
+            "Etching: goggles, gloves and moving air; its liquor is a container of its own, never goes together with "
+            f"pickle, and is only kept and handed in. {DEFER}"
+        )
     torch = is_torch(layup, bench if bench is not None else Bench.starter())
     if "fire" in work and torch:
         result.append(

@@ -37,11 +37,14 @@ class Dimension:
         Key suffix the quantity is written with when a model is printed again.
     reader : callable, optional
         Reads a string that is not a plain number and unit (a sheet gauge); returns SI.
+    signed : bool
+        Whether it may be below nothing though no such thing is: stock that was written off twice.
     """
 
     name: str
     suffix: str
     reader: Callable[[str], float] | None = None
+    signed: bool = False
 
 
 def _read_thickness(text: str) -> float:
@@ -258,7 +261,8 @@ def _convert(value: Any, unit: str, dimension: Dimension, key: str, spot: str) -
                 raise QuantityError("a plain number belongs here.", "The key already names the unit.")
             if (isinstance(value, int) and abs(value) > 10**300) or not math.isfinite(value):
                 raise QuantityError("this number is not finite.", "Give an ordinary number.")
-            return units.to_si(float(value), unit, dimension.name)
+            sign = -1.0 if dimension.signed and value < 0 else 1.0
+            return sign * units.to_si(sign * float(value), unit, dimension.name)
         if not isinstance(value, str):
             example = f"{key}_{dimension.suffix}"
             raise QuantityError(
@@ -267,6 +271,8 @@ def _convert(value: Any, unit: str, dimension: Dimension, key: str, spot: str) -
             )
         if dimension.reader is not None:
             return dimension.reader(value)
+        if dimension.signed and value.lstrip().startswith("-"):
+            return -units.parse(value.lstrip().removeprefix("-"), dimension.name)
         return units.parse(value, dimension.name)
     except EnamelwrightError as error:
         raise error.at(place) from error

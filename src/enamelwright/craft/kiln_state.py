@@ -18,6 +18,7 @@ from enamelwright.figure import Normal
 from enamelwright.physics.chamber import HeatBalance
 from enamelwright.physics.chamber_runs import heat_up, holding_share, steady
 from enamelwright.physics.constants import ZERO_CELSIUS
+from enamelwright.physics.root import root
 from enamelwright.reference.loader import value
 
 #: Relative accuracy of a factor found from an observation, far finer than a clock at the kiln.
@@ -206,15 +207,13 @@ def _storage(
 
 
 def _solve(miss: Callable[[float], float], low: float, high: float, words: str, kiln: Kiln) -> float:
-    from scipy.optimize import brentq
-
     try:
         ends = miss(low), miss(high)
     except InputError as error:
         raise InputError(f"{words}: {error.message}", "Check power, wall and inside size.", kiln.name) from error
     if ends[0] * ends[1] > 0:
         raise InputError(f"{words}.", "Check power, wall, hearth and inside size, and the reading.", kiln.name)
-    return float(brentq(miss, low, high, rtol=FACTOR_NEAR, xtol=FACTOR_NEAR))
+    return root(miss, low, high, relative=FACTOR_NEAR, near=FACTOR_NEAR)
 
 
 def offset(kiln: Kiln | None, shown: float | None = None) -> Normal:

@@ -100,7 +100,8 @@ def lay_up(piece: Piece, bench: Bench, drawn: Shape | None = None) -> Layup:
             glasses[jar.id] = _glass(jar, where)
         places[coat.face] += 1
         layers.append(Layer(number, places[coat.face], coat, jar, glasses[jar.id], _area(piece, shape, coat, where)))
-    return Layup(piece, stuff, thickness, shape, tuple(layers))
+    taught = tuple(one for one in bench.learned_bows if one.metal == stuff.id and one.jar in glasses)
+    return Layup(piece, stuff, thickness, shape, tuple(layers), taught)
 
 
 def _glass(jar: Jar, where: str) -> JarGlass:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enamelwright.craft.coat import Coat, Face
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.jar_glass import JarGlass
+from enamelwright.craft.learned_bow import LearnedBow
 from enamelwright.craft.metal import Metal
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Piece
@@ -61,6 +62,8 @@ class Layup:
         Its outline [m]; `shape.chord` is the measure bow is told over.
     layers : tuple of Layer
         All coats in file order.
+    taught : tuple of LearnedBow
+        What own strips have taught of its jars on its metal.
     """
 
     piece: Piece
@@ -68,6 +71,7 @@ class Layup:
     thickness: float
     shape: Shape
     layers: tuple[Layer, ...]
+    taught: tuple[LearnedBow, ...] = ()
 
     def on(self, face: Face) -> tuple[Layer, ...]:
         """Return one face's coats, metal outward."""

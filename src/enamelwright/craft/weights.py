@@ -8,16 +8,18 @@ the piece is added to what is weighed out. Nothing is rounded before it is shown
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layer, Layup
+from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY
 from enamelwright.craft.piece import CELLED
 from enamelwright.craft.plan import CoatWeight, JarTotal
 from enamelwright.errors import InputError
-from enamelwright.figure import Array, Distribution, Figure, Normal, Origin, Spread, Triangular
+from enamelwright.figure import Z95, Array, Distribution, Figure, Normal, Origin, Spread, Triangular
 from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
@@ -52,28 +54,49 @@ class Hand:
         Share of the powder that misses the piece, by method.
     balance_step : float
         Smallest step of the balance [kg].
+    sifted : dict of int to Figure
+        Share that misses when sifted through a mesh of which enough was weighed.
     """
 
     packing: Figure
     loss: dict[str, Figure]
     balance_step: float
+    sifted: Mapping[int, Figure] = field(default_factory=dict)
+
+    def missed(self, method: str, mesh: int | None = None) -> Figure:
+        """Return the share of the powder that misses the piece.
+
+        Parameters
+        ----------
+        method : str
+            How it is laid.
+        mesh : int, optional
+            Sieve it goes through, when that is known.
+        """
+        return self.sifted.get(mesh or 0, self.loss[method]) if method == "sift" else self.loss[method]
 
     @classmethod
     def of(cls, bench: Bench) -> Hand:
-        """Take measured values where the bench has them, reference values elsewhere."""
+        """Take what the maker told, else what own weighings taught, else reference values."""
         measured = Origin(kind="measured", source=bench.name, status="bench")
         packing = fact("trade/packing_fraction").figure()
         if bench.hands.packing is not None:
             packing = _about(bench.hands.packing, packing, measured)
+        else:
+            packing = _learned(bench, "packing").get(ANY_MESH, packing)
+        sifted: dict[int, Figure] = {}
         sift = fact("trade/sifting_loss").figure()
         if bench.hands.sifting_loss is not None:
             sift = _about(bench.hands.sifting_loss, sift, measured)
+        else:
+            sifted = _learned(bench, "loss")
+            sift = sifted.pop(ANY_MESH, sift)
         wet = fact("trade/wet_laying_loss").figure()
         step = bench.hands.balance_step or fact("trade/balance_step").value
         losses = {"sift": sift, "spray": fact("trade/spraying_loss").figure()}
         for method in ("wet-pack", "slip", "paint", "trail", "place"):
             losses[method] = wet
-        return cls(packing, losses, step)
+        return cls(packing, losses, step, sifted)
 
 
 #: A measured habit still wanders by this share of its reference band (assumption).
@@ -86,12 +109,23 @@ def _about(value: float, reference: Figure, origin: Origin) -> Figure:
     return Figure(value=value, low=value - half, high=value + half, dimension=reference.dimension, origin=origin)
 
 
+def _learned(bench: Bench, what: str) -> dict[int, Figure]:
+    """Return a habit of everybody at this bench as its weighings have it, by mesh."""
+    found = {}
+    for one in bench.learned_hands:
+        if one.what == what and one.who == ANYBODY:
+            low, high = (min(max(one.value + side * Z95 * one.sd, 0.0), 1.0) for side in (-1, 1))
+            origin = Origin(kind="learned", source=f"{one.weighings} weighings", status="bench")
+            found[one.mesh] = Figure(value=one.value, low=low, high=high, dimension="ratio", origin=origin)
+    return found
+
+
 def spread_of(layer: Layer, hand: Hand) -> Spread:
     """Return the uncertain factors behind one coat's weight."""
     return Spread(
         {
             "hand: packing": three_points(hand.packing),
-            f"hand: loss, {layer.coat.method}": three_points(hand.loss[layer.coat.method]),
+            f"hand: loss, {layer.coat.method}": three_points(hand.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh)),
             f"jar {layer.jar.id}: density": normal_of(layer.glass.density),
         }
     )
@@ -171,7 +205,12 @@ def weigh_coat(layer: Layer, hand: Hand, on_steel: bool = False) -> CoatWeight:
     )
     packing, loss, density = drawn.values()
     beds = (
-        _Bed(layer.area, hand.packing.value, hand.loss[coat.method].value, layer.glass.density.value),
+        _Bed(
+            layer.area,
+            hand.packing.value,
+            hand.missed(coat.method, coat.mesh or layer.jar.mesh).value,
+            layer.glass.density.value,
+        ),
         _Bed(layer.area, packing, loss, density),
     )
     if coat.weight is not None:
@@ -306,7 +345,7 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
     factors = [f"hand: loss, {layer.coat.method}", f"jar {layer.jar.id}: density", "cells: depth"]
     uneven = Spread({"cells: depth": Normal(mean=1.0, sd=fact("trade/cell_depth_sd").value)})
     loss, density, unevenness = spread_of(layer, hand).joined(uneven).draw(factors, DRAWS).values()
-    middle = (hand.loss[layer.coat.method].value, layer.glass.density.value)
+    middle = (hand.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh).value, layer.glass.density.value)
     level = depth * unevenness
     kept, nominal_kept = layer.area * level * density, layer.area * depth * middle[1]
     held = _Amounts(level, level, kept / rounds, kept / (1 - loss) / rounds)

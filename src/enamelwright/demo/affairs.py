@@ -118,9 +118,10 @@ def _hand_time(studio: Studio, world: World, one: Mapping[str, Any]) -> None:
 
 def _lay_out_tiles(studio: Studio, world: World, told: Mapping[str, Any]) -> None:
     layout = keep_layout(studio, told["layout"], told["spots"])
+    read = {one["tile"] for day in happenings()["readings"] for one in day["tiles"]}
     for piece in pieces().values():
-        if piece.kind == "test tile":
-            lay_spots(studio, world.pieces[piece.label], layout, told["tried"].get(piece.label, ""))
+        if piece.kind == "test tile" and piece.label not in read:
+            lay_spots(studio, world.pieces[piece.label], layout)
 
 
 # --- powder and kiln ------------------------------------------------------------------------------

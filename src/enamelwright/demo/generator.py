@@ -24,6 +24,8 @@ from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.tile_colours import keep_typed_colour
+from enamelwright.workshop.tiles import spot
 
 #: What a seed is when nobody names one.
 USUAL_SEED = 2026
@@ -56,6 +58,8 @@ CRACKS_DRAWN, CRACK_SEEN = ("K", "CT"), time(9, 15)
 MADE_READY = timedelta(minutes=40)
 #: When the program learns from a day.
 EVENING = time(22, 30)
+#: A piece is looked at so long after it came out.
+SEEN_COLD = timedelta(minutes=12)
 #: Kinds of jar on which cleared looks like gloss.
 LOOKS_LIKE_GLOSS = frozenset({"opaque", "counter", "liquid", "painting"})
 
@@ -98,6 +102,7 @@ def build(studio: Studio, seed: int = USUAL_SEED, progress: Callable[[float], No
     plan_affairs(world)
     _plan_bows(world)
     _plan_cracks(world)
+    _plan_readings(world)
     for told in happenings()["unfinished"]:
         world.plan(datetime.combine(told["on"], told["at"]), _begin_piece, world, told)
         for coat in told["coats"]:
@@ -127,6 +132,8 @@ def _plan_firing(world: World, row: FiringRow, went: list[Went]) -> None:
     for coat in coats():
         if coat.firing == row.firing:
             world.plan(row.at - timedelta(minutes=row.dried + LAYING), _lay, world, row, coat)
+            if truth.bubbles(coat.jar, coat.powder):
+                world.plan(row.at + timedelta(seconds=inside) + SEEN_COLD, _see_bubbles, world, row, coat)
     world.plan(row.at, _begin, world, row, openings, before)
     world.plan(row.at + timedelta(seconds=inside), _close, world, row, openings)
 
@@ -222,6 +229,15 @@ def _close(studio: Studio, world: World, row: FiringRow, openings: tuple[truth.O
         stage_seen=row.stage or stage_as_seen(row, heat, dice), shown_lowest=f"{lowest:.0f} C", cooled=row.cooled,
         words=words or None, closed_at=studio.clock(),
     )  # fmt: skip
+
+
+def _see_bubbles(studio: Studio, world: World, row: FiringRow, coat: CoatRow) -> None:
+    """Find the bubbles of a jar full of fines that was laid too deep."""
+    for label in coat.pieces or tuple(one.label for one in row.pieces):
+        see_fault(
+            studio.as_person(row.person), world.pieces[label], "bubbles", load=world.loads[row.firing],
+            when_seen="in the kiln", place=coat.cell or None, severity="seen", healed=False,
+        )  # fmt: skip
 
 
 def _to_gloss(row: FiringRow, heat: truth.Heat, dice: Random) -> str | None:
@@ -342,4 +358,30 @@ def _maybe_crack(studio: Studio, world: World, label: str, row: FiringRow) -> No
         see_fault(
             studio.as_person("M"), world.pieces[label], "hairline", load=world.loads[row.firing],
             when_seen="next days", severity="seen", healed=False,
+        )  # fmt: skip
+
+
+def _plan_readings(world: World) -> None:
+    """Read colours off tiles, each spot as deep and each number as true as hand and instrument are."""
+    told = happenings()
+    grounds = {spot["spot"]: spot["under"] for spot in told["tiles"]["spots"]}
+    for day in told["readings"]:
+        for one in day["tiles"]:
+            when = datetime.combine(day["on"], day["at"])
+            world.plan(when, _read_tile, world, one, {name: grounds[name] for name in one.get("spots", grounds)})
+
+
+def _read_tile(studio: Studio, world: World, one: Mapping[str, Any], grounds: Mapping[str, str]) -> None:
+    row = world.pieces[one["tile"]]
+    for name, under in grounds.items():
+        dice = world.dice(one["tile"], name, "colour")
+        coat = {"jar": one["jar"], "thickness_mm": one["depth_mm"], "weighed": True}
+        spot(studio, row, name, under=under, coats=[coat])
+        depth = one["depth_mm"] * dice.gauss(1.0, truth.DEPTH_SPREAD)
+        light, red, yellow = (
+            round(number + dice.gauss(0.0, truth.READ_SPREAD), 1)
+            for number in truth.tile_colour(one["jar"], under, depth)
+        )
+        keep_typed_colour(
+            studio, one["tile"], (light, red, yellow), spot=name, light="D50", observer="2", taken="tent"
         )  # fmt: skip

@@ -5,6 +5,7 @@ Whatever learns from the record hands its claims to :func:`score`; it never read
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -13,6 +14,7 @@ from enamelwright.demo import truth
 from enamelwright.demo.script import firings, jars, pieces
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.tiles import readings_of, spots_of, tiles
 
 #: Kelvin at nought Celsius (by definition of the Celsius scale).
 ZERO = 273.15
@@ -144,6 +146,27 @@ def agreement(studio: Studio) -> Agreement:
         if load.to_gloss is not None and heat.to_gloss is not None:
             errors.append(abs(load.to_gloss - heat.to_gloss))
     return Agreement(loads, same, neighbours, sum(errors) / len(errors) if errors else 0.0)
+
+
+def readings_off(studio: Studio) -> list[float]:
+    """Return how far each colour read off a tile is from the hidden law at the depth that was meant [L*, a*, b*].
+
+    Parameters
+    ----------
+    studio : Studio
+        An open demonstration.
+    """
+    found = []
+    for tile in tiles(studio):
+        laid = {one.spot: one for one in spots_of(studio, tile.id)}
+        for reading in readings_of(studio, tile.id):
+            if reading.lightness is None:
+                continue
+            spot = laid[reading.spot]
+            (coat,) = spot.coats
+            true = truth.tile_colour(coat["jar"], spot.under, coat["thickness_mm"])
+            found.append(math.dist(true, (reading.lightness, reading.a, reading.b)))
+    return found
 
 
 def _as_eyes_see(jar: str, stage: truth.Stage, order: tuple[truth.Stage, ...]) -> int:

@@ -74,9 +74,10 @@ RED_FROM, RED_BROWN, RED_BLACK, RED_BLACK_ON_COPPER = 0.95, 1.35, 1.9, 1.15
 
 # --- bow, cracks, hands, jars (all SYNTHETIC) -----------------------------------------------------
 
-#: Bow in mm for each g/cm2 of front over back, times (size / thickness) squared.
-BOW_COEFFICIENT = 0.0052
-#: A dome at least this many metal thicknesses high multiplies the bow by this.
+#: Bow in mm for each g/cm2 of front over back, times (size / thickness) squared. An elastic strip of two metals
+#: (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233) bows as much, 0.18 mm for the stud with no back; yield takes some off.
+BOW_COEFFICIENT = 0.0026
+#: A dome this many metal thicknesses high multiplies the bow by this, a lower one by less, falling with its square.
 DOME_FROM, DOME_FACTOR = 10.0, 0.1
 #: Terms of the crack score: start, bow in mm for one, fast cooling, lead under lead-free, damp.
 CRACK_START, CRACK_BOW, CRACK_FAST, CRACK_LEAD, CRACK_DAMP = -3.5, 0.10, 1.2, 0.9, 0.7
@@ -92,6 +93,41 @@ ROSE, DAMP_FROM, DAMP_LOSS = "J17", date(2026, 4, 5), 0.20
 MISREAD, GLOSS_MISREAD = 0.05, 4.0
 #: Length of one step of the sums [s].
 STEP = 0.25
+
+# --- colours of tiles (all SYNTHETIC) -------------------------------------------------------------
+
+#: Red, green and blue, as shares of the light that falls on it.
+Light = tuple[float, float, float]
+#: What each ground sends back through clear glass.
+GROUNDS: dict[str, Light] = {
+    "bare": (0.74, 0.37, 0.28),
+    "flux J01": (0.72, 0.36, 0.27),
+    "white J04": (0.75, 0.69, 0.66),
+    "silver foil, flux J02": (0.88, 0.86, 0.80),
+}
+#: Powers of e by which a millimetre of each clear jar dims that.
+CLEAR: dict[str, Light] = {
+    "J01": (0.3, 0.4, 0.7),
+    "J14": (7.0, 3.3, 0.3),
+    "J15": (14.0, 6.5, 12.5),
+    "J16": (1.2, 3.6, 14.0),
+    "J17": (0.8, 4.4, 2.6),
+}
+#: Body of each hiding jar, and the depth in which the ground shows through it a factor e less [mm].
+HIDING: dict[str, tuple[Light, float]] = {
+    "J04": ((0.84, 0.81, 0.77), 0.09),
+    "J09": ((0.085, 0.15, 0.23), 0.05),
+    "J10": ((0.10, 0.27, 0.19), 0.06),
+    "J12": ((0.36, 0.045, 0.045), 0.04),
+}
+#: What bare copper makes of the strong red.
+BLACKENED: Light = (0.013, 0.010, 0.010)
+#: What the shine of the glass adds, in a white tent.
+SHINE = 0.042
+#: Standard deviations: of one number of a reading, and of a depth as a share of it.
+READ_SPREAD, DEPTH_SPREAD = 0.7, 0.08
+#: X, Y and Z of red, green and blue light of a screen, each over that of its white (IEC 61966-2-1).
+TO_WHITE = ((0.4340, 0.3762, 0.1898), (0.2126, 0.7152, 0.0722), (0.0178, 0.1095, 0.8727))
 
 
 @dataclass(frozen=True)
@@ -294,7 +330,8 @@ def bow(front: float, back: float, size: float, thickness: float, dome: float = 
         Height of the dome [mm].
     """
     flat = BOW_COEFFICIENT * (front - back) * (size / thickness) ** 2
-    return flat * (DOME_FACTOR if dome >= DOME_FROM * thickness else 1.0)
+    stiffer = (1.0 / DOME_FACTOR - 1.0) * (dome / (DOME_FROM * thickness)) ** 2
+    return flat * max(DOME_FACTOR, 1.0 / (1.0 + stiffer))
 
 
 def crack_chance(bow_mm: float, *, fast: bool = False, lead_below: bool = False, damp: bool = False) -> float:
@@ -313,3 +350,40 @@ def sifting_loss(day: date) -> float:
 def bubbles(jar: str, powder: float) -> bool:
     """Whether a jar full of fines was laid too deep [mm]."""
     return jar in FINES and powder > FINES_BUBBLE_ABOVE
+
+
+def tile_light(jar: str, ground: str, depth: float) -> Light:
+    """Return the red, green and blue a fired spot sends back, without the shine of its glass.
+
+    Parameters
+    ----------
+    jar : str
+        On top.
+    ground : str
+        One of :data:`GROUNDS`.
+    depth : float
+        Of the fired glass [mm].
+    """
+    below = GROUNDS[ground]
+    if jar in CLEAR:
+        red, green, blue = (share * math.exp(-dims * depth) for share, dims in zip(below, CLEAR[jar], strict=True))
+        return red, green, blue
+    if (jar, ground) == ("J12", "bare"):
+        return BLACKENED
+    body, fades = HIDING[jar]
+    through = math.exp(-depth / fades)
+    red, green, blue = (own + (share - own) * through for own, share in zip(body, below, strict=True))
+    return red, green, blue
+
+
+def tile_colour(jar: str, ground: str, depth: float) -> tuple[float, float, float]:
+    """Return the L*, a*, b* a perfect instrument reads off a fired spot in a white tent.
+
+    Parameters
+    ----------
+    jar, ground, depth : str, str and float
+        As :func:`tile_light` takes them.
+    """
+    light = [share + SHINE for share in tile_light(jar, ground, depth)]
+    x, y, z = (math.cbrt(sum(part * share for part, share in zip(row, light, strict=True))) for row in TO_WHITE)
+    return 116 * y - 16, 500 * (x - y), 200 * (y - z)

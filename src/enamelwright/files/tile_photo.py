@@ -224,7 +224,10 @@ def _patches(picture: Picture, paper: Picture | None, card: Card, corners: Array
     for first in (0, 1):
         mapped = plane_map(square, np.roll(corners, -first, axis=0))
         places = [_square(mapped, n % card.columns, n // card.columns) for n in range(card.patches)]
-        regions = tuple(_region(picture, paper, _pixel(picture, place)) for place in places)
+        regions = tuple(
+            _region(picture, paper, _pixel(picture, place)).model_copy(update={"place": tuple(place.mean(axis=0))})
+            for place in places
+        )
         found.append((card_fits(card, regions, picture.coding), first, regions))
     return min(found)[2]
 
@@ -302,3 +305,23 @@ def corrected(picture: Picture, found: PhotoColours) -> npt.NDArray[np.uint8]:
     codes = np.repeat(np.linspace(0.0, 1.0, picture.full + 1)[:, None], 3, axis=1)
     light_of = np.maximum(found.straighten(linear(codes, picture.coding)), 0.0).astype(np.float32)
     return correct_picture(picture.pixels, found.fit, light_of, found.to_screen())
+
+
+def corrected_small(picture: Picture, found: PhotoColours, longest: int = 640) -> bytes:
+    """Return a photo as corrected, small enough to stand beside the original, as JPEG.
+
+    Parameters
+    ----------
+    picture : Picture
+        The photo.
+    found : PhotoColours
+        What was worked out from it.
+    longest : int
+        Of its sides, at the most [pixels].
+    """
+    from PIL import Image
+
+    step = -(-max(picture.pixels.shape) // longest)
+    file = io.BytesIO()
+    Image.fromarray(corrected(Picture(picture.pixels[::step, ::step], picture.coding), found)).save(file, "JPEG")
+    return file.getvalue()

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour.fired_tile import FiredTile, TileStack
+from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.colour.jar_optics import class_of
 from enamelwright.craft.colour.photo_colours import number
 from enamelwright.craft.metal import metal
@@ -65,17 +65,18 @@ def nearest(stack: TileStack, tiles: Sequence[FiredTile], bench: Bench, most: in
 def _near(stack: TileStack, tile: FiredTile, bench: Bench) -> Near:
     words: list[str] = []
     apart = 0.0
-    wanted, has = stack.coats[-1].thickness, tile.coats[-1].thickness
+    wanted, has = _depth(stack, bench), _depth(tile, bench)
     ratio = float(np.log(has / wanted))
     apart += abs(ratio) * number("near_thickness")
     if abs(ratio) > value("colour/thickness/weighed_sd"):
-        words.append(f"its coat is {has / wanted - 1:+.0%}")
+        share = abs(has / wanted - 1)
+        words.append(f"its coat is {share:.0%} {'thicker' if has > wanted else 'thinner'}")
     hides = class_of(bench.jar(stack.coats[-1].jar)) == "opaque"
     base = 0.0
     if _under(stack, bench) != _under(tile, bench):
         base += number("near_undercoat")
         words.append(f"it has {_words(tile, bench)} under it, not {_words(stack, bench)}")
-    white = any(class_of(bench.jar(coat.jar)) == "opaque" for coat in stack.coats[:-1])
+    white = any(class_of(bench.jar(coat.jar)) == "opaque" for coat in _below(stack, bench))
     ground, other = (metal(one.foil or one.metal) for one in (stack, tile))
     if ground.id != other.id:
         base += number("near_metal") * (number("near_hidden") if white else 1.0)
@@ -87,16 +88,28 @@ def _near(stack: TileStack, tile: FiredTile, bench: Bench) -> Near:
     return Near(tile, apart, tuple(words))
 
 
+def _below(stack: TileStack, bench: Bench) -> tuple[TileCoat, ...]:
+    """Return the coats under the uppermost glass, however many coats of one jar that is."""
+    top = bench.jar(stack.coats[-1].jar).id
+    others = (n for n, coat in enumerate(stack.coats, 1) if bench.jar(coat.jar).id != top)
+    return stack.coats[: max(others, default=0)]
+
+
+def _depth(stack: TileStack, bench: Bench) -> float:
+    """Return how thick the uppermost glass is [m]."""
+    return sum(coat.thickness for coat in stack.coats[len(_below(stack, bench)) :])
+
+
 def _under(stack: TileStack, bench: Bench) -> tuple[str, ...]:
-    """Return how light passes each coat under the uppermost: what the eye can tell of them."""
-    kinds = [class_of(bench.jar(coat.jar)) for coat in stack.coats[:-1]]
+    """Return how light passes each coat under the uppermost glass: what the eye can tell of them."""
+    kinds = [class_of(bench.jar(coat.jar)) for coat in _below(stack, bench)]
     # under a hiding coat nothing is seen; clear ones differ little among each other
     last = max((n for n, kind in enumerate(kinds) if kind == "opaque"), default=0)
     return tuple(dict.fromkeys(kinds[last:]))
 
 
 def _words(stack: TileStack, bench: Bench) -> str:
-    return " and ".join(bench.jar(coat.jar).name for coat in stack.coats[:-1]) or "nothing"
+    return " and ".join(bench.jar(coat.jar).name for coat in _below(stack, bench)) or "nothing"
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from enamelwright.craft.description import Described
 from enamelwright.learning.fault_atlas import Cause, atlas, fault_of
 from enamelwright.learning.fault_signs import FaultFacts, Sign, limit, sign_names, signs
 from enamelwright.learning.proportions import exact
-from enamelwright.learning.rare_faults import one_effect
+from enamelwright.learning.rare_faults import effect_of_counts
 from enamelwright.reference.loader import rows
 
 Standing = Literal["first by far", "first", "close", "possible", "little speaks for it"]
@@ -212,10 +212,7 @@ def _of_record(tally: Tally, holds: bool) -> float:
 
     One load with the fault moves little; a sign the fault never needed speaks for nothing.
     """
-    x = [1.0] * tally.with_loads + [0.0] * tally.without_loads
-    y = [1] * tally.with_faults + [0] * (tally.with_loads - tally.with_faults)
-    y += [1] * tally.without_faults + [0] * (tally.without_loads - tally.without_faults)
-    effect = one_effect(x, y)
+    effect = effect_of_counts(tally.with_loads, tally.with_faults, tally.without_loads, tally.without_faults)
     odds = log(effect.with_it / effect.without)
     return odds if holds else min(0.0, -odds)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from enamelwright.errors import InputError
 from enamelwright.learning.proportions import Interval, exact
-from enamelwright.learning.rare_faults import one_effect
+from enamelwright.learning.rare_faults import effect_of_counts
 
 SURE = 0.9
 """Share of the intervals that hold the truth."""
@@ -130,8 +130,5 @@ def stands_out(
     """
     if with_faults > with_loads or without_faults > without_loads:
         raise InputError("more loads with the fault than loads", "Count again.")
-    x = [1.0] * with_loads + [0.0] * without_loads
-    y = [1] * with_faults + [0] * (with_loads - with_faults)
-    y += [1] * without_faults + [0] * (without_loads - without_faults)
-    effect = one_effect(x, y)
+    effect = effect_of_counts(with_loads, with_faults, without_loads, without_faults)
     return StandsOut(fault, what, with_loads, with_faults, without_loads, without_faults, effect.chance_positive)

@@ -2,8 +2,9 @@
 
 Each record says, in decades of the clock, how late or early its coat was. That sum is split into what belongs to the
 jar, to the kiln on that day, to the kind of piece, to haste, and chance. A jar moves only where gloss and what follows
-begin; a kiln, a kind of piece and haste move every stage. Stages are classes between marks, some of them noted
-wrongly; times of first gloss are numbers. The kiln drifts from day to day, and jumps where somebody changed it or where
+begin; a kiln, a kind of piece and haste move every stage. How long before gloss the eye sees sugar turn into orange
+peel is nearly open: eyes and laws differ most there. Stages are classes between marks, some of them noted wrongly;
+times of first gloss are numbers. The kiln drifts from day to day, and jumps where somebody changed it or where
 its records say so.
 
 What belongs to the kiln and what to the jar cannot be told apart by such records, however many: only their sum, and
@@ -42,12 +43,12 @@ SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
 BLUR = (4.0, 2.0, 1.0)
 """Factors on what is taken of eye and repeat, one round after the other."""
-SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (1.5, 2.2, 3.3), 0.5, 4
+SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.75, 1.5, 2.2, 3.3), 0.5, 4
 """Factors on the usual repeat that are tried, how far its logarithm may be off beforehand, and records it takes."""
 STRANGE = 2.6
 """So many standard deviations off, a record does not belong with what was foretold."""
-HASTE = "haste"
-"""Part that stands for loads following each other at once."""
+HASTE, EARLY = "haste", "early stages"
+"""Parts that stand for loads following each other at once, and for what the eye calls sugar and orange peel."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,8 @@ class Spreads:
         Of the kiln when somebody changed it, or when it jumped.
     haste : float
         Of a load that follows another at once.
+    early : float
+        Of the marks before gloss against gloss, as this eye names them.
     """
 
     kiln: float
@@ -82,6 +85,7 @@ class Spreads:
     lapse: float
     jump: float
     haste: float
+    early: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -254,12 +258,12 @@ def kiln_clock(
     best = _with_jumps(records, jar_sd, spreads) if look_for_jumps else _fit(records, jar_sd, spreads, ())
     if len(records) < FEWEST_FOR_SCATTER:
         return best
-    # A hand that scatters more than is usual shows in its own record; without one it is taken to be usual. What looked
-    # like a jump may then be chance.
+    # A hand that scatters more or less than is usual shows in its own record; without one it is taken to be usual. What
+    # looked like a jump may then be chance.
     tried = [best]
     for factor in SCATTER:
-        wider = replace(spreads, repeat=spreads.repeat * factor)
-        tried += [_fit(records, jar_sd, wider, jumps, best) for jumps in {(), best.jumps}]
+        other = replace(spreads, repeat=spreads.repeat * factor)
+        tried += [_fit(records, jar_sd, other, jumps, best) for jumps in {(), best.jumps}]
     return max(tried, key=lambda one: _belief(one, spreads))
 
 
@@ -307,12 +311,13 @@ def _fit(
     names, prior, last = _prior(records, jar_sd, spreads, jumps)
     place = {name: k for k, name in enumerate(names)}
     moves = np.zeros((len(records), len(names)))
-    jars = np.zeros_like(moves)
+    jars, early = np.zeros_like(moves), np.zeros_like(moves)
     for row, jar, one in zip(moves, jars, records, strict=True):
         row[place[f"kind {one.kind}"]] = row[place[_day_name(one.kiln, one.epoch, one.day)]] = 1.0
         row[place[HASTE]] = one.haste
         jar[place[f"jar {one.jar}"]] = 1.0
-    seen = Seen.of(records, spreads.repeat, spreads.eye, spreads.lapse, moves, jars)
+    early[:, place[EARLY]] = 1.0
+    seen = Seen.of(records, spreads.repeat, spreads.eye, spreads.lapse, moves, jars, early)
     precision = np.asarray(np.linalg.inv(prior), dtype=np.float64)
 
     # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with blurred
@@ -368,8 +373,8 @@ def _prior(
     names = [f"jar {code}" for code in sorted({one.jar for one in records})]
     variances = [jar_sd[name[4:]] ** 2 for name in names]
     kinds = [f"kind {kind}" for kind in sorted({one.kind for one in records})]
-    names += [*kinds, HASTE]
-    variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2]
+    names += [*kinds, HASTE, EARLY]
+    variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2, spreads.early**2]
     blocks: list[tuple[int, Array]] = []
     last: dict[str, tuple[int, float]] = {}
     for kiln in sorted({one.kiln for one in records}):

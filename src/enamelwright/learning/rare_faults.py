@@ -11,6 +11,7 @@ Appl. Stat. 2 (2008) 1360 (weak priors on scaled inputs). Checked in tests/learn
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import comb
 
 import numpy as np
@@ -26,6 +27,8 @@ WEAK = 2.5
 """Standard deviation of the weak prior on coefficients of inputs scaled to about one."""
 GRID, WIDE = 201, 6.0
 """Points per coefficient of the grid, and how many standard deviations it reaches."""
+COUNTS = 4096
+"""Counts that stay weighed; a record asks for the same ones again and again."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,7 +165,9 @@ class GridEffect:
     with_it: float
 
 
-def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) -> GridEffect:
+def one_effect(
+    inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK, times: npt.ArrayLike | None = None
+) -> GridEffect:
     """Weigh one input by summing over intercept and slope.
 
     Parameters
@@ -173,6 +178,8 @@ def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) ->
         1 where seen.
     sd : float
         Of the normal priors on both.
+    times : array_like, shape (n,), optional
+        How often each row came; once when left out.
 
     Raises
     ------
@@ -184,8 +191,10 @@ def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) ->
     axis = np.linspace(-WIDE * sd, WIDE * sd, GRID)
     a, b = axis[:, np.newaxis], axis[np.newaxis, :]
     logs = -(a**2 + b**2) / (2 * sd**2)
-    alike, times = np.unique(np.column_stack([x[:, 1], y]), axis=0, return_counts=True)
-    for (value, seen), count in zip(alike, times, strict=True):
+    alike = np.column_stack([x[:, 1], y])
+    if times is None:
+        alike, times = np.unique(alike, axis=0, return_counts=True)
+    for (value, seen), count in zip(alike, np.asarray(times, dtype=np.float64), strict=True):
         argument = a + b * value
         logs = logs - count * np.logaddexp(0.0, -argument if seen else argument)
     weight = np.exp(logs - np.max(logs))
@@ -197,6 +206,21 @@ def one_effect(inputs: npt.ArrayLike, fault: npt.ArrayLike, sd: float = WEAK) ->
     return GridEffect(
         mean, spread, middle, float(np.sum(weight * _logistic(a + 0 * b))), float(np.sum(weight * _logistic(a + b)))
     )
+
+
+@lru_cache(maxsize=COUNTS)
+def effect_of_counts(with_all: int, with_fault: int, without_all: int, without_fault: int) -> GridEffect:
+    """Weigh one cause by counts alone, as `one_effect` does.
+
+    Parameters
+    ----------
+    with_all, with_fault : int
+        How many had the cause, and how many of those the fault.
+    without_all, without_fault : int
+        The same of those that did not have it.
+    """
+    times = (with_fault, with_all - with_fault, without_fault, without_all - without_fault)
+    return one_effect((1.0, 1.0, 0.0, 0.0), (1, 0, 1, 0), times=times)
 
 
 def fisher_one_sided(with_fault: int, with_good: int, without_fault: int, without_good: int) -> float:

@@ -16,6 +16,7 @@ from enamelwright.reference import loader
 OTHER = "other"
 """Fault of the table for whatever is in no atlas."""
 HOT = "Infrared glasses and long gloves at the door; the piece stays hot long after it looks cold."
+STRIP = "Grind stuck enamel off wet, or let it be: never hydrofluoric acid or fluoride creams, whose burns can kill."
 WET = "Grind wet, with a mask against the dust; the sludge is glass, and some of it holds lead or cadmium."
 
 
@@ -141,6 +142,8 @@ def _cautions(way: str, own: str) -> tuple[str, ...]:
         found.append(HOT)
     if way in {"refill", "overcoat", "strip"}:
         found.append(WET)
+    if way == "strip":
+        found.append(STRIP)
     return tuple(found)
 
 

@@ -30,7 +30,7 @@ class Seen:
     """What all records say, one row a record.
 
     A time of gloss is a number: the clock stood at `clock`, where so much more was needed. A stage lies between two
-    marks, each of which moves with kiln, kind and haste, and from gloss on with the jar as well.
+    marks, each of which moves with kiln, kind and haste; from gloss on with the jar as well, before it with the eye.
     """
 
     clock: Array
@@ -42,7 +42,14 @@ class Seen:
 
     @classmethod
     def of(
-        cls, records: Sequence[StageRecord], repeat: float, eye: float, lapse: float, moves: Array, jars: Array
+        cls,
+        records: Sequence[StageRecord],
+        repeat: float,
+        eye: float,
+        lapse: float,
+        moves: Array,
+        jars: Array,
+        early: Array,
     ) -> Seen:
         """Gather records.
 
@@ -52,8 +59,8 @@ class Seen:
             In any order.
         repeat, eye, lapse : float
             Spread of one firing to the next [decades], of a time noted [s], and share of slips.
-        moves, jars : ndarray, shape (records, n)
-            Which parts move every stage, and which only gloss and what follows.
+        moves, jars, early : ndarray, shape (records, n)
+            Which parts move every stage, which only gloss and what follows, and which only what comes before gloss.
         """
         clock, timed, ends, sd, jar_moves = [], [], [], [], []
         for one in records:
@@ -76,7 +83,7 @@ class Seen:
             np.asarray(clock),
             np.asarray(timed),
             (low - learned * for_low, high - learned * for_high),
-            (moves + for_low[:, np.newaxis] * jars, moves + for_high[:, np.newaxis] * jars),
+            (_moved(moves, jars, early, for_low), _moved(moves, jars, early, for_high)),
             np.asarray(sd),
             lapse,
         )
@@ -164,3 +171,9 @@ class Seen:
             off.append(side * -float(ndtri(max(chance, LEAST_INFORMATION) / 2)))
         order = np.argsort(-np.abs(off), kind="stable")
         return tuple((records[k].record, float(off[k])) for k in order)
+
+
+def _moved(moves: Array, jars: Array, early: Array, gloss: Array) -> Array:
+    """Return what moves the marks of all records, by whether each is gloss or later (1) or comes before it (0)."""
+    late = gloss[:, np.newaxis]
+    return np.asarray(moves + late * jars + (1 - late) * early)

@@ -14,11 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.colour.fired_colour import coupon_for
 from enamelwright.craft.colour.fired_tile import TAKEN, FiredTile, TileStack
 from enamelwright.craft.colour.jar_optics import class_of, index_of, of_jar
 from enamelwright.craft.colour.light import seen_under
-from enamelwright.craft.colour.metal_optics import base_of, tilt_of
+from enamelwright.craft.colour.metal_optics import base_on, tilt_of
 from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, number
 from enamelwright.physics.colour.colour_difference import ciede2000
 from enamelwright.physics.colour.colour_space import BANDS, lab_of
@@ -169,14 +168,13 @@ class TileModel:
                 self.known_k[n, place] = optics.absorption
                 self.known_s[n, place], self.known_power[n, place] = optics.scattering, optics.power
         self.index[n] = index_of(jars[-1])
-        coupon = None if tile.foil else coupon_for(tile.metal, self.bench)
-        base = base_of(tile.metal, index_of(jars[0]), tile.foil, coupon)
+        base = base_on(self.bench, tile.metal, index_of(jars[0]), tile.foil)
         self.normal[n], self.around[n] = base.normal, base.hemispherical
         self.other_normal[n], self.other_around[n] = base.other_normal, base.other_hemispherical
         self.view[n], self.gloss[n] = TAKEN[tile.taken]
         if tile.foil:
             self.fixed_finish[n] = base.finish
-        return "" if coupon is not None or tile.foil else base.metal
+        return "" if base.fitted or tile.foil else base.metal
 
     def start(self) -> Array:
         """Return the unknowns as expected before any tile is seen."""

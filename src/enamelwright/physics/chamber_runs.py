@@ -12,6 +12,7 @@ from enamelwright.physics.chamber import ChamberState, HeatBalance
 from enamelwright.physics.chamber_bodies import Body
 from enamelwright.physics.chamber_control import Control, Fixed
 from enamelwright.physics.constants import ZERO_CELSIUS
+from enamelwright.physics.root import root
 
 STEP = 1.0
 """Time step with the door closed [s]; halving it moves the wall by 0.15 K and the thermocouple by 0.12 K."""
@@ -279,8 +280,6 @@ def holding_share(balance: HeatBalance, set_point: float) -> float:
     float
         Above 1 when the power is too small for that set point; no more than a bound when it is far too small.
     """
-    from scipy.optimize import brentq
-
     def miss(share: float) -> float:
         return steady(balance, share, set_point).probe - set_point
 
@@ -289,7 +288,7 @@ def holding_share(balance: HeatBalance, set_point: float) -> float:
         top *= 2
         if top > LARGEST_SHARE:
             return top
-    return float(brentq(miss, SMALLEST_SHARE, top, rtol=SHARE_NEAR))
+    return root(miss, SMALLEST_SHARE, top, relative=SHARE_NEAR)
 
 
 SMALLEST_SHARE, LARGEST_SHARE, SHARE_NEAR = 1e-4, 1000.0, 1e-5

@@ -41,7 +41,7 @@ BATCH_TOLERANCE = 1e-9
 """... and for a batch: a ten-thousandth of a megapascal."""
 BATCH_DRAWS = 32
 """From this many draws on, the batch resolution and tolerance are the default."""
-SMALLEST_CHUNK = 64
+SMALLEST_CHUNK = 16
 """Draws below which another thread costs more than it gives."""
 
 

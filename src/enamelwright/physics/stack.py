@@ -201,6 +201,8 @@ def _check(made: Stack, firings: int) -> None:
             raise ValueError("coats on one side must be listed from the metal outward")
         if order and not 0 <= order[0] <= order[-1] < firings:
             raise ValueError("a coat names a firing that the schedule does not have")
+        if np.all(left == 1):  # as laid
+            continue
         for place, i in enumerate(members):
             laid = made.coats[i].firing
             steps = np.diff(left[laid:, i])

@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from enamelwright.errors import OutOfReach
 from enamelwright.physics.glass_solid import SolidGlass
+from enamelwright.physics.root import root
 from enamelwright.physics.schedule import Schedule
 from enamelwright.physics.sheet import SheetMetal
 
@@ -152,8 +153,6 @@ def effective_set_temperature(glass: SolidGlass, metal: SheetMetal, schedule: Sc
     OutOfReach
         If no set temperature inside the schedule gives that stress (for instance equal expansion).
     """
-    from scipy.optimize import brentq
-
     cold = float(schedule.temperature[-1])
     strain = metal.at("free_strain", schedule.temperature)
     stress = film_stress(relax_structure(glass, schedule), np.diff(strain))[-1]
@@ -167,4 +166,4 @@ def effective_set_temperature(glass: SolidGlass, metal: SheetMetal, schedule: Sc
     hot = float(schedule.temperature.max())
     if gap(cold) * gap(hot) > 0:
         raise OutOfReach("no single set temperature gives this film stress")
-    return float(brentq(gap, cold, hot, xtol=ROOT_TOLERANCE))
+    return root(gap, cold, hot, near=ROOT_TOLERANCE)

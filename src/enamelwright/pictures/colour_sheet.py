@@ -124,7 +124,7 @@ def colour_sheet_svg(
             invented = invented or bool(found.invented)
             body.append(_swatch(found, NAME + place * (SWATCH + GAP), top, row.pattern, light, key))
     said = "Each swatch: thin, nominal, thick where it catches the light; below, turned away. "
-    said += "Lab under D65; * beyond what a screen shows."
+    said += "L*, a*, b* in daylight; * beyond what a screen shows."
     body.append(svg.text(1.0, height - 5.0, said, SMALL, tokens.quiet))
     if invented:
         words = "INVENTED curves: no enamel was measured. For a feel of what grounds do, not for choosing a jar."

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Face
@@ -14,6 +16,9 @@ from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.stack import CoatLook
+
+#: Plans whose colours are kept: a page asks for them for its drawing, and again for its words.
+PLANS = 4
 
 
 @dataclass(frozen=True)
@@ -73,7 +78,7 @@ def _studio(plan: Plan, bench: Bench | None) -> Bench:
 
 def coat_colours(
     plan: Plan, coats: Iterable[CoatLook], firing: int | None = None, bench: Bench | None = None
-) -> dict[int, Foretold]:
+) -> Mapping[int, Foretold]:
     """Return how the piece looks from above where each coat is uppermost, by number of the coat.
 
     Parameters
@@ -87,13 +92,34 @@ def coat_colours(
     bench : Bench, optional
         Where jars are looked up.
     """
-    studio = _studio(plan, bench)
+    return _colours_of(_Same(plan), _Same(bench), firing, tuple((coat.number, coat.face) for coat in coats))
+
+
+@dataclass(frozen=True, eq=False)
+class _Same:
+    """Carries something into a cache that knows it by being the very same, however large it is."""
+
+    thing: Any
+
+    def __hash__(self) -> int:
+        return id(self.thing)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.thing is self.thing
+
+
+@lru_cache(maxsize=PLANS)
+def _colours_of(
+    of: _Same, known: _Same, firing: int | None, coats: tuple[tuple[int, Face], ...]
+) -> dict[int, Foretold]:
+    plan = of.thing
+    studio = _studio(plan, known.thing)
     found = {}
-    for coat in coats:
-        cells = plan.piece.coats[coat.number].cells
-        one = _at(plan, studio, cells[0] if cells else "", coat.face, coat.number, firing)
+    for number, face in coats:
+        cells = plan.piece.coats[number].cells
+        one = _at(plan, studio, cells[0] if cells else "", face, number, firing)
         if one is not None:
-            found[coat.number] = one
+            found[number] = one
     return found
 
 

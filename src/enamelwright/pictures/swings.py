@@ -11,6 +11,8 @@ from enamelwright.pictures.lights import LIGHTS, Light
 # Measures of the drawing [mm]: a line, a bar, the column of words, the room for numbers.
 LINE, BAR, WORDS, ENDS, TOP = 9.0, 4.2, 34.0, 16.0, 8.0
 TEXT, SMALL = 3.8, 3.2
+#: Width of a letter as a share of its height, a little more than on average.
+LETTER = 0.6
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,9 @@ def swings_svg(
     tokens = LIGHTS[light]
     least = min([cost, *(min(bar.low, bar.high) for bar in bars)])
     most = max([cost, *(max(bar.low, bar.high) for bar in bars)])
-    left, right = WORDS + ENDS, width - ENDS
+    written = max((len(told) for bar in bars for told in (bar.low_words, bar.high_words)), default=0)
+    ends_wide = max(ENDS, written * SMALL * LETTER + 2.0)
+    left, right = WORDS + ends_wide, width - ends_wide
     scale = (right - left) / (most - least) if most > least else 0.0
 
     def at(value: float) -> float:

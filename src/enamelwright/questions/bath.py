@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from enamelwright.craft.baths import bath, bath_words, spent_bath
+from enamelwright.craft.baths import bath, bath_words, counted, spent_bath
 from enamelwright.craft.baths.bath_made import BathMade, Cleaned, never_mix
 from enamelwright.craft.bench import Bench
 from enamelwright.errors import InputError
@@ -61,10 +61,10 @@ def answer(asked: BathInput, bench: Bench) -> Answer[BathAnswer]:
     bench : Bench
         Not used; acid takes up oxide the same everywhere.
     """
-    book = bath.ledger(asked)
+    book = counted.ledger(asked)
     now = bath.state_of(asked, book)
     one = (
-        bath.copper_in(bath.scale_of(asked.next_load, book.rate))
+        counted.copper_in(counted.scale_of(asked.next_load, book.rate))
         if asked.next_load is not None
         else bath.usual_load(book, asked.cleaned)
     )

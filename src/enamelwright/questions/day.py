@@ -28,7 +28,7 @@ from enamelwright.questions.day_forms import (
     DayAnswer,
     DayInput,
 )
-from enamelwright.questions.day_told import Told, because_of, key, payload_of, seconds_of
+from enamelwright.questions.day_told import Told, because_of, chance_of, key, payload_of, seconds_of
 from enamelwright.questions.question import Question, engine
 
 #: Days of a calendar: more than any plan of a thousand pieces needs.
@@ -86,10 +86,13 @@ def answer(asked: DayInput, bench: Bench, progress: Progress = go_on) -> Answer[
     if not any(True for _ in problem.refs()):
         return _reply(asked, bench, told, _empty(left_out), ())
     least = bound(problem)
-    plan, search, offer, offered = _plan(asked, told, sticky(progress))
-    payload = payload_of(told, plan, search, least, left_out)
-    extra = {"offer": offer, "offered": told.blocks(offered) if offered is not None else ()}
-    return _reply(asked, bench, told, payload.model_copy(update=extra), because_of(told, plan, search, least))
+    going = sticky(progress)
+    plan, search, offer, offered = _plan(asked, told, going)
+    payload = payload_of(told, plan, search, least, left_out, helps=asked.tries > 0)
+    sure = chance_of(told, plan, asked, lambda share, words: going(0.99, words))
+    extra = {"offer": offer, "offered": told.blocks(offered) if offered is not None else (), "chance": sure}
+    because = because_of(told, plan, search, least, asked.windows)
+    return _reply(asked, bench, told, payload.model_copy(update=extra), because)
 
 
 def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:

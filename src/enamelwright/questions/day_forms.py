@@ -26,7 +26,7 @@ class DayPiece(Described):
     done: Annotated[int, Field(ge=0, le=1000)] = Field(0, description="steps that lie behind them")
     owner: Annotated[str, Field(max_length=40)] = Field("", description="in a class: a label of whose they are")
     after: Annotated[tuple[Annotated[str, Field(max_length=80)], ...], Field(max_length=20)] = Field(
-        (), description="labels of what must be finished first, as the control tile of a new lot"
+        (), description="labels of what must be out of the kiln before these are laid, as the tile of a new lot"
     )
     names: Annotated[tuple[Annotated[str, Field(min_length=1, max_length=100)], ...], Field(max_length=600)] = Field(
         (), description="of each copy, where they have names of their own"
@@ -104,6 +104,11 @@ class DayInput(Described):
     windows: Annotated[int, Field(ge=0, le=500)] = Field(
         0, description="stretches worked over by the exact model; several seconds each"
     )
+    draws: Annotated[int, Field(ge=0, le=1000)] = Field(
+        24, description="days played through to say how sure the dates are"
+    )
+    good: Annotated[int, Field(ge=0, le=1_000_000)] = Field(0, description="pieces of the record that came out good")
+    fired: Annotated[int, Field(ge=0, le=1_000_000)] = Field(0, description="of so many that are decided")
 
 
 class DayBlock(BaseModel):
@@ -145,6 +150,17 @@ class DayPromise(BaseModel):
     missing: Figure | None
 
 
+class DayChance(BaseModel):
+    """How likely all dates are kept if the order is."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kept: Figure
+    words: str
+    first: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+
 class DayRule(BaseModel):
     """What a rule of thumb would take."""
 
@@ -178,3 +194,4 @@ class DayAnswer(BaseModel):
     would_help: tuple[str, ...] = ()
     offer: str = ""
     offered: tuple[DayBlock, ...] = ()
+    chance: DayChance | None = None

@@ -7,14 +7,25 @@ from dataclasses import replace
 from enamelwright.figure import Figure, Origin
 from enamelwright.planning.day.bound import Bound, promises, too_soon
 from enamelwright.planning.day.calendar import Calendar
+from enamelwright.planning.day.chance import chance, spreads, yields
+from enamelwright.planning.day.checker import check
 from enamelwright.planning.day.dates import Dates
 from enamelwright.planning.day.plan import DayPlan, Item
-from enamelwright.planning.day.policy_search import Search
+from enamelwright.planning.day.policy_search import Progress, Search
 from enamelwright.planning.day.problem import Person, Piece, Problem, Ref
-from enamelwright.planning.day.rates import DAY, TICK
+from enamelwright.planning.day.rates import DAY, TICK, rate
 from enamelwright.planning.day.replan import insert
 from enamelwright.planning.day.studio import Studio
-from enamelwright.questions.day_forms import DayAnswer, DayBlock, DayLate, DayPromise, DayRule, KeptBlock
+from enamelwright.questions.day_forms import (
+    DayAnswer,
+    DayBlock,
+    DayChance,
+    DayInput,
+    DayLate,
+    DayPromise,
+    DayRule,
+    KeptBlock,
+)
 
 #: Loads shown as next.
 NEXT = 2
@@ -106,9 +117,25 @@ class Told:
 
 
 def payload_of(
-    told: Told, plan: DayPlan, search: Search, least: Bound, left_out: tuple[tuple[str, str], ...]
+    told: Told, plan: DayPlan, search: Search, least: Bound, left_out: tuple[tuple[str, str], ...], helps: bool = True
 ) -> DayAnswer:
-    """Return the whole answer: the plan, how good it is, and what stands beside it."""
+    """Return the whole answer: the plan, how good it is, and what stands beside it.
+
+    Parameters
+    ----------
+    told : Told
+        Names and dates.
+    plan : DayPlan
+        The plan.
+    search : Search
+        With the rules of thumb beside it.
+    least : Bound
+        What no plan is shorter than.
+    left_out : tuple of (str, str)
+        What cannot be planned, and why.
+    helps : bool
+        Whether what would help against lateness is tried out, which takes as long as all rules of thumb, twice.
+    """
     problem, calendar, dates = told.problem, told.problem.calendar, told.dates
     blocks = told.blocks(plan)
     hopeless = {number for number, _ in too_soon(problem)}
@@ -146,7 +173,7 @@ def payload_of(
             for name, each in search.baselines
         ),
         left_out=left_out,
-        would_help=_would_help(problem, plan),
+        would_help=_would_help(problem, plan) if helps else (),
     )
 
 
@@ -163,11 +190,45 @@ def _promises(told: Told) -> tuple[DayPromise, ...]:
     )
 
 
+#: Pieces named that miss their date most often, and from how often on.
+FIRST, OFTEN = 3, 0.1
+
+
+def chance_of(told: Told, plan: DayPlan, asked: DayInput, progress: Progress) -> DayChance | None:
+    """Say how sure the dates are, with what is assumed."""
+    good = yields(min(asked.good, asked.fired), asked.fired)
+    found = chance(plan, spreads(*good), asked.draws, progress)
+    if found is None:
+        return None
+    pace, step = rate("pace_spread"), rate("step_spread")
+    source = f"{found.draws} days played through, and as many at either end of what is assumed"
+    origin = Origin(kind="computed", source=source, status="as good as its assumptions")
+    record = f"{min(asked.good, asked.fired)} of {asked.fired} on record" if asked.fired else "no record yet"
+    named = [told.problem.pieces[piece].name for piece, share in found.first[:FIRST] if share >= OFTEN]
+    low, usual, high = (round(10 * share) for share in (found.low, found.kept, found.high))
+    band = f"{usual} ({low} to {high})" if low < high else str(usual)
+    return DayChance(
+        kept=Figure(value=found.kept, low=min(found.low, found.kept), high=max(found.high, found.kept),
+                    dimension="ratio", origin=origin),
+        words=f"All dates are kept in about {band} of 10 such days, as hands and luck go",
+        first=tuple(named),
+        assumptions=(
+            f"{good[0]:.0%} of pieces come out good ({good[1]:.0%} to {good[2]:.0%}; {record}); one that fails is "
+            "found at a firing and begun again at once",
+            f"the pace of a day varies by {pace.value:.0%} ({pace.low or 0:.0%} to {pace.high or 0:.0%}), one piece of "
+            f"work by {step.value:.0%} ({step.low or 0:.0%} to {step.high or 0:.0%}); firings, waits and hands are as "
+            "planned and the order is kept",
+        ),
+    )  # fmt: skip
+
+
 def _words(told: Told, plan: DayPlan) -> str:
-    """Say in one line what goes in next, and when."""
+    """Say in one line what goes in next, and when; that dates are kept is said of a plan that was looked over."""
     dates, calendar = told.dates, told.problem.calendar
     late = len(plan.late_pieces)
     kept = "every date is kept" if not late else f"{late} late"
+    if not late and check(told.problem, plan.on_clock()):
+        kept = "whether every date is kept is not certain"
     if not any(piece.due is not None for piece in told.problem.pieces):
         kept = "no date was given"
     if plan.loads:
@@ -203,7 +264,7 @@ def _would_help(problem: Problem, plan: DayPlan) -> tuple[str, ...]:
     return tuple(found)
 
 
-def because_of(told: Told, plan: DayPlan, search: Search, least: Bound) -> tuple[str, ...]:
+def because_of(told: Told, plan: DayPlan, search: Search, least: Bound, windows: int = 0) -> tuple[str, ...]:
     """Return what limits the plan, what batching gains, and how it was found."""
     ways = {"work": "the hours of work there are", "kiln": "the kiln", "chain": "the longest route of one piece",
             "tail": "work that must come before a night of settling"}  # fmt: skip
@@ -214,6 +275,13 @@ def because_of(told: Told, plan: DayPlan, search: Search, least: Bound) -> tuple
             f"one piece after the other would take {single.working_ticks() / plan.working_ticks():.1f} times the hours"
         )
     lines.append(f"{search.tried + len(search.baselines)} days were tried out")
+    if windows:
+        lines.append(f"up to {windows} stretches of it were worked over by the exact model")
+    faults = check(told.problem, plan.on_clock())
+    lines.append(
+        "a second reckoning, on the clock, finds nothing wrong with it" if not faults
+        else f"a second reckoning, on the clock, complains: {faults[0].words}"
+    )  # fmt: skip
     washed = sum(item.washing for item in plan.items)
     if washed:
         lines.append(f"{washed * TICK // 60} min of cleaning sieves, brushes and the place between colours is planned")

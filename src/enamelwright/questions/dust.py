@@ -146,7 +146,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
     metals = _metals(asked, bench)
     shares = metals.shares
     measured = None if asked.measured is None else dust_limits.measured_air(asked.measured)
-    held = dust_limits.held_against(air, shares, asked.time, measured)
+    held = dust_limits.held_against(air, shares, asked.time, measured, bench.limits)
     mask = dust_limits.masked(asked.mask, asked.fit_tested, held)
     helps = sifting_dust.helps(powder, session, room, mesh, washed)
     level = dust_limits.worst(held)

@@ -10,9 +10,11 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import fired_of, risks_of
 from enamelwright.craft.colour.colour_stack import ColourStack
-from enamelwright.craft.colour.fired_colour import FiredColour, Look, colour_against_depth, fired_colour
+from enamelwright.craft.colour.depth_colour import colour_against_depth
+from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour
 from enamelwright.craft.colour.jar_optics import jar_for
 from enamelwright.craft.colour.light import USUAL, LightName, Observer
+from enamelwright.craft.colour.look import Look
 from enamelwright.craft.description import Length
 from enamelwright.craft.jar import Jar
 from enamelwright.errors import InputError

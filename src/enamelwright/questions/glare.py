@@ -131,8 +131,8 @@ def answer(asked: GlareInput, bench: Bench) -> Answer[GlareAnswer]:
     distance = asked.distance or told("distance").value
     look = asked.look or told("look").value
     opening = glare_at_kiln.Opening(asked.temperature, width, height, distance)
-    found = glare_at_kiln.glare(opening, look, asked.looks, asked.session or look * asked.looks)
-    long, short = limit("ir_eye_long"), limit("ir_eye_short_coeff")
+    found = glare_at_kiln.glare(opening, look, asked.looks, asked.session or look * asked.looks, bench.limits)
+    long, short = limit("ir_eye_long", bench.limits), limit("ir_eye_short_coeff")
     over_once = look > found.once.low
     level: Level = "stop" if over_once or found.share > 1 else "watch" if found.share > _LOW else "good"
     # A session of looks is judged without a filter; with one it is judged by what the filter lets through.

@@ -69,9 +69,9 @@ def answer(asked: GramsInput, bench: Bench) -> Answer[CoatWeight]:
         payload=weight,
         because=(
             "grams = area x powder depth x packing x density of the glass, plus what falls beside the piece",
-            f"packing {hand.packing.shown()}; loss {hand.loss[asked.method].shown('%')}",
+            f"packing {hand.packing.shown()}; loss {hand.missed(asked.method, jar.mesh).shown('%')}",
         ),
-        sources=(hand.packing.origin.words(), hand.loss[asked.method].origin.words()),
+        sources=(hand.packing.origin.words(), hand.missed(asked.method, jar.mesh).origin.words()),
         assumptions=(weight.how,),
         engine=engine(),
         bench=bench.revision,

@@ -156,8 +156,9 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
         because=(
             f"{spot.firings} times {landing_spot.load_words(spot.load)}, every {_minutes(spot.interval)}, on "
             f"{spot.words()}",
-            f"the wood below the middle is at {found.held.shown('°C')} on the mean of its hottest "
-            f"{_minutes(landing_spot.window())}, {found.peak.shown('°C')} at its hottest; "
+            f"the wood below the middle is at about {_celsius(found.held.value)} on the mean of its hottest "
+            f"{_minutes(landing_spot.window())}, {_celsius(found.peak.value)} at its hottest, "
+            f"{units.show(told('scatter').value, 'temperature_difference', 'K')} either way; "
             "it is followed until it cools",
             "judged by the hottest moment, since only metal lies on the wood"
             if spot.bare_metal
@@ -179,16 +180,21 @@ def answer(asked: LandingInput, bench: Bench) -> Answer[LandingAnswer]:
 
 def _headline(found: landing_spot.Spotted) -> str:
     """Say in one sentence how hot the wood gets, its hottest moment first."""
-    peak = units.show(found.peak.value, "temperature", "°C", found.peak.high - found.peak.low)
-    mean = units.show(found.held.value, "temperature", "°C", found.held.high - found.held.low)
+    peak, mean = _celsius(found.peak.value), _celsius(found.held.value)
     reaches = f"the wood reaches about {peak} at its hottest, {mean} on the mean of its hottest "
     reaches += _minutes(landing_spot.window())
     if found.level == "good":
         return f"Low on this estimate: {reaches}."
     if found.level == "watch":
-        close = "past the limit for long contact for a while" if found.after else "close to the limit for long contact"
-        return f"Watch it: {reaches}, {close}."
+        close = "Past the limit for long contact for a while" if found.after else "Close to the limit for long contact"
+        return f"{close}: {reaches}."
     return f"Too hot: {reaches}" + (f", past the limit after {_about(found.after)}." if found.after else ".")
+
+
+def _celsius(kelvin: float) -> str:
+    """Say a temperature in two digits."""
+    celsius = units.from_si(kelvin, "°C", "temperature")
+    return f"{float(f'{celsius:.2g}'):.0f} °C"
 
 
 def _about(after: Figure) -> str:

@@ -11,8 +11,8 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
 from enamelwright.craft.colour.eyes import closeness, difference_words, munsell_words, plain_name
-from enamelwright.craft.colour.fired_colour import screen_colour
-from enamelwright.craft.colour.light import LIGHT_WORDS, USUAL, LightName, seen_under
+from enamelwright.craft.colour.light import LIGHT_CODES, LIGHT_WORDS, USUAL, LightName, seen_under
+from enamelwright.craft.colour.look import View, screen_colour
 from enamelwright.craft.colour.matching import Match, Matched, match_colour
 from enamelwright.craft.description import Described
 from enamelwright.craft.jar import Jar
@@ -39,6 +39,10 @@ class MatchInput(Described):
     metals: Annotated[tuple[str, ...], Field(min_length=1, max_length=4)] = ("copper",)
     coats: Annotated[int, Field(ge=1, le=3)] = 3
     surface: Surface = Field("unknown", description="how the metal is finished")
+    view: View = Field(
+        "catching the light",
+        description="how the piece is held; turned away for a colour read by lamps from the sides over shining metal",
+    )
     lights: Annotated[tuple[LightName, ...], Field(min_length=1, max_length=5)] = USUAL
     jars: Annotated[tuple[Jar, ...], Field(max_length=120)] = Field((), description="jars the bench does not know")
 
@@ -87,7 +91,7 @@ class MatchedStack(BaseModel):
     names : tuple of str
         Of its jars.
     lab, screen, on_screen : tuple, str, bool
-        As it is meant to come out, catching the light; for a screen; whether that can show it.
+        As it is meant to come out, held as asked; for a screen; whether that can show it.
     colour, munsell, differs : str
         In plain words; nearest chip; how it differs from the target.
     away : float
@@ -120,7 +124,7 @@ class MatchedStack(BaseModel):
     differs: str
     away: float
     score: float | None
-    by_light: dict[str, float]
+    by_light: dict[LightName, float]
     firings: int
     risks: tuple[str, ...]
     objections: tuple[str, ...]
@@ -184,7 +188,7 @@ def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
     names = asked.choose_from or tuple(jar.id for jar in asked.jars)
     found = match_colour(
         asked.target, studio, jars=names, metals=asked.metals, coats=asked.coats, surface=asked.surface,
-        lights=asked.lights,
+        view=asked.view, lights=asked.lights,
     )  # fmt: skip
     lights = ", ".join(LIGHT_WORDS[light] for light in asked.lights)
     return Answer[MatchAnswer](
@@ -194,9 +198,10 @@ def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
             f"{found.looked_at} stacks looked at, all that the rules of order, barrier and metal allow",
             f"the score is what nine of ten such stacks come within, under the worst of: {lights}; what the model "
             "itself misses is in it",
+            LIGHT_CODES,
         ),
         sources=_sources(found),
-        assumptions=_assumptions(found),
+        assumptions=_assumptions(found, asked.view),
         cautions=("A colour is judged cold; fire a tile of the stack before the piece.",),
         engine=engine(),
         bench=bench.revision,
@@ -265,7 +270,7 @@ def _sources(found: Matched) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))
 
 
-def _assumptions(found: Matched) -> tuple[str, ...]:
+def _assumptions(found: Matched, view: View) -> tuple[str, ...]:
     invented = sorted({name for one in found.matches for name in one.invented})
     words = [f"INVENTED, no measurement: the colour of {', '.join(invented)}"] if invented else []
     if invented:
@@ -273,7 +278,8 @@ def _assumptions(found: Matched) -> tuple[str, ...]:
     unsure = sorted({name for one in found.matches for name in one.unsure})
     if unsure:
         words.append(f"the curves of {', '.join(unsure)} do not say how sure they are; a spread of them is assumed")
-    words.append("each coat is weighed out and fired once; the metal catches the light")
+    held = "the metal catches the light" if view == "catching the light" else "the metal is turned away from the light"
+    words.append(f"each coat is weighed out and fired once; {held}")
     words.append("under other lights than daylight the smoothest reflectance of the target stands for it")
     return tuple(words)
 

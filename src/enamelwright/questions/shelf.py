@@ -101,7 +101,7 @@ _HOW = {
     "grid": "plain rows and columns",
     "rows": "staggered rows",
     "table": "the closest packing known, which needs a template under the pieces",
-    "outlines": "laid by their true outlines",
+    "outlines": "laid by true outlines",
 }
 
 

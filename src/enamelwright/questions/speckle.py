@@ -10,7 +10,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import StackCoat
 from enamelwright.craft.colour.eyes import munsell_words, plain_name
-from enamelwright.craft.colour.fired_colour import screen_colour
+from enamelwright.craft.colour.look import screen_colour
 from enamelwright.craft.colour.mixed_powder import Mixed, mixed_powder
 from enamelwright.craft.description import Described, Length
 from enamelwright.craft.jar import Jar

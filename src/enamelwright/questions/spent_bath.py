@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from enamelwright.craft.baths import bath, bath_hazards, bath_words, spent_bath
+from enamelwright.craft.baths import bath, bath_hazards, bath_words, counted, spent_bath
 from enamelwright.craft.baths.bath_made import BathMade, Volume, never_mix
 from enamelwright.craft.bench import Bench
 from enamelwright.figure import Figure
@@ -43,6 +43,7 @@ class SettlingAnswer(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     soda: Figure
+    dose: float = Field(description="times what answers the acid first put in")
     gas: Figure
     vessel: Figure
     left: Figure
@@ -104,9 +105,9 @@ def answer(asked: SpentBathInput, bench: Bench) -> Answer[SpentBathAnswer]:
     bench : Bench
         Not used.
     """
-    book = bath.ledger(asked)
+    book = counted.ledger(asked)
     now = bath.state_of(asked, book)
-    held = spent_bath.why_held(asked, book)
+    held = spent_bath.why_held(asked, book, bench.limits)
     settling, because = None, list(held)
     if not held and asked.local_rules_allow and book.told:
         settling = _settling(asked, book)
@@ -139,13 +140,13 @@ def answer(asked: SpentBathInput, bench: Bench) -> Answer[SpentBathAnswer]:
             label=tuple(HazardAnswer(sign=one.sign, code=one.code, words=one.words) for one in marks),
             yardsticks=tuple(
                 YardstickAnswer(words=one.words, shown=one.shown, cite=one.cite, times=now.copper.high / one.bound)
-                for one in spent_bath.yardsticks()
+                for one in spent_bath.yardsticks(bench.limits)
             ),
             never=spent_bath.NEVER,
             never_mix=tuple(f"{one.one} and {one.other}: {one.gives}" for one in never_mix(book.chemistry.use)),
         ),
         because=tuple(because),
-        sources=(book.chemistry.source, *(one.cite for one in spent_bath.yardsticks())),
+        sources=(book.chemistry.source, *(one.cite for one in spent_bath.yardsticks(bench.limits))),
         assumptions=(
             *book.assumptions,
             "equilibrium is not time: fresh sludge is nearer the upper end, aged sludge nearer the lower",
@@ -177,11 +178,12 @@ def _next_step(asked: SpentBathInput, held: tuple[str, ...], told: bool) -> str:
     return "Settle it, let it stand, keep the sludge for handing in, and ask before the clear liquor goes anywhere."
 
 
-def _settling(asked: SpentBathInput, book: bath.Ledger) -> SettlingAnswer:
+def _settling(asked: SpentBathInput, book: counted.Ledger) -> SettlingAnswer:
     found = spent_bath.settle(book, asked.soda, asked.standing, asked.dose)
     exact = found.gas.origin
     return SettlingAnswer(
         soda=Figure.exact(found.soda, "mass", exact),
+        dose=spent_bath.usual_factor(asked.soda) if asked.dose is None else asked.dose,
         gas=found.gas,
         vessel=Figure.exact(found.vessel, "volume", exact),
         left=found.left,

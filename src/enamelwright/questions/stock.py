@@ -20,7 +20,7 @@ from enamelwright.reference.loader import facts_of
 Share = Annotated[float, Dimension("ratio", "percent")]
 ArealMass = Annotated[float, Dimension("areal_mass", "g_per_cm2")]
 #: Grams of stock below nothing are told, so that a wrong record is seen.
-Grams = Annotated[float, Dimension("mass", "g")]
+Grams = Annotated[float, Dimension("mass", "g", signed=True)]
 
 #: Most lines of one question.
 MOST = 500

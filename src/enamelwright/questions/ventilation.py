@@ -80,12 +80,12 @@ def answer(asked: VentilationInput, bench: Bench) -> Answer[VentilationAnswer]:
     headline = (
         "No air changes in this room: what gets into it stays until it settles. Open a window or run a fan."
         if clears is None
-        else f"At {hourly:.2g} changes an hour it clears in {_minutes(clears.value)} to {_minutes(clears.high)} min."
+        else f"At {_changes(hourly)} an hour the air clears in {_minutes(clears.value)} to {_minutes(clears.high)} min."
     )
     because = ["cleared is when a hundredth is left; a badly stirred corner takes up to three times as long"]
     if warms is not None:
         because.append(
-            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {warms:.0f} K if the walls "
+            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {float(f'{warms:.2g}'):g} K if the walls "
             "took nothing: fresh air clears, it does not cool"
         )
     return Answer[VentilationAnswer](
@@ -112,6 +112,11 @@ def answer(asked: VentilationInput, bench: Bench) -> Answer[VentilationAnswer]:
         engine=engine(),
         bench=bench.revision,
     )  # fmt: skip
+
+
+def _changes(hourly: float) -> str:
+    number = f"{hourly:.2g}"
+    return f"{number} change of air" if number == "1" else f"{number} changes of air"
 
 
 def _minutes(seconds: float) -> str:

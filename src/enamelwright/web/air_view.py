@@ -113,14 +113,22 @@ def curve(payload: Any) -> Curve:
 
 
 def degrees(figure: Figure) -> str:
-    """Print a temperature with its band in degrees Celsius, which a page puts on the scale of its device."""
-    return figure.shown("°C")
+    """Print a temperature with its band, two digits of degrees Celsius, which a page puts on its device's scale."""
+    middle, low, high = (
+        float(f"{units.from_si(end, '°C', 'temperature'):.2g}") for end in (figure.value, figure.low, figure.high)
+    )
+    return f"{middle:.0f} °C ({low:.0f} to {high:.0f})"
 
 
 def kelvin(figure: Figure) -> str:
     """Say a difference of temperature as the range it lies in, two digits."""
     low, high = (float(f"{end:.2g}") for end in (figure.low, figure.high))
     return f"{low:g} K" if low == high else f"{low:g} to {high:g} K"
+
+
+def most_kelvin(figure: Figure) -> str:
+    """Say the most of a difference of temperature, two digits."""
+    return f"{float(f'{figure.high:.2g}'):g} K"
 
 
 def seconds(figure: Figure | None) -> str:

@@ -21,9 +21,8 @@ from enamelwright.records.errors import Conflict, NoRoom
 from enamelwright.web import api
 from enamelwright.web.beside import Beside
 from enamelwright.web.conflicts import differences
-from enamelwright.web.guard import BESIDE, COOKIE, Guard, TooLarge
-from enamelwright.web.page import pages
-from enamelwright.web.pages.taking import local_address
+from enamelwright.web.guard import BESIDE, COOKIE, Guard, TooLarge, local_address
+from enamelwright.web.later import Later
 from enamelwright.web.render import CHOSEN, STATIC, light_cookie, light_of, show
 from enamelwright.web.sharing import Sharing
 from enamelwright.web.tokens import style
@@ -72,12 +71,10 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
     app.mount("/static", _Static(directory=STATIC), name="static")
     app.include_router(api.router, responses=api.TROUBLES)
     app.include_router(shared.router)
-    for page in pages():
-        app.include_router(page.router)
 
     @app.get("/style/lights.css", include_in_schema=False)
-    def lights() -> Response:
-        return Response(style(), media_type="text/css", headers={"Cache-Control": "no-cache"})
+    def lights(v: str = "") -> Response:
+        return Response(style(), media_type="text/css", headers={"Cache-Control": KEEP if v else "no-cache"})
 
     @app.get("/fonts/{name}", include_in_schema=False)
     def font(name: str) -> Response:
@@ -107,6 +104,13 @@ def create_app(studio: Studio, sharing: Sharing | None = None) -> FastAPI:
         answer.set_cookie(name, chosen, max_age=10**8, samesite="strict", httponly=True)
         return answer
 
+    later = Later(app)
+
+    def schema() -> dict[str, Any]:
+        later.all()
+        return FastAPI.openapi(app)
+
+    app.openapi = schema  # type: ignore[method-assign]  # every door is told of, also of pages nobody has opened yet
     app.add_exception_handler(EnamelwrightError, _said)
     app.add_exception_handler(HTTPException, _missed)
     app.add_exception_handler(RequestValidationError, _misread)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -15,6 +15,7 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
 from enamelwright.questions.spent_bath import SpentBathAnswer
 from enamelwright.reference.loader import value
+from enamelwright.web.dose_curve import DoseCurve, dose_curve
 from enamelwright.workshop.bath_ledger import BathBook, book_of
 from enamelwright.workshop.studio import Studio
 
@@ -56,7 +57,7 @@ class BathView:
     Attributes
     ----------
     state, words, mark : str
-        State, what it means, and the level of its mark (empty for none).
+        State, what it means, and the level of its mark (empty for none). A closed bath carries no mark.
     strip : Strip or None
         None where no acid is counted.
     facts : tuple of (str, str)
@@ -91,6 +92,20 @@ def seen(studio: Studio, row: int) -> tuple[BathBook | None, BathView]:
     except EnamelwrightError as error:
         return None, BathView("not known", "cannot be counted", "watch", None, (), (), str(error))
     return book, view_of(book.state, book)
+
+
+def ended(view: BathView) -> BathView:
+    """Tell a closed bath as it was when it was closed.
+
+    Parameters
+    ----------
+    view : BathView
+        As it is counted.
+    """
+    strip = view.strip
+    if strip is not None:
+        strip = replace(strip, words=strip.words.replace(" is taken up", " was taken up"))
+    return replace(view, words=view.state, mark="", strip=strip)
 
 
 def view_of(state: craft.BathState, book: BathBook) -> BathView:
@@ -141,9 +156,9 @@ def _strip(taken: Figure | None) -> Strip | None:
 
     ends = [0.0, *(value(f"health/bath/{name}_from") for name in ("working", "slow", "exhausted")), STRIP_END]
     bounds = tuple((at(start), at(end), name) for start, end, name in zip(ends, ends[1:], craft.STATES, strict=False))
-    return Strip(
-        at(taken.low), at(taken.value), at(taken.high), bounds, f"{between(taken, '%')} of the acid is taken up"
-    )
+    words, band = f"{about(taken, '%')} of the acid is taken up", between(taken, "%")
+    words += "" if band.startswith("about") else f" ({band})"
+    return Strip(at(taken.low), at(taken.value), at(taken.high), bounds, words)
 
 
 @dataclass(frozen=True)
@@ -224,10 +239,13 @@ class Settling:
         Noun and figure.
     doses : tuple of (str, str, str)
         Times the acid, copper that stays, acidity.
+    curve : DoseCurve or None
+        The same as a drawing; None for a bath without copper.
     """
 
     facts: tuple[tuple[str, str], ...]
     doses: tuple[tuple[str, str, str], ...]
+    curve: DoseCurve | None
 
 
 def settling_words(found: SpentBathAnswer, soda: str) -> Settling | None:
@@ -251,8 +269,8 @@ def settling_words(found: SpentBathAnswer, soda: str) -> Settling | None:
         ("acidity then", acidity_words(one.ph)),
         ("sludge", f"{between(one.sludge_dry, 'g')} dry, {between(one.sludge_wet, 'mL')} as it lies"),
     )
-    doses = tuple((f"{each.times:.1f}", between(each.left, "mg/L"), acidity_words(each.ph)) for each in one.doses)
-    return Settling(facts, doses)
+    doses = tuple((f"{each.times:.2f}", between(each.left, "mg/L"), acidity_words(each.ph)) for each in one.doses)
+    return Settling(facts, doses, dose_curve([(each.times, each.left) for each in one.doses], one.dose))
 
 
 def first_today(request: Request, today: date) -> bool:

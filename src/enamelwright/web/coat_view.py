@@ -11,8 +11,9 @@ from enamelwright.craft.coat import Coat
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Piece
-from enamelwright.craft.plan import CoatWeight, FiringState, Plan
+from enamelwright.craft.plan import CoatWeight, Plan
 from enamelwright.craft.verdict import Verdict
+from enamelwright.figure import Figure
 from enamelwright.pictures.lights import pattern_of
 from enamelwright.pictures.section import bow_words, finding, state_after
 from enamelwright.pictures.stack import jar_named, thickness_after
@@ -187,6 +188,7 @@ def view(
     leading = plan.leading[0] if plan.leading else None
     rows = stresses(plan, after, bench)
     cells = tuple(dict.fromkeys([*(cell.name for cell in piece.cells), *(shape.cells if shape else ())]))
+    bow = ("not worked out", "") if state is None else bow_and_range(state.bow)
     return View(
         plan=plan,
         settled=tried.settled,
@@ -194,13 +196,13 @@ def view(
         after=after,
         wide=drawings.section(plan, bench, firing=after, key="wide") if both or not narrow else None,
         narrow=drawings.section(plan, bench, firing=after, narrow=True, key="narrow") if both or narrow else None,
-        scale=drawings.scale(plan, bench, firing=after, narrow=False),
-        narrow_scale=drawings.scale(plan, bench, firing=after, narrow=True),
+        scale=drawings.scale(plan, bench, firing=after, narrow=False) if both or not narrow else "",
+        narrow_scale=drawings.scale(plan, bench, firing=after, narrow=True) if both or narrow else "",
         finding=finding(plan, after, bench),
         rows=_rows(plan, after),
         chosen=_chosen(tried, piece, at) if at >= 0 else None,
-        bow_likely=_bow(state)[0],
-        bow_range=_bow(state)[1],
+        bow_likely=bow[0],
+        bow_range=bow[1],
         bow_words=bow_words(plan, after),
         lead=leading,
         unasked=counting[:UNASKED],
@@ -221,11 +223,8 @@ def view(
     )
 
 
-def _bow(state: FiringState | None) -> tuple[str, str]:
+def bow_and_range(bow: Figure) -> tuple[str, str]:
     """Return the likely bow and its range, high or low in the middle."""
-    if state is None:
-        return "not worked out", ""
-    bow = state.bow
     width = bow.high - bow.low
     value, low, high = (units.show(part, "length", "mm", width) for part in (bow.value, bow.low, bow.high))
     likely = f"{value.lstrip('-')} {'high' if bow.value > 0 else 'low'}" if value.strip("-0. m") else "flat"

@@ -10,7 +10,8 @@ from markupsafe import Markup
 from enamelwright import units
 from enamelwright.craft.colour.colour_risk import ColourRisk
 from enamelwright.craft.colour.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
-from enamelwright.craft.colour.fired_colour import Look, ThicknessLook, screen_colour
+from enamelwright.craft.colour.fired_colour import ThicknessLook
+from enamelwright.craft.colour.look import VIEWS, Look, View, screen_colour
 from enamelwright.pictures.colour_patch import TALL, WIDE, patch_svg
 from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.reference.loader import value
@@ -101,6 +102,20 @@ def lab_words(lab: Sequence[float]) -> str:
     """Write three numbers: ``L 40, a -20, b -20``."""
     return ", ".join(f"{axis} {one + 0.0:.0f}".replace("-0", "0") if abs(one) < 0.5 else f"{axis} {one:.0f}"
                      for axis, one in zip("Lab", lab, strict=True))  # fmt: skip
+
+
+def match_address(lab: Sequence[float], view: View = "catching the light") -> str:
+    """Return the address that looks for stacks of a colour, held as it was read.
+
+    Parameters
+    ----------
+    lab : sequence of float
+        In daylight.
+    view : str
+        How it was read.
+    """
+    held = "" if view == VIEWS[0] else f"&view={view.replace(' ', '+')}"
+    return f"/match?lab={','.join(f'{part:.1f}' for part in lab)}{held}"
 
 
 def patch(
@@ -210,16 +225,15 @@ def _tile(near: NearTile, foretold: ThicknessLook | None, key: str, pattern: Pat
     drawn = patch(tile.lab, pattern, "your tile", key, small=True) if tile.lab is not None else None
     against = ""
     if foretold is not None and tile.lab is not None:
-        # as the tile was lit: with the mirror of the metal in it, or without
-        mirrors = tile.read is None or tile.read.mirrors
-        against = difference_words((foretold.catching if mirrors else foretold.away).lab, tile.lab)
+        look = foretold.catching if tile.view == VIEWS[0] else foretold.away
+        against = difference_words(look.lab, tile.lab)
     itself = ""
     if near.beside is not None:
         itself = f"foretold {near.beside.off:.1f} off" if near.beside.unseen else "a fit stands on it"
     differs = near.words if tile.told else (*near.words, "its thickness was not told")
     match = ""
     if tile.lab is not None and tile.absolute:
-        match = f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}"
+        match = match_address(tile.lab, tile.view)
     name = f"{tile.label or tile.number}, spot {tile.spot}"
     return TileView(tile.number, name, tile.words, differs, drawn, against, itself, match)
 

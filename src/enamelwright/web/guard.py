@@ -58,6 +58,12 @@ HEADERS: Mapping[str, str] = {
 _ON_LOOPBACK: Mapping[str, str] = {"Cross-Origin-Opener-Policy": "same-origin"}
 
 
+def local_address(text: str) -> str:
+    """Return an address of this app; the first page for anything else."""
+    plain = text.isprintable() and "\\" not in text  # a browser reads a backslash as a slash and leaves tabs out
+    return text if plain and text.startswith("/") and not text.startswith("//") else "/"
+
+
 class Guard:
     """ASGI middleware that refuses what does not come from the app itself.
 

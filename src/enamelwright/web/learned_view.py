@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -111,7 +112,7 @@ def before_after(studio: Studio, known: Bench) -> BeforeAfter | None:
     """
     pieces = [one for one in pieces_in_work(studio) if one.design_version]
     coming = next_firings(studio, [int(one.id) for one in pieces])
-    plain = known.model_copy(update={"learned_clocks": ()})
+    plain = known.model_copy(update={"learned_clocks": (), "learned_bows": (), "learned_hands": ()})
     for one in pieces:
         plan, _ = sections.work_out(studio, one.design_version, known)
         if plan is None:
@@ -281,14 +282,14 @@ class Faults:
     jars: list[tuple[str, str, str]]
 
 
-def faults(studio: Studio, every: list[FiringFacts]) -> Faults:
+def faults(studio: Studio, every: Sequence[FiringFacts]) -> Faults:
     """Return the faults of this record, the most frequent first.
 
     Parameters
     ----------
     studio : Studio
         The studio.
-    every : list of FiringFacts
+    every : sequence of FiringFacts
         All firings.
     """
     lines, fired, loads = fault_list(studio, every)

@@ -7,6 +7,8 @@ from datetime import UTC, date, datetime
 #: Seconds of a minute, an hour; minutes beyond which a pause is told in hours, hours beyond which in days.
 _MINUTE, _HOUR = 60, 3600
 _MANY_MINUTES, _MANY_HOURS = 90, 36
+#: Days beyond which the day of something says more than how long ago it was.
+_MANY_DAYS = 14
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -41,6 +43,11 @@ def ago(moment: str, now: datetime) -> str:
     if hours < _MANY_HOURS:
         return f"{hours} h ago"
     return f"{int(seconds // (24 * _HOUR))} days ago"
+
+
+def long_ago(moment: str, now: datetime) -> bool:
+    """Say whether a moment is so far off that its day says more than the days since."""
+    return (now.astimezone(UTC) - local(moment).astimezone(UTC)).days > _MANY_DAYS
 
 
 def due(on: str, today: date) -> str:

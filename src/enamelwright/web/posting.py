@@ -74,6 +74,7 @@ SAID: dict[str, str] = {
     "line": "Added to the order.",
     "cut": "Cut. What is left of the sheet is in stock, with its outline.",
     "day-planned": "The day is planned.",
+    "day-first": "A first plan is there. A better one takes its place when it is found.",
     "day-again": "Planned again. What has begun stays, the rest keeps its order.",
     "day-pinned": "Planned again with what is pinned.",
     "day-ticked": "Ticked. It is not planned again.",

@@ -18,8 +18,9 @@ from enamelwright.figure import Figure
 from enamelwright.pictures.lights import LEVEL_WORDS
 from enamelwright.web.field_words import complaint, remember
 from enamelwright.web.guard import BESIDE
-from enamelwright.web.page import pages
+from enamelwright.web.page import PAGES
 from enamelwright.web.piece_head import piece_head
+from enamelwright.web.tokens import style
 from enamelwright.web.viewer import degrees, is_guest, scale, scale_unit, told
 from enamelwright.workshop.settings import sieves
 
@@ -64,6 +65,12 @@ def asset(name: str) -> str:
     return f"/static/{name}?v={digest}"
 
 
+@lru_cache(maxsize=1)
+def lights() -> str:
+    """Return the address of the style rules of the lights, with their hash."""
+    return f"/style/lights.css?v={hashlib.sha256(style().encode()).hexdigest()[:10]}"
+
+
 def fresh() -> str:
     """Return an id for one form of one page, so that sending it twice is one entry."""
     return secrets.token_hex(16)
@@ -80,7 +87,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told}
-    made.globals |= {"asset": asset, "fresh": fresh, "complaint": complaint}
+    made.globals |= {"asset": asset, "lights": lights, "fresh": fresh, "complaint": complaint}
     return made
 
 
@@ -113,8 +120,8 @@ def show(request: Request, template: str, *, status: int = 200, **context: Any) 
     guest = is_guest(request)
     if request.method == "GET":
         remember(path, template)
-    listed = [page for page in pages() if page.listed and not (guest and page.private)]
-    here = max((page for page in pages() if path.startswith(page.path)), key=lambda page: len(page.path), default=None)
+    listed = [page for page in PAGES if page.listed and not (guest and page.private)]
+    here = max((page for page in PAGES if path.startswith(page.path)), key=lambda page: len(page.path), default=None)
     frame = {
         "request": request,
         "pages": listed,

@@ -27,7 +27,6 @@ from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.plan_firings import Order, Through, next_firings
-from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.studio import Studio
 
 #: Plans that are remembered, and the small drawings made of them.
@@ -233,6 +232,8 @@ def work_out(studio: Studio, version: int, known: Bench | None = None) -> tuple[
             if key in _plans:
                 return _plans[key]
         try:
+            from enamelwright.workshop.predictions import plan_of  # the first page goes without planning anything
+
             found: tuple[Plan | None, str] = (plan_of(studio, version_row(studio, version), known).payload, "")
         except EnamelwrightError as error:
             found = (None, str(error))

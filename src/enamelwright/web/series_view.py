@@ -8,51 +8,19 @@ from typing import Any
 from markupsafe import Markup
 
 from enamelwright.cards.true_size import TrueDrawing
-from enamelwright.craft.outline_ring import Ring
-from enamelwright.craft.outline_shape import Shape
 from enamelwright.files.cut_lines import CutLine
 from enamelwright.pictures.blanks import FOOT, SIDE, TOP, blanks_svg
 from enamelwright.pictures.laid_out import MM, LaidPiece
-from enamelwright.pictures.shelf import shelf_svg
-from enamelwright.planning.nesting.outlines import centred, shape_from
 from enamelwright.planning.nesting.part import Part, Placed
 from enamelwright.questions.blanks import BlanksInput, flat
 from enamelwright.questions.shelf import ShelfInput
 from enamelwright.web.drawings import lit
+from enamelwright.workshop.day_shelf import load_svg, pieces_on
 
 #: Width of the drawing of a sheet and of a shelf in a page [mm]: so that their words stay readable.
 ACROSS, SHELF = 130.0, 92.0
 
 Json = Mapping[str, Any]
-
-
-def pieces_on(places: Sequence[Json], shapes: Mapping[str, Shape], margins: Mapping[str, float]) -> list[LaidPiece]:
-    """Return pieces where an answer lays them, numbered in its order.
-
-    Parameters
-    ----------
-    places : sequence of mapping
-        `name`, `x`, `y` and `turn` of each.
-    shapes : mapping of str to Shape
-        Outline of each name.
-    margins : mapping of str to float
-        How far what carries it stands out [m].
-    """
-    found = []
-    for number, place in enumerate(places, 1):
-        shape, margin = shapes[place["name"]], margins.get(place["name"], 0.0)
-        placed = Placed(Part(place["name"], shape), place["x"], place["y"], place["turn"])
-        room: Ring = ()
-        if margin:
-            grown = Part(place["name"], shape, margin=margin).outline
-            room = placed.line(tuple((float(x), float(y)) for x, y in list(grown.exterior.coords)[:-1]))
-        found.append(
-            LaidPiece(
-                str(number), place["name"], placed.line(shape.edge),
-                tuple(placed.line(hole.boundary) for hole in shape.holes), room,
-            )
-        )  # fmt: skip
-    return found
 
 
 def blanks_of(asked: BlanksInput, sheet: Json) -> list[LaidPiece]:
@@ -120,27 +88,20 @@ def cut_lines(asked: BlanksInput, sheet: Json) -> list[CutLine]:
 
 def load_picture(asked: ShelfInput, payload: Json, number: int) -> Markup:
     """Draw one load of an answer for a page."""
-    return lit(_load(asked, payload, number, SHELF, paper=False))
+    return lit(load_svg(asked, payload, number, SHELF, "daylight"))
 
 
 def load_true(asked: ShelfInput, payload: Json, number: int) -> TrueDrawing:
     """Return one load of an answer at true size, to lay under the pieces."""
     load = payload["loads"][number]
     return TrueDrawing(
-        f"Load {number + 1}", _load(asked, payload, number, None, paper=True), payload["width"] * MM + 2 * SIDE,
+        f"Load {number + 1}", load_svg(asked, payload, number, None, "paper"), payload["width"] * MM + 2 * SIDE,
         payload["depth"] * MM + TOP + FOOT, (load["words"],),
     )  # fmt: skip
 
 
-def _load(asked: ShelfInput, payload: Json, number: int, across: float | None, paper: bool) -> str:
-    from enamelwright.questions.shelf import margin_of
-
-    pieces = pieces_on(
-        payload["loads"][number]["pieces"], {one.name: centred(shape_from(one.outline)) for one in asked.pieces},
-        {one.name: margin_of(one.support) for one in asked.pieces},
-    )  # fmt: skip
-    spots = [(spot.x, spot.y, spot.diameter, spot.why) for spot in asked.spots]
-    return shelf_svg(
-        payload["width"], payload["depth"], pieces, edge=payload["edge"]["value"], spots=spots, across=across,
-        light="paper" if paper else "daylight", key=f"load-{number}", name=f"Load {number + 1}",
-    )  # fmt: skip
+def forgiven(name: str, value: float) -> str:
+    """Write what the eye forgives of one measure: weights in grams, lengths in millimetres, colours as a distance."""
+    if name == "colour":
+        return f"colour {value:g} apart"
+    return f"{name} {value * MM:.2f} {'g' if name == 'weight' else 'mm'} apart"

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 PORT = 8321
 #: How many ports after the first are tried when it is taken.
 TRIES = 20
-#: How often the calendar is looked at [s].
-LOOK_AGAIN = 600.0
+#: The first page goes first [s]; how often the calendar is looked at after that [s].
+FIRST, LOOK_AGAIN = 1.0, 600.0
 
 
 def free_port(host: str, first: int, tries: int = TRIES) -> int:
@@ -85,23 +85,28 @@ def listening(host: str, first: int = 0, tries: int = TRIES) -> socket.socket:
 
 
 class DayEnd(threading.Thread):
-    """Takes the day's snapshot: when the app is opened, when a day is over, and when the app is closed.
+    """Takes the day's snapshot: when the app was opened, when a day is over, and when the app is closed.
 
     Parameters
     ----------
     studio : Studio
         Already open.
+    first : float
+        The first page goes first [s].
     """
 
-    def __init__(self, studio: Studio) -> None:
+    def __init__(self, studio: Studio, first: float = FIRST) -> None:
         super().__init__(daemon=True, name="day end")
         self.studio = studio
+        self._first = first
         self.trouble = ""
         self._over = threading.Event()
 
     def run(self) -> None:
         """Look at the calendar now and then until the app is closed."""
         day = None
+        if self._over.wait(self._first):
+            return
         while True:
             if self.studio.today() != day:
                 day = self.studio.today()
@@ -137,8 +142,8 @@ def _server(app: FastAPI, beside: tuple[threading.Thread, ...]) -> uvicorn.Serve
     class Serving(uvicorn.Server):
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
             await super().startup(sockets=sockets)
-            gc.collect()
             gc.freeze()  # what was loaded stays; looking through it again and again only holds up a page
+            gc.enable()
             for one in beside:
                 one.start()
 
@@ -162,9 +167,9 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
         Whether other devices on the local network may be paired.
     """
     few_arenas()
-    from enamelwright.web.ahead import PlansAhead
+    gc.disable()  # until it serves: nothing that is loaded is thrown away
+    from enamelwright.web.afterwards import Afterwards
     from enamelwright.web.app import create_app
-    from enamelwright.web.learns import LearnsBeside
     from enamelwright.web.sharing import Sharing
 
     host = "0.0.0.0" if share else "127.0.0.1"
@@ -172,13 +177,12 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     sharing = Sharing(studio, shared=share, port=door.getsockname()[1])
     for line in sharing.words():
         print(line, flush=True)
-    day, ahead, learns = DayEnd(studio), PlansAhead(studio), LearnsBeside(studio)
+    day, afterwards = DayEnd(studio), Afterwards(studio)
     signal.signal(signal.SIGTERM, _leave)  # the server hands the signal on when it is done; the day still ends
     try:
         with suppress(KeyboardInterrupt):
-            _server(create_app(studio, sharing), (day, ahead, learns)).run(sockets=[door])
+            _server(create_app(studio, sharing), (day, afterwards)).run(sockets=[door])
     finally:
         door.close()
-        learns.end()
-        ahead.end()
+        afterwards.end()
         day.end()

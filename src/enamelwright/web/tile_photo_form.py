@@ -141,7 +141,11 @@ class PhotoForm:
         Raises
         ------
         InputError
-            When one has no tile or half a place, or none is marked.
+            When one has half a place, or none is marked.
+
+        Notes
+        -----
+        A spot of no tile is a point that is only looked at.
         """
         radius = _pixel(self.radius, "size of the spots")
         found = []
@@ -150,17 +154,14 @@ class PhotoForm:
                 continue
             if not one.placed:
                 raise InputError("half of its place is missing.", "Tell how far across and how far down.", f"spot {n}")
-            if not one.tile:
-                raise InputError(
-                    "this spot belongs to no tile.", "Write which tile it is, such as TL-01/2.", f"spot {n}"
-                )
-            piece, _, spot = one.tile.partition("/")
-            found.append(Marked(piece.strip(), spot.strip(), _pixel(one.x, one.tile), _pixel(one.y, one.tile), radius))
+            piece, _, spot = one.tile.partition("/") if one.tile else ("", "", f"point {n}")
+            where = one.tile or spot
+            found.append(Marked(piece.strip(), spot.strip(), _pixel(one.x, where), _pixel(one.y, where), radius))
         again = [one.name for one in found if [other.name for other in found].count(one.name) > 1]
         if again:
             raise InputError("this spot is marked twice.", "Leave one of the two out.", again[0])
         if not found:
-            raise InputError("no spot is marked.", "Point at a spot on at least one tile.", "spots")
+            raise InputError("no spot is marked.", "Point at one in the photo, or type where it is.", "spots")
         return found
 
     def the_card(self) -> Card:

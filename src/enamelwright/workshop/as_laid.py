@@ -1,4 +1,4 @@
-"""A piece with no plan, such as a control tile, described by what is written down of it."""
+"""A piece as its coats were really laid: one with no plan by what is written down of it, one with a plan by its weights."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from typing import Any, get_args
 
 from sqlalchemy import Row, select
 
-from enamelwright.craft.coat import Coat, Method
+from enamelwright.craft.coat import AMOUNTS, Coat, Method
 from enamelwright.craft.metal import metal
 from enamelwright.craft.piece import Circle, Piece, Sheet
+from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.writing import current
+from enamelwright.workshop.plan_firings import NextFiring, order_of
 from enamelwright.workshop.studio import Studio
 
 #: Diameters of blanks known by their weight are told to this [m].
@@ -68,3 +70,33 @@ def _coat(one: Row[Any], code: str) -> Coat:
     how = {"method": one.method} if one.method in get_args(Method) else {}
     mesh = {"mesh": one.mesh} if one.mesh else {}
     return Coat(face=one.face, jar=code, **amount, **how, **mesh)
+
+
+def piece_as_weighed(plan: Plan, coming: NextFiring) -> Piece | None:
+    """Return a planned piece with its coats as heavy as they were weighed; None where all lie inside the plan's bands.
+
+    Coats in cells, laid several times or not weighed stay as planned.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of the piece.
+    coming : NextFiring
+        What is written down of it.
+    """
+    order, grams = order_of(plan), dict[int, float]()
+    for laid in coming.past.coats:
+        places = order.places(laid)
+        if len(places) == 1 and laid.on_piece and not laid.cell:
+            (place,) = places
+            grams[place] = grams.get(place, 0.0) + laid.on_piece
+    off = False
+    coats = list(plan.piece.coats)
+    for weight in plan.weights:
+        coat, found = coats[weight.coat], grams.get(weight.coat)
+        if found is None or coat.times > 1 or coat.cells or coat.fill is not None or not weight.on_piece.value:
+            continue
+        off = off or not weight.on_piece.low <= found <= weight.on_piece.high
+        thickness = weight.fired_thickness.value * found / weight.on_piece.value
+        coats[weight.coat] = coat.model_copy(update={**dict.fromkeys(AMOUNTS), "fired_thickness": thickness})
+    return plan.piece.model_copy(update={"coats": tuple(coats)}) if off else None

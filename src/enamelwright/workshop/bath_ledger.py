@@ -8,27 +8,38 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from sqlalchemy import Row
 
-from enamelwright.craft.baths import bath as craft
+from enamelwright.craft.baths import counted as craft
+from enamelwright.craft.baths.bath import BathState, state_of
 from enamelwright.craft.baths.bath_made import BathMade, Cleaned, Topped
+from enamelwright.craft.health.dust_limits import weighed_share
+from enamelwright.craft.jar import Jar
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
 from enamelwright.physics.bath_chemistry import acid_taken_up
 from enamelwright.workshop.baths import MET_COLUMNS, bath_entries, bath_row
+from enamelwright.workshop.coats import coats_on
 from enamelwright.workshop.designs import piece_of, version_row
 from enamelwright.workshop.firings import firing_rows, load_row
+from enamelwright.workshop.jars import jars
 from enamelwright.workshop.kept_drawings import outline_of
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 
+#: Metals whose share in the glass a jar may tell by its composition.
+WEIGHED: tuple[Literal["lead", "cadmium"], ...] = ("lead", "cadmium")
 #: What `made_of` may hold, by the fields of a bath; everything else of a bath comes from columns and entries.
 MADE_KEYS = ("kind", "strength", "poured", "acid", "salt", "also", "cleared_in")
 #: What it has met beyond the columns lead, cadmium and silver; kept in `made_of` under this key.
 FURTHER_MET = ("chromium", "nickel", "unknown enamel")
+
+
+#: Share of a bath below which it counts as emptied: what clings to the vessel.
+NEARLY_EMPTY = 0.02
 
 
 @dataclass(frozen=True)
@@ -78,7 +89,7 @@ class BathBook:
     row: Row[Any]
     made: BathMade
     book: craft.Ledger
-    state: craft.BathState
+    state: BathState
     lines: tuple[Line, ...]
     uncounted: int
     guessed: int
@@ -125,14 +136,16 @@ def book_of(studio: Studio, which: Which) -> BathBook:
         row = bath_row(studio, which)
         entries = bath_entries(studio, int(row.id))
         told = _cleaned(studio, entries)
+        shares = _glass_met(studio, entries)
     if row.volume is None:
         raise InputError(
             f"how much liquor is in {row.name}?", "Say its volume; without it nothing can be counted.", "volume"
         )
     made, steps, counted, guessed = _made(row, entries, told)
+    made = made.model_copy(update=shares)
     book = craft.ledger(made)
     lines = tuple(_lines(book, entries, steps))
-    return BathBook(row, made, book, craft.state_of(made, book), lines, counted, guessed)
+    return BathBook(row, made, book, state_of(made, book), lines, counted, guessed)
 
 
 def met_of(row: Row[Any]) -> tuple[str, ...] | None:
@@ -153,6 +166,15 @@ def met_of(row: Row[Any]) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys([*found, *further]))
 
 
+def _glass_met(studio: Studio, entries: list[Row[Any]]) -> dict[str, float]:
+    """Return the most lead and cadmium that the jars on the dipped pieces tell by their composition."""
+    pieces = {int(entry.piece) for entry in entries if entry.piece is not None}
+    used = {coat.jar for piece in pieces for coat in coats_on(studio, piece)}
+    known = [Jar.from_outside(row.described, row.code) for row in jars(studio, everything=True) if row.id in used]
+    found = {metal: max((weighed_share(jar, metal) for jar in known), default=0.0) for metal in WEIGHED}
+    return {metal: share for metal, share in found.items() if share > 0}
+
+
 def _cleaned(studio: Studio, entries: list[Row[Any]]) -> dict[int, tuple[Cleaned, str] | None]:
     """Return what each dip cleaned and how that is known; None where nobody knows."""
     found: dict[int, tuple[Cleaned, str] | None] = {}
@@ -169,13 +191,15 @@ def _one(studio: Studio, entry: Row[Any]) -> tuple[Cleaned, str] | None:
     area, how = entry.copper_area, "area"
     if area is None and entry.piece is not None:
         area, how = _face(studio, int(entry.piece)), "one face of its design"
-    if lost is None and area is None:
+    if lost is None and area is None and entry.before is None:
         return None
     firing = _firing(studio, entry)
     temperature, time = firing if firing else (None, None)
-    load = Cleaned(oxide=lost, area=area, temperature=temperature, time=time)
+    load = Cleaned(oxide=lost, area=area, mass=entry.before, temperature=temperature, time=time)
     if lost is not None:
         return load, "weighed"
+    if area is None:
+        how = "by the weight of its pieces"
     return load, f"{how} and its firing" if firing else how
 
 
@@ -237,6 +261,7 @@ def _part(load: Cleaned, share: float) -> Cleaned:
     changed = {
         "oxide": None if load.oxide is None else load.oxide * share,
         "area": None if load.area is None else load.area * share,
+        "mass": None if load.mass is None else load.mass * share,
     }
     return load.model_copy(update=changed)
 
@@ -271,7 +296,7 @@ def _made(
             counted.keep(max(0.0, 1 - entry.volume / counted.whole()))
         elif entry.what == "acidity" and entry.ph is not None:
             ph = entry.ph
-    emptied = counted.whole() <= craft.NEARLY_EMPTY * row.volume
+    emptied = counted.whole() <= NEARLY_EMPTY * row.volume
     if emptied:  # what it was stays readable after it went into the container
         counted = _Counted(
             row.volume, first.salt, first.acid, first.poured, [], [(n, *one) for n, one in steps.items()]
@@ -298,7 +323,7 @@ def _mean(loads: list[Cleaned]) -> Cleaned | None:
     weighed = [one.oxide for one in loads if one.oxide is not None]
     if weighed:
         return Cleaned(oxide=sum(weighed) / len(weighed))
-    areas = [one.area for one in loads if one.area is not None]
+    areas = [craft.area_of(one) for one in loads]
     return Cleaned(area=sum(areas) / len(areas)) if areas else None
 
 

@@ -16,6 +16,7 @@ from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity, read_quantity
+from enamelwright.workshop.waste_kinds import refuse
 
 #: Metals a bath has a column for.
 MET_COLUMNS = {"lead": "met_lead", "cadmium": "met_cadmium", "silver": "met_silver"}
@@ -244,12 +245,25 @@ def into_waste(
         When; now when left out.
     words : str, optional
         Free words.
+
+    Raises
+    ------
+    InputError
+        When what is in it and this never come together.
     """
     with studio.writing():
         row = container_row(studio, container)
-        drawn = bath_row(studio, bath).id if bath is not None else None
+        drawn = bath_row(studio, bath) if bath is not None else None
+        refuse(studio, row, drawn, what)
         return studio.add(
-            waste_entry, container=row.id, bath=drawn, what=what, mass=mass, volume=volume, at=at, words=words
+            waste_entry,
+            container=row.id,
+            bath=None if drawn is None else drawn.id,
+            what=what,
+            mass=mass,
+            volume=volume,
+            at=at,
+            words=words,
         )
 
 
@@ -261,6 +275,26 @@ def baths_in(studio: Studio, container: Which) -> list[int]:
             current(waste_entry).where(waste_entry.c.container == row.id).order_by(waste_entry.c.at, waste_entry.c.id)
         )
         return list(dict.fromkeys(int(one.bath) for one in entries if one.bath is not None))
+
+
+def went_to(studio: Studio, which: Which) -> list[Row[Any]]:
+    """List the containers a bath was drawn off into, the first first.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or name of the bath.
+    """
+    with studio.reading() as connection:
+        row = bath_row(studio, which)
+        drawn = connection.execute(current(waste_entry).where(waste_entry.c.bath == row.id).order_by(waste_entry.c.at))
+        into = list(dict.fromkeys(one.container for one in drawn))
+        found = {
+            one.id: one for one in connection.execute(select(waste_container).where(waste_container.c.id.in_(into)))
+        }
+        return [found[one] for one in into if one in found]
 
 
 def hand_in(studio: Studio, container: Which, handed_to: str, on: Any = None, version: int | None = None) -> int:

@@ -23,9 +23,9 @@ from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.store import Store
 from enamelwright.records.writing import current
 from enamelwright.workshop.kilns import anchors, kilns
-from enamelwright.workshop.learned_clocks import kept_clocks
+from enamelwright.workshop.kept_learned import kept_bows, kept_clocks, kept_hands
 from enamelwright.workshop.named import in_use
-from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, setting
+from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, own_limits, setting
 from enamelwright.workshop.studio import Studio
 
 #: Which origin of a fact wins; what the jar's own description says stands where a data sheet does.
@@ -119,7 +119,9 @@ def _gathered(studio: Studio) -> Bench:
         owned = tuple(_kiln(studio, row) for row in kilns(studio))
         own = Bench(
             name=setting(studio, NAME, "this studio"), kilns=owned, hands=hands(studio), house=house_rules(studio),
-            jars=Bench.starter().jars, learned_clocks=kept_clocks(studio), coupons=coupons(studio),
+            jars=Bench.starter().jars, learned_clocks=kept_clocks(studio),
+            learned_bows=kept_bows(studio), learned_hands=kept_hands(studio), coupons=coupons(studio),
+            limits=own_limits(studio),
         )  # fmt: skip
     return own.with_jars(mine)
 

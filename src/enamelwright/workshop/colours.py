@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from threading import Lock
@@ -12,11 +11,12 @@ from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
-from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, stack_of
+from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, partial_coats, stack_of
 from enamelwright.craft.colour.eyes import LookAlike, look_alikes
-from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour, nominal_look, screen_colour
+from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour, nominal_look
 from enamelwright.craft.colour.fired_tile import FiredTile, Taking, TileCoat, TileStack
 from enamelwright.craft.colour.jar_optics import index_of, of_jar
+from enamelwright.craft.colour.look import View, screen_colour
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
@@ -28,6 +28,7 @@ from enamelwright.workshop.listing import colours_seen, spots
 from enamelwright.workshop.own_colours import OwnColours, own_colours
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tile_colours import tile_name
+from enamelwright.workshop.undercoat import Undercoat, undercoat
 
 Lab = tuple[float, float, float]
 
@@ -37,8 +38,6 @@ MOST_PLACES = 24
 OWN_TILES = 3
 #: One search at a time: each may take some hundred megabytes for a moment.
 _SEARCHING = Lock()
-_BARE = frozenset({"", "bare", "none"})
-_FOILS = {"silver": "fine silver", "gold": "fine gold"}
 
 
 @dataclass(frozen=True)
@@ -72,6 +71,11 @@ class SeenTile:
     told: bool
     read: ColourRead | None = None
     absolute: bool = True
+
+    @property
+    def view(self) -> View:
+        """How a stack is to be held to look as it did when it was read."""
+        return "catching the light" if self.read is None or self.read.mirrors else "turned away"
 
     @property
     def name(self) -> str:
@@ -147,15 +151,22 @@ def places(studio: Studio, plan: Plan, known: Bench, fared: OwnColours | None = 
         cells = sorted({name for coat in plan.piece.coats if coat.face == face for name in coat.cells}) or [""]
         for cell in cells:
             name = f"cell {cell}" if cell else f"the {face}"
-            try:
-                stack = stack_of(plan, cell, face)
-            except EnamelwrightError as error:
-                trouble.append(ColourPlace(name, None, (), None, str(error), (), ()))
-                continue
-            if stack.coats:
-                key = f"{face}: {stack.model_dump_json()}"
-                names.setdefault(key, []).append(name)
-                stacks[key] = stack
+            partial = partial_coats(plan.piece, cell, face)
+            # the place beside all stencils, then under each of them
+            spots = [(name, partial)] + [
+                (f"{name} where {bench.jar(plan.piece.coats[one].jar).name} lies", tuple(set(partial) - {one}))
+                for one in partial
+            ]
+            for spot, beside in spots:
+                try:
+                    stack = stack_of(plan, cell, face, without=beside)
+                except EnamelwrightError as error:
+                    trouble.append(ColourPlace(spot, None, (), None, str(error), (), ()))
+                    continue
+                if stack.coats:
+                    key = f"{face}: {stack.model_dump_json()}"
+                    names.setdefault(key, []).append(spot)
+                    stacks[key] = stack
     told = [_place(", ".join(names[key]), stack, bench, own, fared) for key, stack in stacks.items()]
     return tuple([*told, *trouble][:MOST_PLACES])
 
@@ -225,21 +236,23 @@ def _known(tile: SeenTile, bench: Bench) -> bool:
         return False
 
 
-def seen_tiles(studio: Studio, known: Bench | None = None) -> tuple[SeenTile, ...]:
-    """Return every fired spot of the studio's tiles that somebody looked at and whose jars are told.
+def seen_tiles(studio: Studio, known: Bench) -> tuple[SeenTile, ...]:
+    """Return every spot of the studio's tiles that somebody looked at and whose jars are told.
+
+    A colour is read cold, so a tile of which one was read has been fired, be it before the record began.
 
     Parameters
     ----------
     studio : Studio
         The studio.
-    known : Bench, optional
-        Where the glass of a jar is looked up, for its gloss.
+    known : Bench
+        Jars by name.
     """
     seen = colours_seen(studio)
     found = []
     for row in spots(studio):
         reading = seen.get((row.piece, row.spot)) or seen.get((row.piece, ""))
-        laid = _laid(row)
+        laid = _laid(row, known)
         if reading is None or laid is None:
             continue
         stack, told = laid
@@ -253,19 +266,20 @@ def seen_tiles(studio: Studio, known: Bench | None = None) -> tuple[SeenTile, ..
     return tuple(found)
 
 
-def _laid(row: Any) -> tuple[TileStack, bool] | None:
-    """Return what lies on a fired spot, and whether its thickness was told; None when too little is known."""
+def _laid(row: Any, known: Bench) -> tuple[TileStack, bool] | None:
+    """Return what lies on a spot, and whether its thickness was told; None when too little is known."""
     coats = [coat for coat in row.coats or [] if isinstance(coat, Mapping) and coat.get("jar")]
-    if not row.fired or not coats or not row.metal:
+    if not coats or not row.metal:
         return None
     depths = [_depth(coat) for coat in coats]
     usual = value("colour/thickness/usual")
-    under = _under(row.under or "")
-    laid = [TileCoat(jar=jar, thickness=usual) for jar in under] + [
-        TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)
-    ]
+    try:
+        below = undercoat(row.under or "", known)
+    except EnamelwrightError:
+        below = Undercoat()  # told in words nobody can follow: the tile is shown with them
+    laid = [TileCoat(jar=str(coat["jar"]), thickness=depth or usual) for coat, depth in zip(coats, depths, strict=True)]
     stack = TileStack(
-        name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=_foil(row.under or ""), coats=tuple(laid),
+        name=f"{row.number} {row.spot}"[:60], metal=row.metal, foil=below.foil, coats=(*below.coats, *laid),
         taken="unknown",
     )  # fmt: skip
     return stack, None not in depths
@@ -290,7 +304,7 @@ def spot_colours(laid: Sequence[Any], seen: Mapping[tuple[int, str], Any], known
     """
     found = {}
     for row in laid:
-        stack = _laid(row)
+        stack = _laid(row, known)
         reading = seen.get((row.piece, row.spot))
         if stack is None:
             continue
@@ -298,6 +312,8 @@ def spot_colours(laid: Sequence[Any], seen: Mapping[tuple[int, str], Any], known
         lab = _daylight(reading_of(reading, top, known)) if reading is not None else None
         if lab is not None:
             found[int(row.of)] = screen_colour(lab)[0]
+            continue
+        if not row.fired:
             continue
         try:
             if not any(of_jar(known.jar(coat.jar)).invented for coat in stack[0].coats):
@@ -312,7 +328,7 @@ def _as_colour(stack: TileStack) -> ColourStack:
     return ColourStack(metal=stack.metal, foil=stack.foil, coats=coats)
 
 
-def reading_of(row: Any, top: str = "", known: Bench | None = None) -> ColourRead | None:
+def reading_of(row: Any, top: str, known: Bench) -> ColourRead | None:
     """Return a kept reading as what it is: numbers for a light, an observer and a way of lighting.
 
     Parameters
@@ -321,19 +337,17 @@ def reading_of(row: Any, top: str = "", known: Bench | None = None) -> ColourRea
         Of the readings.
     top : str
         The uppermost jar.
-    known : Bench, optional
+    known : Bench
         Where its glass is looked up.
     """
     if row.lightness is None:
         return None
     more: Mapping[str, Any] = row.spectrum if isinstance(row.spectrum, dict) else {}
     taken = more.get("taken", "unknown")
-    index = None
-    if top and known is not None:
-        try:
-            index = index_of(known.jar(top))
-        except EnamelwrightError:
-            index = None
+    try:
+        index: float | None = index_of(known.jar(top))
+    except EnamelwrightError:
+        index = None
     bands = more.get("reflectance")
     return ColourRead(
         (row.lightness, row.a or 0.0, row.b or 0.0), row.light or "", str(row.observer or 2),
@@ -354,19 +368,6 @@ def _depth(coat: Mapping[str, Any]) -> float | None:
         if isinstance(number, int | float) and 0 < number < 5:
             return units.to_si(float(number), "mm", "length")
     return None
-
-
-def _under(words: str) -> list[str]:
-    """Return the jar codes that stand in what is said to lie under a spot."""
-    if words.strip().casefold() in _BARE:
-        return []
-    return [word for word in re.split(r"[\s,;]+", words) if any(sign.isdigit() for sign in word)][:3]
-
-
-def _foil(words: str) -> str | None:
-    """Return the metal of a foil that is said to lie under a spot."""
-    folded = words.casefold()
-    return next((metal for word, metal in _FOILS.items() if f"{word} foil" in folded or f"{word} leaf" in folded), None)
 
 
 def match(asked: Mapping[str, Any], known: Bench) -> Answer[Any]:

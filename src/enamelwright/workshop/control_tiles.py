@@ -17,6 +17,7 @@ from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current, first_of
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.mishaps import spoiled_firings
+from enamelwright.workshop.named import within
 from enamelwright.workshop.studio import Studio
 
 #: Kind of piece, by the record's word.
@@ -128,18 +129,11 @@ def control_series(studio: Studio) -> list[ControlSeries]:
     groups: dict[tuple[int, float | None, int], list[TileFired]] = {}
     with studio.reading() as connection:
         hurt = spoiled_firings(studio)
-        alive = current(load_table, load_table.c.id).subquery()
-        loads = {
-            row.of: row
-            for row in connection.execute(
-                select(first_of(load_table).label("of"), *load_table.c)
-                .where(load_table.c.id.in_(select(alive.c.id)), load_table.c.kiln.is_not(None))
-                .order_by(load_table.c.at)
-            )
-        }
         names = {row.id: row.name for row in connection.execute(select(kiln_table.c.id, kiln_table.c.name))}
         tiles = {row.id: row for row in connection.execute(select(piece_table).where(piece_table.c.kind == KIND))}
         inside = list(connection.execute(current(load_piece).where(load_piece.c.piece.in_(list(tiles)))))
+        fired_in = current(load_table).where(within(first_of(load_table), {row.load for row in inside}))
+        loads = {row.of: row for row in connection.execute(fired_in.where(load_table.c.kiln.is_not(None)))}
         epochs: dict[int, list[str]] = {}
         for event in connection.execute(current(kiln_event).where(kiln_event.c.new_epoch == True)):  # noqa: E712 - SQL
             epochs.setdefault(event.kiln, []).append(event.at)

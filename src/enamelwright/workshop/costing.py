@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -19,11 +20,11 @@ from enamelwright.questions.price import Gate, PriceInput
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.workshop import designs
-from enamelwright.workshop.finishing import time_on
+from enamelwright.workshop.finishing import times_on
 from enamelwright.workshop.metals import sheets
 from enamelwright.workshop.money import USUAL_DECIMALS
 from enamelwright.workshop.named import in_use
-from enamelwright.workshop.pieces import pieces_of_design
+from enamelwright.workshop.pieces import designs_made, pieces_of_design
 from enamelwright.workshop.series_work import record_of
 from enamelwright.workshop.settings import CURRENCY, DECIMALS, set_setting, setting
 from enamelwright.workshop.studio import Studio
@@ -140,8 +141,8 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
         parts.append(("electricity", f"{plan.energy.shown('kWh')} for all firings, one piece in the kiln"))
     elif plan.firings:
         unknown.append("electricity" if "per_kwh" not in house else "electricity of a kiln without figures")
-    times = [time_on(studio, int(one.id)) for one in pieces_of_design(studio, design) if one.state == "finished"]
-    logged = [one for one in times if one > 0]
+    made = [int(one.id) for one in pieces_of_design(studio, design) if one.state == "finished"]
+    logged = [one for one in times_on(studio, made).values() if one > 0]
     if len(logged) >= FEWEST_TIMES:
         hand = median(logged)
         parts.append(("hand time", f"{hand / 60:.0f} min, the middle of {len(logged)} logged pieces"))
@@ -239,15 +240,18 @@ def earned(studio: Studio) -> list[Earned]:
     """Tell what an hour has brought by design, the best first; pieces without logged time count in no hour."""
     found = []
     currency = str(setting(studio, CURRENCY, ""))
-    for row in designs.designs(studio):
-        mine = pieces_of_design(studio, int(row.id))
-        taken = {
-            piece: got.sums.get(currency, 0) if currency else sum(got.sums.values())
-            for piece, got in taken_for(studio, [int(one.id) for one in mine]).items()
-        }
-        if not taken:
-            continue
-        times = {one: time_on(studio, one) for one in taken}
+    with studio.reading():
+        names = {int(row.id): str(row.name) for row in designs.designs(studio)}
+        design_of = designs_made(studio)
+        taken_of = taken_for(studio, list(design_of))
+        times_of = times_on(studio, list(taken_of))
+    by_design: dict[int, dict[int, int]] = defaultdict(dict)
+    for piece, got in taken_of.items():
+        sums = got.sums
+        by_design[design_of[piece]][piece] = sums.get(currency, 0) if currency else sum(sums.values())
+    for design in names.keys() & by_design.keys():
+        taken = by_design[design]
+        times = {one: times_of[one] for one in taken}
         timed = [one for one, seconds in times.items() if seconds > 0]
         hours = sum(times.values())
         each = earned_per_hour(
@@ -255,7 +259,7 @@ def earned(studio: Studio) -> list[Earned]:
         )
         found.append(
             Earned(
-                str(row.name), len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each)
+                names[design], len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each)
             )
         )
     return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))

@@ -13,8 +13,10 @@ from enamelwright.learning.proportions import wilson
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.schema.pieces import measure as measure_table
+from enamelwright.records.schema.pieces import mishap
 from enamelwright.records.schema.pieces import piece as piece_table
-from enamelwright.records.writing import current, first_of
+from enamelwright.records.writing import current
+from enamelwright.workshop.at_hand import AtHand
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
 
@@ -86,6 +88,15 @@ class Coverage:
         return self.between[1] - self.between[0] < 0.5
 
 
+#: A long record takes a breath to read.
+_pairs = AtHand["tuple[Compared, ...]"](prediction, load_table, load_piece, measure_table, mishap, piece_table)
+#: Columns that are read; rows are many and wide.
+_LOAD = (load_table.c.number, load_table.c.at, load_table.c.interrupted, load_table.c.to_gloss)
+_INSIDE = (load_piece.c.load, load_piece.c.piece, load_piece.c.do_not_learn, load_piece.c.to_gloss)
+_BOW = (measure_table.c.load, measure_table.c.piece, measure_table.c.length)
+_TOLD = (prediction.c.load, prediction.c.piece, prediction.c.asked, prediction.c.figures)
+
+
 def compared(studio: Studio, last: int | None = None) -> list[Compared]:
     """List bands that were frozen before the outcome was seen with what came of them, the newest first.
 
@@ -98,23 +109,24 @@ def compared(studio: Studio, last: int | None = None) -> list[Compared]:
     last : int, optional
         Only so many of each kind.
     """
+    result = list(_pairs.get(studio, lambda: _compared(studio)))
+    if last is None:
+        return result
+    return [one for what in (GLOSS, BOW) for one in [c for c in result if c.what == what][:last]]
+
+
+def _compared(studio: Studio) -> tuple[Compared, ...]:
     with studio.reading() as connection:
         hurt = spoiled_firings(studio)
-        alive = current(load_table, load_table.c.id).subquery()
-        loads = {
-            row.of: row
-            for row in connection.execute(
-                select(first_of(load_table).label("of"), *load_table.c).where(load_table.c.id.in_(select(alive.c.id)))
-            )
-        }
-        inside = {(row.load, row.piece): row for row in connection.execute(current(load_piece))}
+        loads = {row.of: row for row in connection.execute(current(load_table, *_LOAD))}
+        inside = {(row.load, row.piece): row for row in connection.execute(current(load_piece, *_INSIDE))}
         numbers = {row.id: row.number for row in connection.execute(select(piece_table.c.id, piece_table.c.number))}
         bows = {
             (row.load, row.piece): row.length
-            for row in connection.execute(current(measure_table).where(measure_table.c.what == "bow"))
+            for row in connection.execute(current(measure_table, *_BOW).where(measure_table.c.what == "bow"))
             if row.load is not None
         }
-        told = list(connection.execute(current(prediction).order_by(prediction.c.id.desc())))
+        told = list(connection.execute(current(prediction, *_TOLD).order_by(prediction.c.id.desc())))
     found: dict[tuple[Any, ...], Compared] = {}
     for one in told:
         load, piece = loads.get(one.load), inside.get((one.load, one.piece))
@@ -137,10 +149,7 @@ def compared(studio: Studio, last: int | None = None) -> list[Compared]:
                     band["low"], band["value"], band["high"], float(happened),
                 ),
             )  # fmt: skip
-    result = list(found.values())
-    if last is None:
-        return result
-    return [one for what in (GLOSS, BOW) for one in [c for c in result if c.what == what][:last]]
+    return tuple(found.values())
 
 
 def coverage(pairs: list[Compared]) -> list[Coverage]:
@@ -170,7 +179,7 @@ def _gloss(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
     if not firing.get("fuses") or firing.get("flash"):
         return None
     for one in (firing.get("window") or {}).get("stages") or []:
-        if one.get("stage") == "gloss" and one.get("begins") and not one.get("open_ended"):
+        if one.get("stage") == "gloss" and one.get("begins"):
             begins: Mapping[str, float] = one["begins"]
             return begins
     return None

@@ -18,7 +18,7 @@ SUBJECT, STEPS = "day plan", 20
 #: Fields of an answer that are kept beside the blocks.
 _ANSWER = (
     "words", "finish", "work", "least_work", "above_least", "loads", "least_loads", "late", "promises", "compared",
-    "left_out", "would_help", "offer",
+    "left_out", "would_help", "offer", "chance",
 )  # fmt: skip
 
 
@@ -229,7 +229,7 @@ def content_of(answer: Mapping[str, Any], **more: Any) -> dict[str, Any]:
         `made`, `routes`, `pieces`, `pins`, `done`, `past`, `left_out`, `hours`, `people`.
     """
     payload = answer["payload"]
-    told = {key: payload[key] for key in _ANSWER}
+    told = {key: payload.get(key) for key in _ANSWER}
     told |= {key: list(answer[key]) for key in ("because", "sources", "assumptions", "cautions")}
     rows = {name: [Block.of_answer(one).to_json() for one in payload[name]] for name in ("blocks", "offered")}
     return {"answer": told, **rows, "pins": {}, "done": {}, "past": [], **more}
@@ -258,3 +258,8 @@ def pins_asked(pins: Mapping[str, str], left: Iterable[str]) -> tuple[DayPin, ..
     """Return the pins of steps that are still to do."""
     still = set(left)
     return tuple(DayPin(member=member, not_before=when) for member, when in pins.items() if member in still)
+
+
+def short_moment(moment: datetime) -> str:
+    """Write a moment as plans do: local, to the minute."""
+    return moment.astimezone().replace(tzinfo=None).isoformat(timespec="minutes")

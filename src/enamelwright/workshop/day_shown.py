@@ -1,4 +1,4 @@
-"""A kept plan as it is looked at: bars of a day, its loads and work in lines, the board of a class, sheets on paper."""
+"""A kept plan as it is looked at: bars of a day, its loads and work in lines, and the board of a class."""
 
 from __future__ import annotations
 
@@ -7,28 +7,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
 
-from enamelwright.cards.day_sheet import DayRow, DaySheet, HomePiece, TakeHome
-from enamelwright.errors import InputError
-from enamelwright.pictures.day_bars import WIDE, Bar, Day, day_bars_svg, runs
+from enamelwright.pictures.day_bars import Bar, Day, runs
 from enamelwright.planning.day.dates import read_hours
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
-from enamelwright.workshop import designs
-from enamelwright.workshop.bench import bench
 from enamelwright.workshop.day_kept import Block, KeptPlan, clock
+from enamelwright.workshop.lot_tiles import new_lots
 from enamelwright.workshop.studio import Studio
 
 _MINUTE = 60.0
-#: Width of the bars on paper [mm].
-PAPER = 250.0
-#: What somebody takes home minds, whatever it is.
-MIND = (
-    "Hot glass and metal look just as when cold: leave the piece to cool until a hand held near it feels no warmth.",
-    "Glass on metal chips when it is bent, dropped or knocked, and water that boils or freezes can crack it.",
-)
+#: Whose a piece is that is no student's.
+OURS = "workshop"
 #: Times as long from which working piece by piece is worth a word, and pieces that are named as late.
 WORTH, NAMED = 1.05, 4
-_FINISHED = "It is finished."
 
 
 @dataclass(frozen=True)
@@ -183,7 +174,7 @@ class Turn:
     block : Block
         Of the plan.
     owners : tuple of str
-        Labels of whose it is.
+        Labels of whose it is; that of the workshop for what is no student's.
     state : str
         ``in``, ``next``, ``queue`` or ``out``.
     """
@@ -236,7 +227,7 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board
             state = "out"
         else:
             state, next_ = ("next", False) if next_ else ("queue", False)
-        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or name for name in block.pieces))
+        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or OURS for name in block.pieces))
         turns.append(Turn(block, owners, state))
     work = tuple(
         (", ".join(one.who), one.first.work, one.end[11:16])
@@ -248,6 +239,37 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board
 def owners_of(plan: KeptPlan) -> tuple[str, ...]:
     """Return the labels of the students whose pieces are in a plan."""
     return tuple(sorted({about["owner"] for about in plan.content["pieces"].values() if about["owner"]}))
+
+
+@dataclass(frozen=True)
+class LotTile:
+    """The tile of a new lot in a plan.
+
+    Parameters
+    ----------
+    lot : int
+        Row of the lot.
+    name : str
+        As the plan calls the tile.
+    out : str
+        When it is out of the kiln; empty when that is not in the plan.
+    """
+
+    lot: int
+    name: str
+    out: str
+
+
+def tiles_of(studio: Studio, plan: KeptPlan) -> tuple[LotTile, ...]:
+    """Return the tiles of a plan whose lots were not tried yet."""
+    fresh = {one.version for one in new_lots(studio).values()}
+    return tuple(
+        LotTile(
+            -int(about["version"]), name,
+            max((one.end for one in plan.every if one.kiln and name in one.pieces), default=""),
+        )
+        for name, about in sorted(plan.content["pieces"].items()) if int(about["version"]) in fresh
+    )  # fmt: skip
 
 
 def day_words(day: str) -> str:
@@ -291,52 +313,6 @@ def good_words(plan: KeptPlan) -> str:
     return f"{words}. {answer['loads']} loads; the last work ends {ends}."
 
 
-def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()) -> DaySheet:
-    """Return the sheet of one day.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    plan : KeptPlan
-        The plan.
-    day : str
-        Its date.
-    short : sequence of str
-        What is short, in words.
-
-    Raises
-    ------
-    InputError
-        When the plan has nothing on that day.
-    """
-    mine = [one for one in plan.every if one.day == day]
-    if not mine:
-        raise InputError(f"nothing is planned on {day}.", "Choose a day of the plan.", "day")
-    drawn = bars_of(plan, day)
-    bars = day_bars_svg(drawn, "paper", "bars", PAPER)
-    loads = [one for one in mine if one.kiln]
-    lines = [(noun, told) for noun, told in (("Late", late_words(plan)), ("Short", "; ".join(short))) if told]
-    left_out = [f"{name}: {why}" for name, why in (*plan.answer["left_out"], *plan.content["left_out"])]
-    if left_out:
-        lines.append(("Not planned", "; ".join(left_out)))
-    work = [
-        DayRow(one.start[11:16], one.end[11:16], one.first.work + (", tools cleaned first" if one.washing else ""),
-               ", ".join(one.who), _pieces(one.pieces))
-        for one in lines_of(one for one in mine if not one.kiln)
-    ]  # fmt: skip
-    cautions = plan.answer["cautions"]
-    return DaySheet(
-        day_words(day), next_words(plan, [one for one in plan.blocks if one.day >= day], day), good_words(plan), bars,
-        (WIDE, 0.0), f"The day as bars: {len(loads)} loads and the work of {len(drawn.rows)} rows.",
-        tuple(
-            DayRow(one.start[11:16], one.end[11:16], one.heat, one.kiln, _pieces(one.pieces, plan)) for one in loads
-        ),
-        tuple(work), tuple(lines), str(cautions[0]) if cautions else "",
-        f"Planned {day_words(plan.content['made'][:10])}, {plan.content['made'][11:16]}",
-    )  # fmt: skip
-
-
 def late_words(plan: KeptPlan) -> str:
     """Name what is late, by how much, and what no plan could keep."""
     parts, late = [], plan.answer["late"]
@@ -351,64 +327,7 @@ def late_words(plan: KeptPlan) -> str:
     return "; ".join(parts)
 
 
-def take_home_of(studio: Studio, plan: KeptPlan, day: str, owner: str = "") -> tuple[TakeHome, ...]:
-    """Return the sheets students take home on a day.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    plan : KeptPlan
-        The plan.
-    day : str
-        The date.
-    owner : str
-        One of them; all when empty.
-
-    Raises
-    ------
-    InputError
-        When nothing in the plan is a student's.
-    """
-    owners = [one for one in owners_of(plan) if owner in ("", one)]
-    if not owners:
-        raise InputError("no piece in the plan is a student's.", "Say whose a piece is when it is begun.", "owner")
-    routes = plan.routes
-    names = {jar.id.casefold(): jar.name for jar in bench(studio).jars}
-    for version in routes:  # a design may bring jars of its own
-        for jar in designs.version_row(studio, version).piece.get("jars", ()):
-            names.setdefault(str(jar.get("id", "")).casefold(), str(jar.get("name", "")))
-    found = []
-    for label in owners:
-        pieces = []
-        for name, about in sorted(plan.content["pieces"].items()):
-            if about["owner"] != label:
-                continue
-            route = routes.get(int(about["version"]))
-            coats = () if route is None else tuple(
-                f"{names.get(jar.casefold(), jar)}, {face}" for jar, face in route.coats
-            )  # fmt: skip
-            mine = [one for one in plan.every if name in one.pieces]
-            loads = tuple(f"{one.start[11:16]}, {one.heat}" for one in mine if one.kiln and one.day == day)
-            left = [one.work for one in mine if one.day > day]
-            last = max((one.end for one in mine if one.day <= day), default="")
-            pieces.append(
-                HomePiece(name, about["design"], _stands(left, mine, last), coats, loads, tuple(dict.fromkeys(left)))
-            )
-        cautions = (*plan.answer["cautions"], *MIND)
-        found.append(TakeHome(label, day_words(day), tuple(pieces), tuple(str(one) for one in cautions[:4])))
-    return tuple(found)
-
-
-def _stands(left: Sequence[str], mine: Sequence[Block], last: str) -> str:
-    if not mine:
-        return _FINISHED
-    if set(left) <= {"check"}:
-        return f"Out of our hands at {last[11:16]}: look at it after a night for fine lines." if last else _FINISHED
-    return "It stays here: there is more to do."
-
-
-def _pieces(names: Sequence[str], plan: KeptPlan | None = None) -> str:
+def piece_names(names: Sequence[str], plan: KeptPlan | None = None) -> str:
     """Write names of pieces; the year before a number is told once, and of a class whose they are."""
     told, year = [], ""
     for name in names:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, func, select
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.piece import Cell, Drawing, Piece
@@ -21,10 +21,11 @@ from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.day_habits import LEARNING, DayHabits, habits, kilns_used, who_works
 from enamelwright.workshop.day_progress import Record, Route, StepTold, local
+from enamelwright.workshop.lot_tiles import NewLot, new_lots, untraced
 from enamelwright.workshop.orders import lines_of, open_orders
 from enamelwright.workshop.people import people
 from enamelwright.workshop.pieces import pieces_in_work
-from enamelwright.workshop.series_work import outline_outside
+from enamelwright.workshop.series_work import BAD, GOOD, outline_outside
 from enamelwright.workshop.studio import Studio
 
 #: States of an order whose pieces are made though none is begun.
@@ -65,6 +66,8 @@ class WaitingPiece:
         Nothing can be done before this moment, as it dries, cools or is in the kiln; empty for at once.
     inside : str
         Number of the load it is in; empty for none.
+    after : tuple of str
+        Tiles of new lots that come out before it is laid.
     """
 
     name: str
@@ -79,6 +82,12 @@ class WaitingPiece:
     done: int = 0
     ready: str = ""
     inside: str = ""
+    after: tuple[str, ...] = ()
+
+    @property
+    def is_tile(self) -> bool:
+        """Whether it is the tile of a new lot."""
+        return self.version < 0
 
 
 @dataclass(frozen=True)
@@ -170,8 +179,31 @@ def waits(studio: Studio, routes: Mapping[int, Route] | None = None) -> Waits:
                 left.append((piece.name, designs_told.why_not[piece.version]))
             else:
                 found.append(replace(piece, steps=route.steps, design=route.design))
+        found = _with_tiles(found, new_lots(studio), designs_told, left)
     found.sort(key=lambda one: (not one.due, one.due, one.name))
     return Waits(tuple(found), designs_told.told, designs_told.routes, tuple(left), record.kilns)
+
+
+def _with_tiles(
+    found: list[WaitingPiece], fresh: Mapping[str, NewLot], known: _Designs, left: list[tuple[str, str]]
+) -> list[WaitingPiece]:
+    """Put the tile of each new lot before the pieces that still need of it."""
+    tiles: dict[str, WaitingPiece] = {}
+    pieces = []
+    for one in found if fresh else ():
+        route = known.route(one.version)
+        coats = route.coats if route is not None else ()
+        needed = {coats[n][0].casefold() for step in one.steps[one.done :] if step.work == "lay" for n in step.coats
+                  if n < len(coats)}  # fmt: skip
+        for code in sorted(needed & fresh.keys() - tiles.keys()):
+            lot = fresh[code]
+            told = known.tile(lot)
+            if told is None:
+                left.append((lot.name, known.why_not.get(lot.version, "it has no plan.")))
+            else:
+                tiles[code] = WaitingPiece(lot.name, told.design, told.steps, "", lot.version)
+        pieces.append(replace(one, after=tuple(tiles[code].name for code in sorted(needed & tiles.keys()))))
+    return [*tiles.values(), *pieces] if tiles else found
 
 
 class _Designs:
@@ -195,6 +227,18 @@ class _Designs:
             except EnamelwrightError as error:
                 self.why_not[version] = str(error)
         return self.routes.get(version)
+
+    def tile(self, lot: NewLot) -> Route | None:
+        """Return the steps of the tile of a new lot; None when it cannot be planned."""
+        if self._known is None:
+            return self.routes.get(lot.version) or Route(lot.name, (), ())
+        if lot.version not in self.routes and lot.version not in self.why_not:
+            try:
+                self.told[lot.version] = lot.tile()
+                self.routes[lot.version] = untraced(route_told(self.told[lot.version], self._known))
+            except EnamelwrightError as error:
+                self.why_not[lot.version] = str(error)
+        return self.routes.get(lot.version)
 
 
 def _lines(studio: Studio, wanted: Collection[int]) -> dict[int, tuple[str, str]]:
@@ -258,16 +302,20 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
     groups: dict[tuple[Any, ...], list[WaitingPiece]] = {}
     for one in found.pieces:
         if one.done < len(one.steps):
-            groups.setdefault((one.version, one.due, one.owner, one.done, one.ready), []).append(one)
+            groups.setdefault((one.version, one.due, one.owner, one.done, one.ready, one.after), []).append(one)
     if not groups:
         return None
     pieces = []
-    for (version, due, owner, done, ready), mine in list(groups.items())[:MOST_GROUPS]:
+    planned_tiles = {one.name for one in found.pieces if one.is_tile and one.done < len(one.steps)}
+    for (version, due, owner, done, ready, after), mine in sorted(
+        list(groups.items())[:MOST_GROUPS], key=lambda group: group[0][0] >= 0
+    ):
         piece = found.told[version].model_copy(update={"copies": len(mine)})
         pieces.append(
             DayPiece(
                 piece=piece, label=piece.name[:LABEL], due=due or None, not_before=ready or None, done=done,
                 owner=owner, names=tuple(one.name for one in mine),
+                after=tuple(name for name in after if name in planned_tiles),
             )
         )  # fmt: skip
     away: dict[str, list[str]] = {}
@@ -279,5 +327,14 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
         people=tuple(DayPerson(name=name, away=tuple(away.get(name, ()))) for name in who_works(studio, told)),
         hours=told.hours, rest=told.rest, days_off=told.days_off, laying_places=told.laying_places,
         kilns=tuple(DayKiln(name=name, not_before=found.kilns.get(name)) for name in names),
-        **{"now": local(studio.clock()), **more},
+        **{"now": local(studio.clock()), **_came_out(studio), **more},
     )  # fmt: skip
+
+
+def _came_out(studio: Studio) -> dict[str, int]:
+    """Count the pieces of the record that came out good, and those that are decided."""
+    rows = select(piece_table.c.state, func.count()).where(piece_table.c.kind == "piece").group_by(piece_table.c.state)
+    with studio.reading() as connection:
+        states = {str(state): int(count) for state, count in connection.execute(rows)}
+    good, bad = (sum(states.get(one, 0) for one in which) for which in (GOOD, BAD))
+    return {"good": good, "fired": good + bad}

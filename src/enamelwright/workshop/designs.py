@@ -148,7 +148,7 @@ def versions(studio: Studio, design: Which) -> list[Row[Any]]:
 def newest_versions(studio: Studio) -> dict[int, Row[Any]]:
     """Return the newest version of each design, by the row of the design; `of` is the row others refer to."""
     columns = design_version.c
-    rows = current(design_version, columns.design, columns.number).order_by(columns.number)
+    rows = current(design_version, columns.id, columns.design, columns.number).order_by(columns.number)
     with studio.reading() as connection:
         return {row.design: row for row in connection.execute(rows)}
 

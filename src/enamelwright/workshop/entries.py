@@ -15,7 +15,7 @@ from sqlalchemy import select
 from enamelwright.errors import InputError
 from enamelwright.records.errors import RecordError
 from enamelwright.records.schema.house import device_entry
-from enamelwright.workshop import at_kiln
+from enamelwright.workshop import at_kiln, selling
 from enamelwright.workshop.at_kiln import Told
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.named import Which
@@ -63,7 +63,7 @@ def take(
     entry : str
         Made by the device, 8 to 64 letters, digits, hyphens.
     kind : str
-        ``put in``, ``look``, ``out``, ``after``, ``coat`` or ``take back``.
+        ``put in``, ``look``, ``out``, ``after``, ``coat``, ``sold`` or ``take back``.
     body : mapping
         What is told; a load is named by number, or by the entry that put it in: ``{"entry": ...}``.
     device : str
@@ -166,6 +166,19 @@ def _coat(studio: Studio, body: Mapping[str, Any]) -> Told:
     return Told(f"Laid on {', '.join(names)}.", "", tuple(rows))
 
 
+def _sold(studio: Studio, body: Mapping[str, Any]) -> Told:
+    """Sell a piece: told at a fair, where the bench machine did not answer."""
+    told = _only(body, ("money", "outlet", "how"))
+    piece = piece_row(studio, _text(body, "piece"))
+    if piece.place == "sold":  # the same sale may have arrived by another way
+        raise RecordError(f"{piece.number} is sold already.", "Look at its page.", "piece")
+    money = str(told.pop("money", "")).strip()
+    if not money:
+        raise InputError("for how much?", "Write the sum that was taken.", "money")
+    there = selling.sold(studio, int(piece.id), money, **told)
+    return Told(f"{piece.number} is sold for {money}.", "", (("whereabouts", there),))
+
+
 def _take_back(studio: Studio, body: Mapping[str, Any]) -> Told:
     entry = _text(body, "entry")
     found = known(studio, entry)
@@ -176,7 +189,7 @@ def _take_back(studio: Studio, body: Mapping[str, Any]) -> Told:
 
 
 KINDS: dict[str, Callable[[Studio, Mapping[str, Any]], Told]] = {
-    "put in": _put_in, "look": _look, "out": _out, "after": _after, "coat": _coat, "take back": _take_back,
+    "put in": _put_in, "look": _look, "out": _out, "after": _after, "coat": _coat, "sold": _sold, "take back": _take_back,
 }  # fmt: skip
 
 

@@ -225,8 +225,9 @@ def jars_that_stand_out(studio: Studio, every: Sequence[FiringFacts]) -> list[St
             continue
         having = {load for load, jars in fired.items() if jar in jars}
         others = set(fired) - having
-        told = stands_out(fault, jar, len(having), len(loads), len(others), len(with_fault[fault] & others))
-        found.append(told)
+        elsewhere = with_fault[fault] & others
+        if len(loads) * len(others) > len(elsewhere) * len(having):  # not oftener, so it cannot stand out
+            found.append(stands_out(fault, jar, len(having), len(loads), len(others), len(elsewhere)))
     enough = 1 - STANDS_OUT / max(1, len(with_jar))
     return sorted((one for one in found if one.chance >= enough), key=lambda one: -one.chance)
 

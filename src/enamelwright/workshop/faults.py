@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, Select, select
 
 from enamelwright.records.schema.pieces import fault_seen
 from enamelwright.records.schema.pieces import piece as piece_table
@@ -113,16 +113,19 @@ def faults_of(studio: Studio, piece: Which) -> list[Row[Any]]:
 
 def open_faults(studio: Studio) -> list[Row[Any]]:
     """List faults of pieces still in work that are not healed; `number` and `label` are the piece's."""
-    seen = current(fault_seen).subquery()
     with studio.reading() as connection:
-        return list(
-            connection.execute(
-                select(seen, piece_table.c.number, piece_table.c.label)
-                .join(piece_table, piece_table.c.id == seen.c.piece)
-                .where(piece_table.c.state == "in work", (seen.c.healed.is_(None)) | (seen.c.healed == False))  # noqa: E712
-                .order_by(seen.c.at)
-            )
-        )
+        return list(connection.execute(_open_faults()))
+
+
+@cache  # asked by every first page
+def _open_faults() -> Select[Any]:
+    seen = current(fault_seen).subquery()
+    return (
+        select(seen, piece_table.c.number, piece_table.c.label)
+        .join(piece_table, piece_table.c.id == seen.c.piece)
+        .where(piece_table.c.state == "in work", (seen.c.healed.is_(None)) | (seen.c.healed == False))  # noqa: E712
+        .order_by(seen.c.at)
+    )
 
 
 @lru_cache(maxsize=1)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from functools import partial
-from typing import Any, cast, get_args
+from typing import Any, get_args
 
-from sqlalchemy import ColumnElement, Connection, Table, alias, and_, case, false, literal, or_, select, true
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, bindparam, case, false, or_, select, true
 
 from enamelwright.craft.jar import Family
 from enamelwright.craft.metal import metal_id
@@ -26,6 +25,7 @@ from enamelwright.records.schema.metals import sheet as sheet_table
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.pieces import fault_seen
 from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.words_in import begins, holds
 from enamelwright.records.writing import current, first_of, moment
 from enamelwright.workshop.faults import known_fault
 from enamelwright.workshop.studio import Studio
@@ -45,8 +45,6 @@ _MONTH = re.compile(r"\d{4}-\d{2}")
 _POINTED = re.compile(r"(?<![\w.])(?:(\d{1,2})\.)?(\d{1,2})\.(\d{4})(?![\w.])")
 _NAMED = re.compile(r"(?<![\w.])(?:(\d{1,2})\.? +)?([A-Za-z]{3,9})\.? +(\d{4})(?![\w.-])")
 _MONTHS = tuple(date(2000, month, 1).strftime("%B").casefold() for month in range(1, 13))
-#: Signs that stand for others in a pattern.
-_OTHERS = re.compile(r"[/%_]")
 
 
 @dataclass(frozen=True)
@@ -124,7 +122,7 @@ def find(
         raise InputError(f"'{family}' is no colour family.", f"Use one of: {', '.join(FAMILIES)}.")
     if not (words or family or metal or first or last):
         raise InputError("nothing to look for.", "Give a number, a word, a colour, a metal or a date.")
-    search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last, studio.store.on_sqlite)
+    search = _Search(words, family.casefold(), metal_id(metal) if metal else "", first, last)
     with studio.reading() as connection:
         found = list(search.everything(connection))
     kinds = list(dict.fromkeys(one.kind for one in found))
@@ -140,7 +138,6 @@ class _Search:
     metal: str
     first: date | None
     last: date | None
-    on_sqlite: bool
 
     def everything(self, connection: Connection) -> Iterator[Found]:
         yield from self._pieces(connection)
@@ -158,56 +155,42 @@ class _Search:
     def _pieces(self, connection: Connection) -> Iterator[Found]:
         p = piece_table.c
         conditions = [
-            self._each_word((p.label, p.words), partial(self._piece_by_other, connection)),
+            self._each_word((p.number, p.label, p.words, p.metal, p.kind), self._piece_by_other),
             self._day(p.started_on),
         ]
         if self.family:
             conditions.append(p.id.in_(_carrying(self.family)))
         if self.metal:
             conditions.append(p.metal.in_(_spellings(connection, piece_table, self.metal)))
-        shown = select(p.id, p.number, p.label, p.kind, p.metal, p.state, p.words, p.started_on)
-        first = self._begin_first((p.label, p.words, p.number, p.metal), self._carried)
-        for row in connection.execute(shown.where(*conditions).order_by(first, p.number.desc()).limit(MOST)):
+        shown = select(p.id, p.number, p.label, p.kind, p.metal, p.state, p.words, p.started_on).where(*conditions)
+        for row in self._most(connection, shown, p.number.desc(), (p.label, p.words, p.number, p.metal), _carries):
             line = ", ".join(part for part in (row.label, row.kind, row.metal, row.state, row.words) if part)
             yield Found("piece", row.id, row.number, line, row.started_on or "")
 
-    def _piece_by_other(self, connection: Connection, word: str) -> ColumnElement[bool]:
+    def _piece_by_other(self, word: str) -> ColumnElement[bool]:
         """A word may also be the colour a piece carries, its design, or a fault that was seen on it."""
         p, seen = piece_table.c, fault_seen.c
+        told = or_(begins(word, seen.fault), holds(word, seen.words))
         fault = known_fault(word)
-        told = or_(self._begins(_OTHERS.sub(r"/\g<0>", word), seen.fault), self._has(word, seen.words))
-        hit = or_(told, seen.fault == fault if fault else false())
-        by_fault = p.id.in_(select(current(fault_seen, seen.piece).where(hit).subquery().c.piece))
+        hit = told | (seen.fault == fault) if fault else told
+        by_fault = p.id.in_(current(fault_seen, seen.piece).with_only_columns(seen.piece).where(hit))
         made = select(design_version.c.id).join(design_table, design_table.c.id == design_version.c.design)
-        by_design = p.design_version.in_(made.where(self._has(word, design_table.c.name)))
-        metals = _values(connection, p.metal, word)
-        kinds = [kind for kind in p.kind.info["words"] if word.casefold() in kind]
-        found = or_(_numbered(word, p.number), by_fault, by_design, p.metal.in_(metals), p.kind.in_(kinds))
-        return or_(found, p.id.in_(_carrying(word.casefold()))) if word.casefold() in FAMILIES else found
-
-    def _carried(self, word: str) -> ColumnElement[bool]:
-        family = word.casefold()
-        return piece_table.c.id.in_(_carrying(family)) if family in FAMILIES else false()
+        by_design = p.design_version.in_(made.where(holds(word, design_table.c.name)))
+        return or_(by_fault, by_design, _carries(word))
 
     def _loads(self, connection: Connection) -> Iterator[Found]:
         loads, inside, p = load_table.c, load_piece.c, piece_table.c
-        of, begun = first_of(load_table), alias(load_table)  # a number is given once, to the row a load began with
+        of = first_of(load_table)
 
-        def by_piece(word: str) -> ColumnElement[bool]:
-            called = select(p.id).where(_numbered(word, p.number) | self._has(word, p.label))
-            called_so = select(begun.c.id).where(begun.c.corrects.is_(None), _numbered(word, begun.c.number))
-            held = select(current(load_piece, inside.load).where(inside.piece.in_(called)).subquery().c.load).distinct()
-            # asked once and mostly answered by nothing, so that no row need be held against it
+        def by_other(word: str) -> ColumnElement[bool]:
             stages = [stage for stage in STAGES if _begun(word.casefold(), stage)]
-            parts = [loads.stage_seen.in_(stages)] if stages else []
-            for these in (called_so, held):
-                some = list(connection.execute(these.limit(_MANY)).scalars())
-                if some:
-                    parts.append(of.in_(some if len(some) < _MANY else these))
-            return or_(false(), *parts)
+            called = select(p.id).where(holds(word, p.number, p.label))
+            held = current(load_piece, inside.load).with_only_columns(inside.load)
+            held = held.where(_among(connection, inside.piece, called))
+            return or_(_among(connection, of, held.distinct()), loads.stage_seen.in_(stages) if stages else false())
 
         conditions = [
-            self._each_word((loads.words, loads.programme, loads.support), by_piece),
+            self._each_word((loads.number, loads.words, loads.programme, loads.support), by_other),
             self._moment(loads.at),
         ]
         for wanted, column in ((self.family, "family"), (self.metal, "metal")):
@@ -239,15 +222,12 @@ class _Search:
         if self.family:
             conditions.append(j.family == self.family)
         if not (self.first or self.last):
-            for row in connection.execute(
-                select(jar_table)
-                .where(*conditions)
-                .order_by(self._begin_first((j.code, j.name, j.kind, j.family)), j.code)
-                .limit(MOST)
-            ):
+            rows = select(j.id, j.code, j.name, j.kind, j.family).where(*conditions)
+            for row in self._most(connection, rows, j.code, (j.code, j.name, j.kind, j.family)):
                 yield Found("jar", row.id, row.code, f"{row.name}, {row.kind}, {row.family or '?'}", "")
         days = self._day(lots.bought_on) | self._day(lots.opened_on) | self._day(lots.washed_on)
-        rows = select(lot_table, j.code, j.name).join(jar_table, j.id == lots.jar)
+        rows = select(lots.id, lots.label, lots.opened_on, lots.bought_on, j.code, j.name)
+        rows = rows.join(jar_table, j.id == lots.jar)
         hits = [self._each_word((lots.label, lots.bought_from, lots.words)), days]
         if self.family:
             hits.append(j.family == self.family)
@@ -259,19 +239,25 @@ class _Search:
         conditions = [self._each_word((s.label, s.metal, s.lot, s.bought_from, s.words)), self._day(s.bought_on)]
         if self.metal:
             conditions.append(s.metal == self.metal)
-        for row in connection.execute(select(sheet_table).where(*conditions).order_by(s.label).limit(MOST)):
+        for row in connection.execute(
+            select(s.id, s.label, s.metal, s.state, s.bought_on).where(*conditions).order_by(s.label).limit(MOST)
+        ):
             yield Found("sheet", row.id, row.label, f"{row.metal}, {row.state or '?'}", row.bought_on or "")
 
     def _designs(self, connection: Connection) -> Iterator[Found]:
         d = design_table.c
-        rows = select(design_table).where(self._each_word((d.name, d.technique, d.words)), self._moment(d.made_at))
+        rows = select(d.id, d.name, d.technique, d.made_at).where(
+            self._each_word((d.name, d.technique, d.words)), self._moment(d.made_at)
+        )
         for row in connection.execute(rows.order_by(d.name).limit(MOST)):
             yield Found("design", row.id, row.name, row.technique or "", row.made_at[:10])
 
     def _orders(self, connection: Connection) -> Iterator[Found]:
         o = customer_order.c
         days = self._day(o.asked_on) | self._day(o.due_on)
-        rows = select(customer_order).where(self._each_word((o.number, o.brief, o.words, o.state)), days)
+        rows = select(o.id, o.number, o.brief, o.state, o.due_on, o.asked_on).where(
+            self._each_word((o.number, o.brief, o.words, o.state)), days
+        )
         for row in connection.execute(rows.order_by(o.number.desc()).limit(MOST)):
             due = f", due {row.due_on}" if row.due_on else ""
             yield Found(
@@ -280,39 +266,23 @@ class _Search:
 
     def _kilns(self, connection: Connection) -> Iterator[Found]:
         k = kiln_table.c
-        for row in connection.execute(select(kiln_table).where(self._each_word((k.name, k.words))).limit(MOST)):
+        for row in connection.execute(
+            select(k.id, k.name, k.words).where(self._each_word((k.name, k.words))).limit(MOST)
+        ):
             yield Found("kiln", row.id, row.name, row.words or "", "")
 
-    def _has(self, word: str, *columns: Any) -> ColumnElement[bool]:
-        """Whether a word stands in one of the columns, whatever the capitals.
-
-        SQLite's LIKE folds by itself, but only ASCII, so usual spellings of other words are tried.
-        """
-        spellings = (word,) if word.isascii() else dict.fromkeys((word, word.lower(), word.upper(), word.capitalize()))
-        patterns = ["%" + _OTHERS.sub(r"/\g<0>", one) + "%" for one in spellings]
-        if self.on_sqlite:
-            return or_(*(column.like(one, escape="/") for column in columns for one in patterns))
-        # Folding by the rules of a language costs PostgreSQL most of the search; plain rules fold what is ASCII.
-        return or_(*(column.collate("C").ilike(one, escape="/") for column in columns for one in patterns))
-
-    def _begins(self, word: str, *columns: Any) -> ColumnElement[bool]:
-        """Whether a word of one of the columns begins so."""
-        return or_(self._like(f"{word}%", columns), *(self._like(f"%{sign}{word}%", columns) for sign in _BEFORE))
-
-    def _like(self, pattern: str, columns: tuple[Any, ...]) -> ColumnElement[bool]:
-        alike = "like" if self.on_sqlite else "ilike"
-        return or_(*(getattr(column, alike)(pattern, escape="/") for column in columns))
-
-    def _begin_first(self, columns: tuple[Any, ...], other: Any = None) -> Any:
-        """Order what begins with every word before what only holds it inside."""
-        if not self.words:
-            return literal(0)
-        words = [(word, _OTHERS.sub(r"/\g<0>", word)) for word in self.words]
-        parts = [or_(self._begins(safe, *columns), *([other(word)] if other else [])) for word, safe in words]
-        return case((and_(*parts), 0), else_=1)
+    def _most(
+        self, connection: Connection, shown: Select[Any], order: Any, columns: tuple[Any, ...], other: Any = None
+    ) -> Sequence[Row[Any]]:
+        """Return what is to be listed; only of too many, those that begin with every word are sought out first."""
+        rows = connection.execute(shown.order_by(order).limit(MOST)).all()
+        if len(rows) < MOST or not self.words:
+            return rows
+        parts = [or_(begins(word, *columns), other(word) if other else false()) for word in self.words]
+        return connection.execute(shown.order_by(case((and_(*parts), 0), else_=1), order).limit(MOST)).all()
 
     def _each_word(self, columns: tuple[Any, ...], other: Any = None) -> ColumnElement[bool]:
-        parts = [or_(self._has(word, *columns), *([other(word)] if other else [])) for word in self.words]
+        parts = [or_(holds(word, *columns), other(word) if other else false()) for word in self.words]
         return and_(*parts) if parts else true()
 
     def _day(self, column: Any) -> ColumnElement[bool]:
@@ -331,10 +301,6 @@ class _Search:
         if self.last:
             parts.append(column < moment(datetime.combine(self.last + timedelta(days=1), time()).astimezone()))
         return and_(*parts) if parts else true()
-
-
-#: What may stand before the beginning of a word.
-_BEFORE = (" ", "-", "(")
 
 
 def _begun(word: str, text: str) -> bool:
@@ -389,22 +355,25 @@ def _end_of_month(day: date) -> date:
     return following - timedelta(days=1)
 
 
-def _values(connection: Connection, column: Any, word: str) -> list[str]:
-    """Return the values with a word in them of a column that has few; asked once, not of every row."""
-    found = connection.execute(select(column).distinct()).scalars()
-    return [value for value in found if value and word.casefold() in value.casefold()]
+def _among(connection: Connection, column: Any, ids: Select[Any]) -> ColumnElement[bool]:
+    """Whether a column holds one of some ids; asked first, as they are mostly few or none, and many stay a question."""
+    found = list(connection.execute(ids.limit(_MANY)).scalars())
+    if len(found) < _MANY:  # written out: given as they are, PostgreSQL would gather them anew for every row
+        ids = bindparam(None, found, expanding=True, literal_execute=True) if found else false()
+    return column.in_(ids) if found else false()
 
 
-def _numbered(word: str, column: Any) -> ColumnElement[bool]:
-    """Whether a word stands in a permanent number, whose letters are capitals."""
-    return cast("ColumnElement[bool]", column.contains(word.upper(), autoescape=True))
+def _carries(word: str) -> ColumnElement[bool]:
+    """Whether a word is a colour family that a piece carries."""
+    family = word.casefold()
+    return piece_table.c.id.in_(_carrying(family)) if family in FAMILIES else false()
 
 
 def _carrying(family: str) -> Any:
     """Select the pieces that carry a coat of a colour family."""
     of_family = select(jar_table.c.id).where(jar_table.c.family == family)
-    laid = current(coat_laid, coat_laid.c.piece).where(coat_laid.c.jar.in_(of_family)).subquery()
-    return select(laid.c.piece)
+    laid = current(coat_laid, coat_laid.c.piece).with_only_columns(coat_laid.c.piece)
+    return laid.where(coat_laid.c.jar.in_(of_family))
 
 
 def _spellings(connection: Connection, table: Table, metal: str) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Row, func, select
@@ -9,8 +11,9 @@ from sqlalchemy import Row, func, select
 from enamelwright.errors import InputError
 from enamelwright.records.schema.pieces import batch as batch_table
 from enamelwright.records.schema.pieces import finish, hand_time
+from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
-from enamelwright.workshop.named import Which
+from enamelwright.workshop.named import Which, within
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity
@@ -142,11 +145,31 @@ def time_on(studio: Studio, piece: Which) -> float:
     piece : int or str
         Row, number or label.
     """
+    with studio.reading():
+        row = int(piece_row(studio, piece).id)
+        return times_on(studio, [row])[row]
+
+
+def times_on(studio: Studio, pieces: Sequence[int]) -> dict[int, float]:
+    """Return the hand time on each of some pieces [s], as :func:`time_on` does.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    pieces : sequence of int
+        Rows.
+    """
+    told = (hand_time.c.piece, hand_time.c.batch, hand_time.c.duration, hand_time.c.share, hand_time.c.pieces)
     with studio.reading() as connection:
-        row = piece_row(studio, piece)
-        own = connection.execute(current(hand_time).where(hand_time.c.piece == row.id)).all()
-        together = []
-        if row.batch is not None:
-            together = list(connection.execute(current(hand_time).where(hand_time.c.batch == row.batch)))
-    total = sum((entry.duration or 0.0) * (entry.share if entry.share is not None else 1.0) for entry in own)
-    return float(total + sum((entry.duration or 0.0) / entry.pieces for entry in together if entry.pieces))
+        batches = select(piece_table.c.id, piece_table.c.batch).where(within(piece_table.c.id, pieces))
+        batch_of = {row.id: row.batch for row in connection.execute(batches.where(piece_table.c.batch.is_not(None)))}
+        mine = within(hand_time.c.piece, pieces) | within(hand_time.c.batch, list(set(batch_of.values())))
+        entries = connection.execute(current(hand_time, *told).where(mine)).all()
+    own, together = defaultdict[int, float](float), defaultdict[int | None, float](float)
+    for entry in entries:
+        if entry.piece is not None:
+            own[entry.piece] += (entry.duration or 0.0) * (entry.share if entry.share is not None else 1.0)
+        if entry.batch is not None and entry.pieces:
+            together[entry.batch] += (entry.duration or 0.0) / entry.pieces
+    return {piece: float(own[piece] + together[batch_of.get(piece)]) for piece in pieces}

@@ -22,6 +22,7 @@ from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import mishap
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
+from enamelwright.workshop.at_hand import AtHand
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.history import states
 from enamelwright.workshop.studio import Studio
@@ -79,26 +80,30 @@ class FiringFacts:
     facts: FaultFacts
 
 
-def firing_facts(studio: Studio, piece: int | None = None, known: Bench | None = None) -> list[FiringFacts]:
-    """List what is known of every firing that is over, the first first.
+#: A long record takes a second to gather.
+_every = AtHand[tuple[FiringFacts, ...]](load_table, load_piece, coat_laid, mishap, piece_table, lot_table, jar_table)
+
+
+def firing_facts(studio: Studio, known: Bench | None = None) -> tuple[FiringFacts, ...]:
+    """List what is known of every firing that is over, the first first; at hand until something is written.
 
     Parameters
     ----------
     studio : Studio
         The studio.
-    piece : int, optional
-        Row of the one piece that is asked about; all when left out.
     known : Bench, optional
         The bench, when it is at hand.
     """
+    found = bench(studio) if known is None else known
+    return _every.get(studio, lambda: tuple(_gathered(studio, found)), found.revision)
+
+
+def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
     with studio.reading() as connection:
         loads = {row.of: row for row in connection.execute(current(load_table, *_LOAD).order_by(load_table.c.at))}
-        inside_of, laid_of = current(load_piece, *_INSIDE), current(coat_laid, *_LAID)
-        if piece is not None:
-            inside_of, laid_of = inside_of.where(load_piece.c.piece == piece), laid_of.where(coat_laid.c.piece == piece)
-        inside = [row for row in connection.execute(inside_of) if row.load in loads]
+        inside = [row for row in connection.execute(current(load_piece, *_INSIDE)) if row.load in loads]
         laid: dict[int, list[Row[Any]]] = defaultdict(list)
-        for coat in connection.execute(laid_of.order_by(coat_laid.c.at, coat_laid.c.id)):
+        for coat in connection.execute(current(coat_laid, *_LAID).order_by(coat_laid.c.at, coat_laid.c.id)):
             laid[coat.piece].append(coat)
         pieces: dict[int, Row[Any]] = {row.id: row for row in connection.execute(select(*_PIECE))}
         lots: dict[int, Row[Any]] = {row.id: row for row in connection.execute(select(*_LOT))}
@@ -107,7 +112,7 @@ def firing_facts(studio: Studio, piece: int | None = None, known: Bench | None =
         for one in connection.execute(current(mishap).where(mishap.c.load.is_not(None))):
             spoilt[one.load, one.piece].append(one.what)
     told = _Told(
-        jars, lots, _leads(bench(studio) if known is None else known, jars),
+        jars, lots, _leads(known, jars),
         {row.id: _conditions(studio, row) for row in lots.values() if row.condition not in {None, "good"}},
     )  # fmt: skip
     pauses = _pauses(loads)
@@ -166,7 +171,7 @@ class _Told:
         """Return what the coats of one firing tell, and those laid so far."""
 
         def most(name: str, pick: Any) -> Any:
-            values = [value for coat in fresh if (value := coat._mapping[name]) is not None]
+            values = [value for coat in fresh if (value := getattr(coat, name)) is not None]
             return pick(values) if values else None
 
         facts: dict[str, Any] = {

@@ -24,10 +24,15 @@ def load_row(studio: Studio, which: Which) -> Row[Any]:
 
 def open_loads(studio: Studio) -> list[Row[Any]]:
     """List the loads that have not come out, the oldest first."""
+    with studio.reading() as connection:
+        return list(connection.execute(_open_loads()))
+
+
+@cache  # asked of every day and by every page of the kiln
+def _open_loads() -> Select[Any]:
     still_in = current(load_table, load_table.c.id).where(load_table.c.closed_at.is_(None)).subquery()
     rows = select(first_of(load_table).label("of"), *load_table.c).where(load_table.c.id.in_(select(still_in.c.id)))
-    with studio.reading() as connection:
-        return list(connection.execute(rows.order_by(load_table.c.at)))
+    return rows.order_by(load_table.c.at)
 
 
 def open_load_of(studio: Studio, piece: int) -> Row[Any] | None:
@@ -62,15 +67,18 @@ def pieces_in(studio: Studio, load: int) -> list[Row[Any]]:
     load : int
         First row of the load.
     """
-    inside = current(load_piece).where(load_piece.c.load == load).subquery()
     with studio.reading() as connection:
-        return list(
-            connection.execute(
-                select(inside, piece_table.c.number, piece_table.c.label, piece_table.c.design_version)
-                .join(piece_table, piece_table.c.id == inside.c.piece)
-                .order_by(piece_table.c.number)
-            )
-        )
+        return list(connection.execute(_pieces_in(), {"load_row": load}))
+
+
+@cache  # asked of one load after another
+def _pieces_in() -> Select[Any]:
+    inside = current(load_piece).where(load_piece.c.load == bindparam("load_row")).subquery()
+    return (
+        select(inside, piece_table.c.number, piece_table.c.label, piece_table.c.design_version)
+        .join(piece_table, piece_table.c.id == inside.c.piece)
+        .order_by(piece_table.c.number)
+    )
 
 
 def firings_of(studio: Studio, piece: Which) -> list[Row[Any]]:

@@ -172,7 +172,7 @@ def work_once(studio: Studio) -> bool:
 
     def progress(fraction: float, words: str) -> bool:
         now = time.monotonic()
-        if now - last[0] < BEAT:
+        if now - last[0] < BEAT and fraction < 1:  # the last word is always heard
             return True
         last[0] = now
         return beat(studio, taken.id, fraction, words)

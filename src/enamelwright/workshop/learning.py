@@ -16,7 +16,7 @@ from typing import Any, Literal
 from sqlalchemy import Row, delete, select
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.craft.learned_clock import ANY_JAR, LearnedClock
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.errors import EnamelwrightError, InputError
@@ -32,12 +32,18 @@ from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.writing import current, first_of
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.learned_clocks import GLOSS_CLOCK, kept_clocks
+from enamelwright.workshop.kept_learned import BOW, GLOSS_CLOCK, HAND, kept_bows, kept_clocks, kept_hands
+from enamelwright.workshop.learned_bows import learned_bows
+from enamelwright.workshop.learned_hands import learned_hands
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
 
 #: Stages as they are learned from: clear glass is glossy glass.
 _STAGES: dict[str, Stage | Literal[""]] = {**{one: one for one in ORDER}, "cleared": "gloss"}
+
+
+#: What stays open of a clock however steady a record is [decades].
+LEAST_OPEN = 0.03
 
 
 @dataclass(frozen=True)
@@ -49,7 +55,7 @@ class Learned:
     clock : KilnClock or None
         None while no firing teaches anything.
     clocks : tuple of LearnedClock
-        One a kiln and jar, as windows use them.
+        One a kiln and jar, as windows use them, and one a kiln for the jars never fired in it.
     records : tuple of StageRecord
         What it stands on.
     left_out : dict of str to int
@@ -65,7 +71,7 @@ class Learned:
 def spreads() -> Spreads:
     """Return what is taken of every spread before a record speaks."""
     facts = facts_of("heat/learning")
-    names = ("kiln", "drift", "kind", "eye", "lapse", "jump", "haste")
+    names = ("kiln", "drift", "kind", "eye", "lapse", "jump", "haste", "early")
     return Spreads(**{name: facts[f"heat/learn_{name}"].value for name in names}, repeat=number("repeat_sd"))
 
 
@@ -89,16 +95,23 @@ def learn(studio: Studio) -> Learned:
     for one in records:
         counts[one.kiln, one.jar] = counts.get((one.kiln, one.jar), 0) + 1
     clocks = []
-    # A window brings the usual scatter of its own; what this record scatters beyond that is added.
-    more = known.spreads.kind**2 + max(0.0, known.spreads.repeat**2 - number("repeat_sd") ** 2)
+    believed: dict[str, int] = {}
+    # A window brings the usual scatter of its own; what this record scatters more or less than that is added or taken off.
+    more = known.spreads.kind**2 + known.spreads.repeat**2 - number("repeat_sd") ** 2
     for (kiln, jar), count in sorted(counts.items()):
         if known.strange(records, kiln, jar):
             left_out[STRANGE] = left_out.get(STRANGE, 0) + count
             continue
-        decades, sd = known.together(kiln, jar, "", today)
-        sd = float((sd**2 + more) ** 0.5)
-        clocks.append(LearnedClock(kiln=kiln, jar=jar, decades=round(decades, 4), sd=round(sd, 4), firings=count))
+        believed[kiln] = believed.get(kiln, 0) + count
+        clocks.append(_clock(known, kiln, jar, count, today, more))
+    clocks += [_clock(known, kiln, ANY_JAR, count, today, more) for kiln, count in believed.items()]
     return Learned(known, tuple(clocks), tuple(records), left_out)
+
+
+def _clock(known: KilnClock, kiln: str, jar: str, firings: int, today: float, more: float) -> LearnedClock:
+    decades, sd = known.together(kiln, jar, "", today)
+    whole = max(sd**2 + more, LEAST_OPEN**2) ** 0.5
+    return LearnedClock(kiln=kiln, jar=jar, decades=round(decades, 4), sd=round(whole, 4), firings=firings)
 
 
 def relearn(studio: Studio) -> Learned:
@@ -110,6 +123,7 @@ def relearn(studio: Studio) -> Learned:
         The studio, not within a transaction of its own.
     """
     found = learn(studio)
+    _keep_work(studio)
     if kept_clocks(studio) == found.clocks:
         return found
     with studio.writing() as work:
@@ -120,9 +134,26 @@ def relearn(studio: Studio) -> Learned:
             work.derive(
                 posterior, engine(), of_table="jar", of_id=jars.get(one.jar), quantity=GLOSS_CLOCK,
                 figures={**one.model_dump(), "kiln_row": kilns.get(one.kiln)},
-                from_records=[r.record for r in found.records if (r.kiln, r.jar) == (one.kiln, one.jar)],
+                from_records=[r.record for r in found.records if r.kiln == one.kiln and one.jar in (r.jar, ANY_JAR)],
             )  # fmt: skip
     return found
+
+
+def _keep_work(studio: Studio) -> None:
+    """Keep what strips and weighings teach in place of what they taught."""
+    with studio.reading():
+        plain = bench(studio).model_copy(update={"learned_bows": (), "learned_hands": ()})
+        bows, hands = learned_bows(studio, plain)[0], learned_hands(studio, plain)[0]
+    for quantity, before, after in ((BOW, kept_bows(studio), bows), (HAND, kept_hands(studio), hands)):
+        if before == after:
+            continue
+        with studio.writing() as work:
+            work.connection.execute(delete(posterior).where(posterior.c.quantity == quantity))
+            for one in after:
+                work.derive(
+                    posterior, engine(), of_table=quantity, of_id=None, quantity=quantity, figures=one.model_dump(),
+                    from_records=[],
+                )  # fmt: skip
 
 
 #: Why firings of a jar teach nothing when most of them are far from anything foretold.
@@ -214,7 +245,7 @@ def _record(
         raise InputError("broken off, or not to be learned from")
     figures = told.figures or {}
     firing = figures.get("firing") or {}
-    coats = (told.asked.get("piece") or {}).get("coats") or []
+    coats = ((told.asked or {}).get("piece") or {}).get("coats") or []
     jars = {str(coats[k].get("jar")) for k in firing.get("fuses") or [] if k < len(coats)}
     if firing.get("flash") or not jars:
         raise InputError("no fresh powder melted in it")
@@ -244,7 +275,7 @@ def _shape_words(told: Row[Any]) -> str:
     """Return what makes pieces alike in the fire: their design, or without one metal and size."""
     if told.design_version is not None:
         return f"design {told.design_version}"
-    piece = told.asked.get("piece") or {}
+    piece = (told.asked or {}).get("piece") or {}
     return " ".join(
         f"{key} {value}" for part in ("metal", "outline") for key, value in sorted((piece.get(part) or {}).items())
     )

@@ -318,13 +318,6 @@ def faults_often(studio: Studio) -> list[str]:
         return [row.fault for row in rows]
 
 
-def last_outside_copy(studio: Studio) -> str | None:
-    """Return when the last copy was put outside this machine; None when there is none."""
-    s = snapshot_taken.c
-    with studio.reading() as connection:
-        return connection.execute(select(func.max(s.at)).where(s.outside == True)).scalar()  # noqa: E712 - SQL
-
-
 def foretold_of(studio: Studio, piece: int) -> dict[int, dict[str, Any]]:
     """Return what was foretold of a piece, by the first row of the load.
 

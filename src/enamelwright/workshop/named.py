@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Table, func, select
+from sqlalchemy import ColumnElement, Connection, Row, Table, func, select, true
 
 from enamelwright.errors import UnknownName
 from enamelwright.records.errors import RecordError
@@ -60,6 +61,23 @@ def named(connection: Connection, table: Table, which: Which, *columns: str, kin
         for (name,) in connection.execute(select(table.c[column]).where(table.c[column].is_not(None)).distinct())
     ]
     raise UnknownName.among(what, text, known)
+
+
+#: Rows that are asked for one by one; of more, all are read, since no database takes a list of any length.
+ONE_BY_ONE = 10_000
+
+
+def within(column: ColumnElement[Any], rows: Collection[int]) -> ColumnElement[bool]:
+    """Narrow a question to some rows; it may be answered with others too, when there are very many.
+
+    Parameters
+    ----------
+    column : Column
+        That names a row.
+    rows : collection of int
+        Rows that are wanted.
+    """
+    return column.in_(rows) if len(rows) <= ONE_BY_ONE else true()
 
 
 def in_use(table: Table) -> ColumnElement[bool]:

@@ -217,3 +217,15 @@ def pieces_of_design(studio: Studio, design: int) -> list[Row[Any]]:
                 select(piece_table).where(piece_table.c.design_version.in_(versions)).order_by(piece_table.c.number)
             )
         )
+
+
+def designs_made(studio: Studio) -> dict[int, int]:
+    """Return the row of the design of each piece that has one, by the row of the piece, in the order of numbers."""
+    versions = current(design_version, design_version.c.design).subquery()
+    rows = (
+        select(piece_table.c.id, versions.c.design)
+        .join(versions, versions.c.of == piece_table.c.design_version)
+        .order_by(piece_table.c.number)
+    )
+    with studio.reading() as connection:
+        return {int(row.id): int(row.design) for row in connection.execute(rows)}

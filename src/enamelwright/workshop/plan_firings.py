@@ -242,7 +242,7 @@ def next_firings(studio: Studio, pieces: Sequence[int], at: str | None = None) -
             .order_by(loads.c.at, loads.c.of)
         ).all()
         coats = connection.execute(
-            select(laid.c.piece, laid.c.at, laid.c.coat, laid.c.face, jar_table.c.code)
+            select(laid.c.piece, laid.c.at, laid.c.coat, laid.c.face, laid.c.on_piece, laid.c.cell, jar_table.c.code)
             .outerjoin(jar_table, jar_table.c.id == laid.c.jar)
             .order_by(laid.c.at)
         ).all()

@@ -14,6 +14,7 @@ from sqlalchemy import Row
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing
 from enamelwright.craft.outline_shape import Shape
+from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.questions.answer import Answer, plain
@@ -21,7 +22,7 @@ from enamelwright.questions.plan import answer
 from enamelwright.questions.question import engine
 from enamelwright.records.schema.loads import prediction
 from enamelwright.records.writing import current
-from enamelwright.workshop.as_laid import piece_as_laid
+from enamelwright.workshop.as_laid import piece_as_laid, piece_as_weighed
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
 from enamelwright.workshop.load_window import for_load
@@ -124,7 +125,7 @@ def foretell(
     studio : Studio
         The studio.
     pieces : list of Row
-        Pieces that go into the kiln.
+        Pieces that go into the kiln; one whose coats were weighed far off its plan is foretold as it was laid.
     settings : dict
         `kiln` (its name) and `settings` (`set_point` [K], `target`, `support`, `face_up`), as far as they are
         known beforehand; what is not told is as the plan has it.
@@ -148,6 +149,9 @@ def foretell(
         figures, why = None, ""
         try:
             plan = described.plan(known).payload
+            weighed = piece_as_weighed(plan, following) if described.version is not None else None
+            if weighed is not None:
+                plan = _plan_as_described(weighed, described.drawing, known, described.shape).payload
             following = following.of_plan(plan)
             told = {**(settings.get("settings") or {}), **((each or {}).get(piece.id) or {})}
             kiln, count = settings.get("kiln") or "", len(pieces) + more
@@ -173,21 +177,27 @@ class _Described:
     told: dict[str, Any]
     version: int | None
     shape: Shape | None
+    drawing: str
     plan: Callable[[Bench], Answer[Plan]]
 
 
 def _described(studio: Studio, piece: Row[Any], at: str | None) -> _Described | None:
     if piece.design_version is not None:
         version = version_row(studio, piece.design_version)
-        return _Described(version.piece, version.of, shape_of(version), lambda known: plan_of(studio, version, known))
+        return _Described(
+            version.piece, version.of, shape_of(version), drawing_hash(version),
+            lambda known: plan_of(studio, version, known),
+        )  # fmt: skip
     laid = piece_as_laid(studio, piece, at)
     if laid is None:
         return None
+    return _Described(laid.to_outside(), None, None, "", lambda known: _plan_as_described(laid, "", known, None))
 
-    def plan(known: Bench) -> Answer[Plan]:
-        return _remembered((laid.model_dump_json(), "", known.revision, engine()), lambda: answer(laid, known))
 
-    return _Described(laid.to_outside(), None, None, plan)
+def _plan_as_described(piece: Piece, drawing: str, known: Bench, shape: Shape | None) -> Answer[Plan]:
+    """Plan a piece no version describes as it is."""
+    key = (piece.model_dump_json(), drawing, known.revision, engine())
+    return _remembered(key, lambda: answer(piece, known, shape))
 
 
 def freeze(studio: Studio, load: int, foretold: list[Foretold], *, with_outcome: bool) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,12 +16,14 @@ from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions.blanks import Blank, BlanksInput, Stock
 from enamelwright.questions.series import Load, SeriesInput
 from enamelwright.questions.shelf import Standing
+from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.store import Store
 from enamelwright.records.writing import current
 from enamelwright.workshop import designs
-from enamelwright.workshop.finishing import time_on
+from enamelwright.workshop.finishing import times_on
 from enamelwright.workshop.kept_drawings import outline_of
 from enamelwright.workshop.metals import cut_remnant, sheets
 from enamelwright.workshop.pieces import pieces_of_design
@@ -48,17 +51,17 @@ class CutDesign:
         Of the design.
     name : str
         Of the design.
-    version : Row
-        Its newest version.
+    version : int
+        Row of its newest version.
     piece : Piece
-        As described.
+        As that describes it.
     shape : Shape
         Its outline, holes cut out.
     """
 
     row: int
     name: str
-    version: Row[Any]
+    version: int
     piece: Piece
     shape: Shape
 
@@ -75,22 +78,36 @@ class CutDesign:
 
 def cut_designs(studio: Studio) -> list[CutDesign]:
     """List the designs whose outline is known, by name."""
-    found = []
-    for row in designs.designs(studio):
-        try:
-            version = designs.version_row(studio, row.name)
-            piece = designs.piece_of(version)
-            if (
-                piece.form != "sheet"
-                or isinstance(piece.outline, SurfaceArea | WeighedBlank)
-                or not piece.metal.thickness
-            ):
-                continue
-            shape = outline_of(piece, version.drawing or None)
-        except EnamelwrightError:
-            continue
-        found.append(CutDesign(int(row.id), str(row.name), version, piece, shape))
+    with studio.reading() as connection:
+        newest = designs.newest_versions(studio)
+        cut = {one.id: _CUT[studio.store, one.id] for one in newest.values() if (studio.store, one.id) in _CUT}
+        fresh = [one.id for one in newest.values() if one.id not in cut]
+        for version in connection.execute(current(design_version).where(design_version.c.id.in_(fresh))):
+            cut[version.id] = _CUT[studio.store, version.id] = _cut(version)
+        while len(_CUT) > MOST_CUT:
+            _CUT.popitem(last=False)
+        found = []
+        for row in designs.designs(studio):
+            version = newest.get(row.id)
+            if version is not None and (told := cut[version.id]) is not None:
+                found.append(CutDesign(int(row.id), str(row.name), int(version.of), *told))
     return found
+
+
+#: What versions of designs are cut as, by their row; a row never changes, and reading one takes a millisecond.
+_CUT: OrderedDict[tuple[Store, int], tuple[Piece, Shape] | None] = OrderedDict()
+MOST_CUT = 1000
+
+
+def _cut(version: Row[Any]) -> tuple[Piece, Shape] | None:
+    """Return what a version is cut as; None where no outline is known."""
+    try:
+        piece = designs.piece_of(version)
+        if piece.form != "sheet" or isinstance(piece.outline, SurfaceArea | WeighedBlank) or not piece.metal.thickness:
+            return None
+        return piece, outline_of(piece, version.drawing or None)
+    except EnamelwrightError:
+        return None
 
 
 def record_of(studio: Studio, design: int) -> tuple[int, int]:
@@ -127,8 +144,8 @@ def loads_of(studio: Studio) -> tuple[Load, ...]:
 
 def times_of(studio: Studio, design: int) -> tuple[float, ...]:
     """Return the hand time of each finished piece of a design in the order made [min]; those without are left out."""
-    found = [time_on(studio, int(one.id)) for one in pieces_of_design(studio, design) if one.state in GOOD]
-    return tuple(one / _MINUTE for one in found if one > 0)
+    found = times_on(studio, [int(one.id) for one in pieces_of_design(studio, design) if one.state in GOOD])
+    return tuple(one / _MINUTE for one in found.values() if one > 0)
 
 
 def series_asked(

@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from enamelwright.craft.bench import Hands, HouseRules
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
+from enamelwright.craft.health.own_limit import OwnLimit
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.workshop.studio import Studio
 
@@ -19,6 +20,8 @@ CURRENCY, DECIMALS = "currency", "coin decimals"
 SIEVES = "sieves"
 #: What the maker's own fluxed coupons told of metals.
 COUPONS = "metal coupons"
+#: The figures this house goes by in place of published limits.
+LIMITS = "own limits"
 #: What a record that is invented says of itself wherever it is shown; not set in a studio's own.
 INVENTED = "invented"
 
@@ -103,3 +106,19 @@ def coupons(studio: Studio) -> tuple[MetalCoupon, ...]:
 def set_coupons(studio: Studio, value: tuple[MetalCoupon, ...]) -> int:
     """Set what the maker's own fluxed coupons told of metals."""
     return set_setting(studio, COUPONS, [coupon.to_outside() for coupon in value])
+
+
+def own_limits(studio: Studio) -> tuple[OwnLimit, ...]:
+    """Return the figures this house goes by in place of published limits."""
+    return tuple(OwnLimit.from_outside(one, LIMITS) for one in setting(studio, LIMITS, []))
+
+
+def set_own_limit(studio: Studio, value: OwnLimit) -> int:
+    """Go by another figure than a published limit; one told before for the same limit is replaced."""
+    kept = [one for one in own_limits(studio) if one.name != value.name]
+    return set_setting(studio, LIMITS, [one.to_outside() for one in (*kept, value)])
+
+
+def forget_own_limit(studio: Studio, name: str) -> int:
+    """Go by the published limit again."""
+    return set_setting(studio, LIMITS, [one.to_outside() for one in own_limits(studio) if one.name != name])

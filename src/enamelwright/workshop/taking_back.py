@@ -26,12 +26,12 @@ def take_back(studio: Studio, rows: Iterable[tuple[str, int, int]]) -> None:
         The studio.
     rows : iterable of (str, int, int)
         Noun, as for :func:`enamelwright.workshop.history.noun_table`, row, and for a kept row the version that
-        tap wrote (0 when unknown). A kept row goes back to the version before; a new one is put away.
+        tap wrote (0 for what happened). A kept row goes back to the version before; a new one is put away.
 
     Raises
     ------
     InputError
-        When there is nothing to take back, or too much.
+        When there is nothing to take back or too much, or it is not told which version of a kept row was written.
     Conflict
         When a kept row has moved on since.
     """
@@ -50,9 +50,9 @@ def take_back(studio: Studio, rows: Iterable[tuple[str, int, int]]) -> None:
 
 
 def _back_one(studio: Studio, table: Table, row: int, version: int) -> None:
+    if version < 1:  # without it, what somebody else wrote meanwhile would go as well
+        raise InputError("it is not told which state was written.", "Change it back on its own page.")
     with studio.writing() as work:
-        present = work.one(table, row)
-        version = version or present.version
         past = work.connection.execute(
             select(past_version.c.fields)
             .where(past_version.c.of_table == table.name, past_version.c.of_id == row)

@@ -21,9 +21,10 @@ from enamelwright.craft.colour.tile_photo import Card, Coding, Geometry
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.files.cgats import is_cgats, read_cgats
 from enamelwright.files.colour_csv import Measured, Told, read_colour_csv
-from enamelwright.files.tile_photo import Point, Spot, read_picture, read_tile_photo
+from enamelwright.files.tile_photo import Point, Spot, corrected_small, read_picture, read_tile_photo
 from enamelwright.learning.colour_tiles import Near, nearest
 from enamelwright.learning.jar_optics import JarFit, fit_jars
+from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.schema.tiles import colour_reading, tile_spot
 from enamelwright.records.writing import current
@@ -33,11 +34,7 @@ from enamelwright.workshop.photos import photo_row, picture_file
 from enamelwright.workshop.settings import coupons, set_coupons
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tiles import read_colour
-
-#: Words of an undercoat that is none.
-BARE = frozenset({"", "bare", "bare metal", "none"})
-#: Undercoats that are foils, by what is written.
-FOILS = {"silver foil": "fine silver", "fine silver foil": "fine silver", "gold foil": "fine gold"}
+from enamelwright.workshop.undercoat import undercoat
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ class Marked:
     Attributes
     ----------
     piece, spot : str
-        Number or label of the tile; name of the spot on it, empty for the whole tile.
+        Number or label of the tile, empty for a point that is only looked at; name of the spot, empty for all of it.
     x, y, radius : float
         A disc inside it [pixels].
     """
@@ -66,7 +63,23 @@ class Marked:
 
 def tile_name(piece: str, spot: str | None) -> str:
     """Return what a spot of a tile is called: ``TL-01/2``, or ``TL-01`` for the whole tile."""
-    return f"{piece}/{spot}" if spot else piece
+    return f"{piece}/{spot}" if piece and spot else piece or spot or ""
+
+
+@dataclass(frozen=True)
+class PhotoRead:
+    """What a photo told.
+
+    Attributes
+    ----------
+    colours : PhotoColours
+        Of its tiles, and how the card fared.
+    corrected : bytes or None
+        The photo as corrected, small, as JPEG; None unless it was asked for, and by a grey card.
+    """
+
+    colours: PhotoColours
+    corrected: bytes | None
 
 
 def colours_in_photo(
@@ -79,7 +92,8 @@ def colours_in_photo(
     geometry: Geometry = "unknown",
     paper: int | None = None,
     coding: Coding | None = None,
-) -> PhotoColours:
+    small: bool = False,
+) -> PhotoRead:
     """Work out the colours of tiles in a kept photo, and keep nothing.
 
     Parameters
@@ -100,6 +114,8 @@ def colours_in_photo(
         A kept photo of plain paper in the same place.
     coding : str, optional
         How codes stand for light.
+    small : bool
+        Whether to return the photo as corrected too.
 
     Raises
     ------
@@ -122,9 +138,10 @@ def colours_in_photo(
         where=name,
     )
     try:
-        return colours_of(read)
+        found = colours_of(read)
     except InputError as error:
         raise error.at(name) from error
+    return PhotoRead(found, corrected_small(pictures[0], found) if small and found.fit is not None else None)
 
 
 def keep_photo_colours(
@@ -150,11 +167,16 @@ def keep_photo_colours(
     Raises
     ------
     InputError
-        When the photo is refused or one of the tiles cannot be read; nothing is kept then.
+        When the photo is refused, one of the tiles cannot be read or none is marked; nothing is kept then.
     """
+    marked = [one for one in marked if one.piece]
+    if not marked:
+        raise InputError(
+            "none of these spots belongs to a tile.", "Write which tile each is, such as TL-01/2.", "spots"
+        )
     found = colours_in_photo(
         studio, photo, card, corners, marked, geometry=geometry, paper=paper, coding=coding
-    )  # fmt: skip
+    ).colours  # fmt: skip
     for tile in found.tiles:
         if tile.lab is None:
             raise InputError(
@@ -320,10 +342,11 @@ def _fired(name: str, piece: Row[Any], spot: Row[Any] | None, reading: Row[Any],
         raise InputError("its metal is not told")
     if spot is None or not spot.coats:
         raise InputError("what lies on it is not told")
-    under, foil = _under(spot.under or "", shelf)
+    below = undercoat(spot.under or "", shelf)
     taken = more.get("taken", "unknown")
     return FiredTile(
-        name=name[:60], metal=piece.metal, foil=foil, coats=(*under, *(_coat(one, shelf) for one in spot.coats)),
+        name=name[:60], metal=piece.metal, foil=below.foil,
+        coats=(*below.coats, *(_coat(one, shelf) for one in spot.coats)),
         lab=None if reflectance else (reading.lightness, reading.a, reading.b),
         reflectance=tuple(reflectance) if reflectance else None, error=reading.error,
         taken=taken if taken in get_args(Taking) else "unknown",
@@ -338,19 +361,6 @@ def _coat(one: Mapping[str, Any], shelf: Bench) -> TileCoat:
             told = {"jar": jar.id, "thickness_mm": one[key], "weighed": bool(one.get("weighed", True))}
             return TileCoat.from_outside(told)
     raise InputError(f"the thickness of its coat of {jar.name} is not told")
-
-
-def _under(words: str, shelf: Bench) -> tuple[tuple[TileCoat, ...], str | None]:
-    """Read an undercoat told in words: none, a foil, or a jar of ordinary thickness."""
-    plain = " ".join(words.split()).casefold()
-    if plain in BARE:
-        return (), None
-    if plain in FOILS:
-        return (), FOILS[plain]
-    for jar in shelf.jars:
-        if jar.id.casefold() in plain.split() or jar.name.casefold() == plain:
-            return (TileCoat(jar=jar.id, thickness=number("tile_middle"), weighed=False),), None
-    raise InputError(f"its undercoat '{words}' is no jar on the shelf")
 
 
 def fit_from_tiles(studio: Studio, jars: Sequence[str]) -> JarFit:
@@ -382,7 +392,7 @@ def fit_from_tiles(studio: Studio, jars: Sequence[str]) -> JarFit:
     return fit_jars(tiles, shelf, list(jars))
 
 
-def keep_fit(studio: Studio, fit: JarFit, *, anyway: bool = False) -> None:
+def keep_fit(studio: Studio, fit: JarFit, *, anyway: bool = False) -> list[tuple[str, int, int]]:
     """Keep a fit: as the optics of its jars, and as coupons of metals that stand on bare flux.
 
     Parameters
@@ -394,6 +404,11 @@ def keep_fit(studio: Studio, fit: JarFit, *, anyway: bool = False) -> None:
     anyway : bool
         Also when an alarm says not to use it.
 
+    Returns
+    -------
+    list of (str, int, int)
+        Noun, row and version of what was written, as :func:`enamelwright.workshop.taking_back.take_back` takes it.
+
     Raises
     ------
     InputError
@@ -401,14 +416,21 @@ def keep_fit(studio: Studio, fit: JarFit, *, anyway: bool = False) -> None:
     """
     if fit.level == "stop" and not anyway:
         raise InputError(f"{fit.alarms[0].words}.", "Look at the tiles first.", "fit")
-    with studio.writing():
+    with studio.writing() as work:
+        wrote = []
         for name, curve in fit.jars.items():
             row = jar_row(studio, name)
             jar = described(row)
-            change_jar(studio, row.id, jar.model_copy(update={"optics": curve.facet(jar)}))
-        known = {coupon.metal: coupon for coupon in coupons(studio)}
-        known |= {coupon.metal: coupon for coupon in fit.coupons}
-        set_coupons(studio, tuple(known.values()))
+            version = change_jar(studio, row.id, jar.model_copy(update={"optics": curve.facet(jar)}))
+            wrote.append(("jar", int(row.id), version))
+        if fit.coupons:
+            before = coupons(studio)
+            if not before:
+                set_coupons(studio, ())  # a state to go back to
+            known = {coupon.metal: coupon for coupon in (*before, *fit.coupons)}
+            kept = set_coupons(studio, tuple(known.values()))
+            wrote.append(("setting", kept, int(work.one(setting_table, kept).version)))
+        return wrote
 
 
 def nearest_own(studio: Studio, stack: TileStack, most: int = 3) -> tuple[Near, ...]:

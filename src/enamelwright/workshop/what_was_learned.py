@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import median
 
+from enamelwright.craft.learned_clock import ANY_JAR
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.errors import EnamelwrightError
@@ -171,7 +172,7 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
                 clock.jar, clock.firings, *_ratios(known, records, kiln, clock.jar, today),
                 how_far(known, kiln, clock.jar, today),
             )
-            for clock in learned.clocks if clock.kiln == kiln
+            for clock in learned.clocks if clock.kiln == kiln and clock.jar != ANY_JAR
         ]  # fmt: skip
         if not told:  # whatever was fired in it is not what was foretold
             continue

@@ -14,7 +14,7 @@ import time
 from pathlib import Path
 
 from enamelwright.records.home import URL_VARIABLE, Home
-from enamelwright.workshop import asking, jobs
+from enamelwright.workshop import jobs
 from enamelwright.workshop.studio import Studio
 
 #: Idle for so long, a worker ends [s]; the next job begins another.
@@ -23,8 +23,6 @@ IDLE = 120.0
 GRACE = 5.0
 #: How often somebody who waits looks again [s].
 LOOK = 0.1
-#: Kinds of work this process has registered.
-KINDS = (asking.KIND,)
 
 
 class Worker:
@@ -79,6 +77,13 @@ def wait_for(studio: Studio, job: int, seconds: float) -> bool:
     return False
 
 
+def kinds() -> tuple[str, ...]:
+    """Load and name every kind of work this process does; the server, which begins it, goes without."""
+    from enamelwright.workshop import asking, day_search
+
+    return asking.KIND, day_search.KIND
+
+
 def main(folder: str) -> None:
     """Be the worker of a studio.
 
@@ -87,6 +92,7 @@ def main(folder: str) -> None:
     folder : str
         Its data folder.
     """
+    kinds()
     studio = Studio.open(Home(Path(folder), os.environ.get(URL_VARIABLE, "")))
     threading.Thread(target=_with_its_server, daemon=True).start()
     last = [time.monotonic()]

@@ -1,4 +1,4 @@
-"""State of an oxide-cleaning bath from what was counted into it: acid taken up, pH, copper, what one more load does.
+"""How far a bath is used: acid taken up, pH, copper, and what one more load does.
 
 Capacity is counted in moles. pH moves most at the very start, so it tells a fresh bath from a used one and little more.
 """
@@ -7,288 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 from enamelwright import units
-from enamelwright.craft import oxide_growth
-from enamelwright.craft.baths.bath_made import BathMade, Chemistry, Cleaned, chemistry
-from enamelwright.craft.baths.equilibrium import Part, at_rest
-from enamelwright.errors import OutOfReach
+from enamelwright.craft.baths.bath_made import BathMade, Cleaned
+from enamelwright.craft.baths.counted import NOTHING, Band, Ledger, acid_mass, parts_of, water_in
+from enamelwright.craft.baths.equilibrium import at_rest
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics import bath_chemistry as law
-from enamelwright.reference.loader import fact, value
+from enamelwright.reference.loader import value
 
 State = Literal["fresh", "working", "slow", "exhausted", "not known"]
 #: Best first.
 STATES: tuple[State, ...] = ("fresh", "working", "slow", "exhausted")
-#: Steps of a firing whose scale is counted: a hundredth of the time each, far finer than its band.
-STEPS = 100
 #: Acid never counts as wholly gone: beyond this share the engine would be asked about a bath that is no bath.
 NEARLY_ALL = 0.98
-#: Share of a bath below which it counts as emptied: what clings to the vessel.
-NEARLY_EMPTY = 0.02
-_COUNTED = Origin(kind="computed", source="moles counted into the bath", status="screening estimate")
 _SETTLED = Origin(kind="computed", source="equilibrium at 25 °C, activities by Davies", status="screening estimate")
-
-
-@dataclass(frozen=True)
-class Band:
-    """A number with its least and most.
-
-    Attributes
-    ----------
-    low, value, high : float
-        In order.
-    """
-
-    low: float
-    value: float
-    high: float
-
-    def times(self, factor: float) -> Band:
-        """Return it times a number not below nothing."""
-        return Band(factor * self.low, factor * self.value, factor * self.high)
-
-    def plus(self, other: Band) -> Band:
-        """Return the sum, as if both erred to the same side."""
-        return Band(self.low + other.low, self.value + other.value, self.high + other.high)
-
-    def figure(self, dimension: str, origin: Origin = _COUNTED) -> Figure:
-        """Return it as a figure."""
-        return Figure(value=self.value, low=self.low, high=self.high, dimension=dimension, origin=origin)
-
-
-NOTHING = Band(0.0, 0.0, 0.0)
-
-
-@dataclass(frozen=True)
-class Ledger:
-    """What was counted into a bath.
-
-    Attributes
-    ----------
-    chemistry : Chemistry
-        Of its kind.
-    mixed : bool
-        Whether another chemistry got in.
-    volume : float
-        Liquor [m3].
-    acid, protons : Band or None
-        Acid that takes up oxide, and every proton soda has to answer [mol]; None when it has no acid that is counted.
-    told : bool
-        Whether its strength was told.
-    salt : float
-        [mol].
-    oxide, copper : Band
-        Scale cleaned off [kg], and the copper in it [mol].
-    rate : Figure
-        Scale on a bare area [kg/m2] where it was not weighed.
-    assumptions : tuple of str
-        What was taken as given.
-    """
-
-    chemistry: Chemistry
-    mixed: bool
-    volume: float
-    acid: Band | None
-    protons: Band | None
-    told: bool
-    salt: float
-    oxide: Band
-    copper: Band
-    rate: Figure
-    assumptions: tuple[str, ...]
-
-    def dissolved(self, more: Band = NOTHING) -> Band:
-        """Return the copper in solution [mol]: what went in, and no more than the acid can hold.
-
-        Parameters
-        ----------
-        more : Band
-            Copper of further loads [mol].
-        """
-        copper = self.copper.plus(more)
-        if self.chemistry.use == "water":
-            return NOTHING  # grit and scale lie in it as solids
-        if self.acid is None:
-            return copper
-        held = self.acid.times(1 / law.ACID_PER_COPPER)
-        return Band(min(copper.low, held.low), min(copper.value, held.value), min(copper.high, held.high))
-
-    def undissolved(self) -> Band:
-        """Return the scale that the acid cannot dissolve and that lies in the bath as it was [kg]."""
-        if self.acid is None or self.chemistry.use == "water":
-            return NOTHING
-        holds = self.acid.times(1 / law.ACID_PER_COPPER)
-        share, molar = fact("health/bath/copper_share"), value("health/molar/copper")
-        return Band(
-            max(0.0, self.copper.low - holds.high) * molar / share.high,
-            max(0.0, self.copper.value - holds.value) * molar / share.value,
-            max(0.0, self.copper.high - holds.low) * molar / share.low,
-        )
-
-
-def own_rate(cleaned: Sequence[Cleaned]) -> Figure | None:
-    """Return the scale on a bare area that a maker's own weighings tell [kg/m2]; None without any.
-
-    It is a little high, since bare metal is attacked too.
-
-    Parameters
-    ----------
-    cleaned : sequence of Cleaned
-        Loads; those with both a weight and an area count.
-    """
-    both = [(one.oxide, one.area) for one in cleaned if one.oxide is not None and one.area is not None]
-    if not both or not sum(oxide for oxide, _ in both):
-        return None
-    mean = sum(oxide for oxide, _ in both) / sum(area for _, area in both)
-    each = [oxide / area for oxide, area in both]
-    around = fact("health/bath/weighing_band").value
-    low, high = (min(each), max(each)) if len(each) >= 3 else ((1 - around) * mean, (1 + around) * mean)
-    origin = Origin(kind="measured", source=f"{len(both)} loads weighed before and after", status="measured")
-    return Figure(value=mean, low=min(low, mean), high=max(high, mean), dimension="areal_mass", origin=origin)
-
-
-@lru_cache(maxsize=1024)
-def scale_of_firing(temperature: float, time: float) -> Figure:
-    """Return the scale a bare area carries out of one firing [kg/m2], by growth of copper oxide.
-
-    Parameters
-    ----------
-    temperature : float
-        At the end [K].
-    time : float
-        In the kiln [s].
-    """
-    grown = oxide_growth.oxide_band(*oxide_growth.straight_rise(temperature, time, steps=STEPS))
-    density = oxide_growth.told("copper_oxide/density").value
-    return Band(*(density * one for one in (grown.low, grown.value, grown.high))).figure("areal_mass", grown.origin)
-
-
-def scale_of(load: Cleaned, rate: Figure) -> Band:
-    """Return the scale one load brought [kg]: weighed, or by its firing, or by the usual rate.
-
-    Parameters
-    ----------
-    load : Cleaned
-        The load.
-    rate : Figure
-        Scale on a bare area where nothing better is known [kg/m2].
-    """
-    if load.oxide is not None:
-        return Band(load.oxide, load.oxide, load.oxide)
-    area = load.area or 0.0
-    found = rate
-    if rate.origin.kind != "measured" and load.temperature is not None and load.time is not None:
-        found = scale_of_firing(load.temperature, load.time)
-    return Band(found.low, found.value, found.high).times(area)
-
-
-def ledger(made: BathMade) -> Ledger:
-    """Count what went into a bath.
-
-    Parameters
-    ----------
-    made : BathMade
-        What it was made of and what was cleaned in it.
-    """
-    kind, assumed = chemistry(made.kind), []
-    volume = made.volume + sum(one.volume for one in made.topped)
-    acid = protons = None
-    if kind.part is not None:
-        if made.acid is None and made.strength is None:
-            assumed.append(
-                f"strength not told: {kind.strength:g} g/L of {kind.acid}, somewhere from {kind.strength_low:g} to "
-                f"{kind.strength_high:g}; read it off the bottle or the packet"
-            )
-        mass = _acid_mass(made, kind)
-        acid, protons = (mass.times(each / kind.molar_mass) for each in (kind.usable, kind.all))
-    rate = own_rate(made.cleaned) or fact("health/bath/oxide_load").figure()
-    if rate.origin.kind != "measured" and made.cleaned:
-        assumed.append(
-            "scale not weighed: by the firing where it is told, else "
-            f"{rate.shown('mg/cm2')} of bare copper; weigh loads before and after, and your own figure replaces it"
-        )
-    oxide = NOTHING
-    for load in made.cleaned:
-        oxide = oxide.plus(scale_of(load, rate))
-    salt = made.salt if made.salt is not None else kind.salt * made.volume
-    return Ledger(
-        kind, bool(set(made.also) - {made.kind}) or made.kind == "other", volume, acid, protons,
-        made.acid is not None or made.strength is not None, law.amount(salt, value("health/molar/salt")), oxide,
-        copper_in(oxide), rate, tuple(assumed),
-    )  # fmt: skip
-
-
-def _acid_mass(made: BathMade, kind: Chemistry) -> Band:
-    """Return the acid put in [kg]."""
-    if made.acid is not None:
-        first = Band(made.acid, made.acid, made.acid)
-        strength = first.times(1 / made.volume)
-    elif made.strength is not None:
-        first = Band(made.strength, made.strength, made.strength).times(made.poured or made.volume)
-        strength = first.times(1 / made.volume)
-    else:
-        strength = Band(kind.strength_low, kind.strength, kind.strength_high)
-        first = strength.times(made.volume)
-    for one in made.topped:
-        if one.acid is not None:
-            first = first.plus(Band(one.acid, one.acid, one.acid))
-        elif one.strength is not None:
-            first = first.plus(Band(one.strength, one.strength, one.strength).times(one.volume))
-        else:
-            first = first.plus(strength.times(one.volume))
-    return first
-
-
-def copper_in(oxide: Band) -> Band:
-    """Return the copper in a mass of scale [mol]: as cuprous oxide, at the least as cupric.
-
-    Parameters
-    ----------
-    oxide : Band
-        [kg].
-    """
-    share, molar = fact("health/bath/copper_share"), value("health/molar/copper")
-    return Band(
-        oxide.low * share.low / molar,
-        oxide.value * share.value / molar,
-        oxide.high * share.high / molar,
-    )
-
-
-def parts_of(book: Ledger, acid: float, copper: float) -> dict[Part, float]:
-    """Return what the engine mixes a bath from [mol].
-
-    Parameters
-    ----------
-    book : Ledger
-        The bath.
-    acid : float
-        Usable acid [mol].
-    copper : float
-        Copper in solution [mol].
-
-    Raises
-    ------
-    OutOfReach
-        When the bath has no acid that is counted.
-    """
-    if book.chemistry.part is None:
-        raise OutOfReach(f"no acidity is worked out for {book.chemistry.kind}.", "Measure it.")
-    return {book.chemistry.part: acid / book.chemistry.usable, "NaCl": book.salt, "CuO": copper}
-
-
-def water_in(volume: float) -> float:
-    """Return the water in a volume of bath [kg].
-
-    Parameters
-    ----------
-    volume : float
-        [m3].
-    """
-    return volume * value("health/bath/water")
 
 
 @dataclass(frozen=True)
@@ -427,7 +161,7 @@ def weak(made: BathMade, book: Ledger) -> tuple[str, ...]:
         bottle = f"{units.from_si(least, 'g/L', 'concentration'):.0f} g/L"
         found.append(f"no vinegar on sale in the United States is weaker than {bottle}: read the label again")
     if kind.part is not None and book.told and made.volume > 0:
-        holds = _acid_mass(made, kind).value / book.volume
+        holds = acid_mass(made, kind).value / book.volume
         if holds < value("health/bath/far_below") * kind.strength_low:
             usual = f"{kind.strength_low:g} to {kind.strength_high:g} g/L"
             found.append(

@@ -43,21 +43,25 @@ def read_strength(text: str) -> float:
 
 
 Volume = Annotated[float, Dimension("volume", "l")]
+Share = Annotated[float, Dimension("ratio", "percent")]
 Strength = Annotated[float, Dimension("concentration", "g_per_l", read_strength)]
 
 
 class Cleaned(Described):
-    """One load that was cleaned: weighed before and after, or its bare area, and the firing it came from."""
+    """One load that was cleaned: weighed before and after, its bare area or its weight; the firing it came from."""
 
     oxide: Annotated[Mass, Field(ge=0, le=1)] | None = Field(None, description="weight lost in the bath, all together")
     area: Annotated[Area, Field(ge=1e-8, le=10)] | None = Field(None, description="bare copper that was cleaned")
+    mass: Annotated[Mass, Field(gt=0, le=100)] | None = Field(
+        None, description="weight of the copper pieces, where neither weight lost nor bare area is known"
+    )
     temperature: Temperature | None = Field(None, description="of the firing it came from")
     time: Annotated[Time, Field(gt=0, le=86400)] | None = Field(None, description="in the kiln")
 
     @model_validator(mode="after")
     def _something(self) -> Cleaned:
-        if self.oxide is None and self.area is None:
-            raise InputError("a load needs its weight lost or its bare area.", "Weigh it, or measure it.")
+        if self.oxide is None and self.area is None and self.mass is None:
+            raise InputError("a load needs its weight lost, its bare area or its weight.", "Weigh it, or measure it.")
         return self
 
 
@@ -91,6 +95,10 @@ class BathMade(Described):
     cleaned: Annotated[tuple[Cleaned, ...], Field(max_length=2000)] = ()
     met: Annotated[tuple[Met, ...], Field(max_length=6)] | None = Field(
         None, description="an empty list says that it met none of these; left out, nobody knows"
+    )
+    lead: Annotated[Share, Field(gt=0, le=0.8)] | None = Field(None, description="mass of lead in the glass it has met")
+    cadmium: Annotated[Share, Field(gt=0, le=0.3)] | None = Field(
+        None, description="mass of cadmium in the glass it has met"
     )
     ph: Annotated[float, Field(ge=-2, le=16)] | None = Field(None, description="as measured")
     clears_in: Annotated[Time, Field(ge=1, le=86400)] | None = Field(None, description="time to clear a load now")

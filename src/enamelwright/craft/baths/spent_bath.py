@@ -5,15 +5,18 @@ Settling makes less of it and takes the acid out of it. It is no leave to pour a
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from enamelwright import units
-from enamelwright.craft.baths.bath import Band, Ledger, parts_of, strip_gainsays, water_in
+from enamelwright.craft.baths.bath import strip_gainsays
 from enamelwright.craft.baths.bath_made import BathMade
+from enamelwright.craft.baths.counted import Band, Ledger, parts_of, water_in
 from enamelwright.craft.baths.equilibrium import Part, Solid, at_rest
-from enamelwright.craft.health.limits import limit
+from enamelwright.craft.health.dust_limits import unknown_share
+from enamelwright.craft.health.limits import Applied, limit
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics import bath_chemistry as law
@@ -38,6 +41,8 @@ _MODELS = Origin(
 )
 _COUNTED = Origin(kind="computed", source="moles counted into the bath", status="screening estimate")
 
+#: From which concentration waste with a metal counts as toxic.
+_TOXIC: dict[str, str] = {"lead": "tc_pb", "cadmium": "tc_cd"}
 #: What may never be done with any of it.
 NEVER: tuple[str, ...] = (
     "never into a septic tank, a storm drain, soil or the garden",
@@ -60,7 +65,7 @@ def standing_words() -> dict[str, str]:
     return {row["state"]: row["words"] for row in rows("health/gas_states")}
 
 
-def why_held(made: BathMade, book: Ledger) -> tuple[str, ...]:
+def why_held(made: BathMade, book: Ledger, own: Iterable[Applied] = ()) -> tuple[str, ...]:
     """Return why a bath is only kept and handed in; empty when settling may be thought of.
 
     Parameters
@@ -69,13 +74,17 @@ def why_held(made: BathMade, book: Ledger) -> tuple[str, ...]:
         What was told of it.
     book : Ledger
         What was counted into it.
+    own : iterable of Applied
+        A studio's own limits.
     """
-    reasons = []
+    reasons, instead = [], tuple(own)
     if made.met is None:
         reasons.append("nobody has said what enamel it has met: look at the jars, and say so")
     for metal in made.met or ():
         reasons.append(
-            "it has met enamel nobody knows: treat it as lead and cadmium" if metal == "unknown enamel" else _met(metal)
+            "it has met enamel nobody knows: treat it as lead and cadmium"
+            if metal == "unknown enamel"
+            else _met(metal, made, instead)
         )
     if book.chemistry.why_held:
         reasons.append(book.chemistry.why_held)
@@ -87,20 +96,20 @@ def why_held(made: BathMade, book: Ledger) -> tuple[str, ...]:
     return tuple(reasons)
 
 
-def _met(metal: str) -> str:
+def _met(metal: str, made: BathMade, instead: tuple[Applied, ...]) -> str:
     if metal == "silver":
         return "it has met silver: silver in water harms at a hundredth of what copper does"
-    if metal == "cadmium":
-        bound, share = limit("tc_cd"), value("health/glass/cadmium_share")
-    elif metal == "lead":
-        bound, share = limit("tc_pb"), value("health/glass/lead_share")
-    else:
+    if metal != "lead" and metal != "cadmium":
         return f"it has met {metal}"
+    bound, own = limit(_TOXIC[metal], instead), getattr(made, metal)
+    share = unknown_share(metal) if own is None else own
     litre = units.to_si(1.0, "L", "volume")
     glass = law.glass_to_reach(litre, units.to_si(bound.value, bound.unit, "concentration"), share)
+    holds = f"{units.from_si(share, '%', 'ratio'):.2g} %"
+    whose = "as its jars tell" if own is not None else "the most such enamels hold, taken since no jar tells"
     return (
-        f"it has met {metal}: {units.from_si(glass, 'mg', 'mass'):.2g} mg of glass with {share:.0%} of it, dissolved "
-        f"in a litre, is {bound.shown()}, from which waste counts as toxic ({bound.words()})"
+        f"it has met {metal}: {units.from_si(glass, 'mg', 'mass'):.2g} mg of glass with {holds} of it "
+        f"({whose}), dissolved in a litre, is {bound.shown()}, from which waste counts as toxic ({bound.words()})"
     )
 
 
@@ -248,7 +257,7 @@ def residual(book: Ledger, part: Part, soda: float, standing: Standing) -> tuple
     )
 
 
-def doses(book: Ledger, standing: Standing, count: int = 7) -> tuple[tuple[float, Figure, Figure], ...]:
+def doses(book: Ledger, standing: Standing, count: int = 13) -> tuple[tuple[float, Figure, Figure], ...]:
     """Return (times the acid, copper that stays, pH) for a row of doses of soda ash.
 
     Parameters
@@ -367,8 +376,15 @@ class Yardstick:
     cite: str
 
 
-def yardsticks() -> tuple[Yardstick, ...]:
-    """List what a residual is held against, the smallest first."""
+def yardsticks(own: Iterable[Applied] = ()) -> tuple[Yardstick, ...]:
+    """List what a residual is held against, the smallest first.
+
+    Parameters
+    ----------
+    own : iterable of Applied
+        A studio's own limits.
+    """
+    instead = tuple(own)
     hard = units.from_si(value("health/yardstick/hardness"), "mg/L", "concentration")
     found = []
     for kind, words in (("chronic", "fresh water, for ever"), ("acute", "fresh water, an hour")):
@@ -384,6 +400,6 @@ def yardsticks() -> tuple[Yardstick, ...]:
         ("cu_drinking_action", "drinking water, action level"),
         ("cu_stlc_california", "waste, soluble"),
     ):
-        one = limit(name)
+        one = limit(name, instead)
         found.append(Yardstick(words, units.to_si(one.value, one.unit, "concentration"), one.shown(), one.words()))
     return tuple(found)

@@ -6,6 +6,7 @@ plans are compared on the same jars, hands and sheet.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -17,6 +18,7 @@ from enamelwright.craft.checks.flatness_history import History, Lamina
 from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.layup import Layup
+from enamelwright.craft.learned_bow import LearnedBow
 from enamelwright.craft.solids import (
     KELVIN_STEP,
     Course,
@@ -121,6 +123,30 @@ class Model:
     def _glasses(self) -> dict[str, JarGlass]:
         return {one.layer.jar.id: one.layer.glass for one in self.history.laminae}
 
+    @cached_property
+    def taught(self) -> dict[str, LearnedBow]:
+        """What own strips have taught, by jar."""
+        return {one.jar: one for one in self.layup.taught}
+
+    @cached_property
+    def give(self) -> tuple[float, float] | None:
+        """Logarithm of the factor on the yield of this metal and its spread, as the best known jar on it has it."""
+        best = min(self.layup.taught, key=lambda one: one.give_sd, default=None)
+        return None if best is None else (best.give, best.give_sd)
+
+    @cached_property
+    def scales(self) -> dict[str, Any]:
+        """Likely factors on yield and on the free strain of every layer, for the solver; none while nothing is taught."""
+        if self.give is None:
+            return {}
+        strains = [self.taught[jar].strain if jar in self.taught else 0.0 for jar in self.jars_laid]
+        return {"yield_scale": float(np.exp(self.give[0])), "coat_strain_scale": np.exp(strains)[np.newaxis]}
+
+    @property
+    def jars_laid(self) -> list[str]:
+        """Jar of every layer."""
+        return [one.layer.jar.id for one in self.history.laminae]
+
     def nominal(self, hold_flat: bool = False) -> LaminateResult:
         """Solve the piece as described, finely.
 
@@ -138,12 +164,19 @@ class Model:
             firings=len(self.history.tops),
             coat_table=np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64),
             pressed_flat=self.history.pressed,
+            **self.scales,
         )
         melts = [glass_table(self._jars[jar], course) for jar in order]
         sheet = sheet_table(self.sheet, course)
         return solve(piece, course.schedule, sheet, melts, recovery=recovery(), hold_flat=hold_flat)
 
-    def varied(self, thickness: Array, draws: Draws | None = None, hold_flat: bool = False) -> LaminateResult:
+    def varied(
+        self,
+        thickness: Array,
+        draws: Draws | None = None,
+        hold_flat: bool = False,
+        scales: Mapping[str, Any] | None = None,
+    ) -> LaminateResult:
         """Solve many pieces at once, coarsely.
 
         Parameters
@@ -154,6 +187,8 @@ class Model:
             What else varies; nothing when left out.
         hold_flat : bool
             Keep them flat.
+        scales : mapping, optional
+            `yield_scale` and `coat_strain_scale` of each, in place of what was taught, where nothing else varies.
         """
         course = self.course(BATCH_STEPS)
         order = list(self._jars)
@@ -161,7 +196,7 @@ class Model:
         extra: dict[str, Any]
         if draws is None:
             melts = [glass_table(self._jars[jar], course) for jar in order]
-            extra = {"coat_table": table}
+            extra = {"coat_table": table, **(self.scales if scales is None else scales)}
         else:
             melts = [
                 glass_table(self._jars[jar].shifted(shift) if shift else self._jars[jar], course)
@@ -218,10 +253,19 @@ class Model:
         nominal = self._glasses[jar].expansion.value + self.to_set.value
         scale = expansion / nominal
         spread = float(np.std(scale))
-        least = loader.value("glass/strain_scale_sd")
-        if 0 < spread < least:
+        taught = self.taught.get(jar)
+        if taught is not None and spread > 0:
+            scale = np.exp(taught.strain + taught.strain_sd * (scale - float(np.mean(scale))) / spread)
+        elif 0 < spread < (least := loader.value("glass/strain_scale_sd")):
             scale = 1 + (scale - 1) * least / spread
         return np.clip(scale, level("strain_lowest"), level("strain_highest"))
+
+    def _yields(self, drawn: Array) -> Array:
+        """Turn drawn factors on the yield of a bought sheet into those of this studio's own."""
+        if self.give is None:
+            return drawn
+        middle, sd = self.give
+        return np.asarray(np.exp(middle + sd * np.log(drawn) / loader.value("metals/yield_log_sd")))
 
     def draws(self, n: int) -> Draws:
         """Draw everything uncertain `n` times; the same names give the same numbers in every plan."""
@@ -240,7 +284,7 @@ class Model:
         return Draws(
             factor=np.maximum(factor, least),
             metal=self.layup.thickness * np.maximum(drawn[f"{metal}: thickness"], least),
-            yield_scale=drawn[f"{metal}: yield"],
+            yield_scale=self._yields(drawn[f"{metal}: yield"]),
             metal_strain=np.maximum(drawn[f"{metal}: expansion"], least),
             coat_strain=strain,
             group=group,

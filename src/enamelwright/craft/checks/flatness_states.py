@@ -7,6 +7,7 @@ from functools import cached_property
 from math import pi, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
 from enamelwright.craft.checks.flatness_draws import Draws, Model
 from enamelwright.craft.checks.judgement import level
@@ -20,6 +21,9 @@ from enamelwright.physics.laminate import LaminateResult
 
 _COMPUTED = Origin(kind="computed", source="stress model of an enamelled sheet", status="computed")
 
+
+#: Stress, temperature and layer of the largest tension, each of shape (n_draw, n_firing).
+Tension = tuple[Array, Array, NDArray[np.int64]]
 
 #: Bow below this is the rounding of a balanced piece [m].
 ROUNDING = 1e-9
@@ -161,12 +165,17 @@ class Solved:
 
     def heating(self, step: int) -> tuple[Figure, float, int] | None:
         """Return the largest tension on heating for one firing, its temperature and its layer."""
-        stress, kelvin, layer = self.answer.largest_tension("heating")
+        (stress, kelvin, layer), (band, _, _) = self._heatings
         if np.isnan(stress[0, step]):
             return None
-        many = self.band.largest_tension("heating")[0][:, step]
+        many = band[:, step]
         found = Figure.of_draws(many, "stress", _COMPUTED, value=float(stress[0, step]))
         return found, float(kelvin[0, step]), int(layer[0, step])
+
+    @cached_property
+    def _heatings(self) -> tuple[Tension, Tension]:
+        """Largest tension on heating of the answer and of all draws, of every firing at once."""
+        return self.answer.largest_tension("heating"), self.band.largest_tension("heating")
 
     def rim_energy(self, face: Face, step: int) -> tuple[Array, Array]:
         """Return what a chip of one face's glass at the rim would set free [J/m2]: nominal, draws."""

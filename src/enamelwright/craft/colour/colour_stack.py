@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -70,6 +71,7 @@ def stack_of(
     *,
     through: int | None = None,
     firing: int | None = None,
+    without: Collection[int] = (),
 ) -> ColourStack:
     """Return what light meets in one place of a planned piece.
 
@@ -85,6 +87,8 @@ def stack_of(
         Number of the last coat counted, as in the file from 0; all of them when left out.
     firing : int, optional
         After which firing; the finished piece when left out.
+    without : collection of int
+        Numbers of coats that do not lie at this place, such as a stencil beside which one looks.
 
     Raises
     ------
@@ -101,7 +105,7 @@ def stack_of(
             continue
         place += 1
         coat = piece.coats[weight.coat]
-        if (through is not None and weight.coat > through) or not covers(coat, cell):
+        if (through is not None and weight.coat > through) or weight.coat in without or not covers(coat, cell):
             continue
         depth = thickness_after(plan, weight, firing)
         if depth > 0:
@@ -110,6 +114,24 @@ def stack_of(
         foil = None
     kept = tuple(coat for at, coat in coats if foil is None or at > below)
     return ColourStack(metal=piece.metal.kind, foil=foil, coats=kept)
+
+
+def partial_coats(piece: Piece, cell: str, face: Literal["front", "back"]) -> tuple[int, ...]:
+    """Return the numbers of coats that lie on the lesser part of a place, such as a stencil.
+
+    Parameters
+    ----------
+    piece : Piece
+        As described.
+    cell : str
+        A cell of the front; empty for the whole face.
+    face : str
+        ``front`` or ``back``.
+    """
+    return tuple(
+        number for number, coat in enumerate(piece.coats)
+        if coat.face == face and covers(coat, cell) and coat.share is not None and coat.share < MOST_OF_IT
+    )  # fmt: skip
 
 
 def _foil(piece: Piece) -> tuple[str | None, int]:

@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.colour.colour_risk import limit
-from enamelwright.craft.colour.fired_colour import screen_colour
 from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.look import screen_colour
 from enamelwright.physics.colour.colour_difference import ciede2000
 from enamelwright.physics.colour.colour_space import xyz_of_lab
 from enamelwright.physics.colour.colour_vision import alike, lab_as_seen
@@ -133,19 +133,23 @@ def closeness(difference: float) -> str:
 
 
 def plain_name(lab: Sequence[float]) -> str:
-    """Name a colour in plain words: ``dark blue``, ``greyish green``, ``light grey``."""
+    """Name a colour in plain words: ``dark blue``, ``greyish green``, ``pinkish white``."""
     light, red, yellow = (float(one) for one in lab)
     chroma, hue = math.hypot(red, yellow), math.degrees(math.atan2(yellow, red)) % _FULL
-    if chroma < limit("words/grey"):
-        if light >= limit("words/white"):
-            return "white"
-        if light < limit("words/black"):
-            return "black"
-        return f"{'light ' if light >= limit('words/pale') else 'dark ' if light < limit('words/dark') else ''}grey"
     table = rows("colour/hue_words")
     # A hue a hair below nothing becomes a full turn, which belongs to the last word.
     row = next((row for row in table if float(row["from"]) <= hue < float(row["to"])), table[-1])
-    word = row["pale" if light >= limit("words/pale") else "dark" if light < limit("words/dark") else "word"]
+    is_light = light >= limit("words/pale")
+    if chroma < limit("words/grey"):
+        if light >= limit("words/white"):
+            return "white" if chroma < limit("words/pure") else f"{row['tint']} white"
+        if light < limit("words/black"):
+            return "black"
+        return f"{'light ' if is_light else 'dark ' if light < limit('words/dark') else ''}grey"
+    if is_light:
+        word = row["strong" if chroma >= limit("words/strong") else "pale"]
+    else:
+        word = row["dark" if light < float(row["dark_below"]) else "muted" if chroma < limit("words/muted") else "word"]
     return f"greyish {word}" if chroma < limit("words/greyish") else word
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Literal
@@ -14,7 +15,7 @@ from enamelwright.craft.colour.jar_spread import Basis, prior_rows
 from enamelwright.craft.colour.light import COLUMNS, seen_under
 from enamelwright.craft.jar import HazardFacet, Jar, OpticsFacet
 from enamelwright.errors import OutOfReach
-from enamelwright.figure import stratified
+from enamelwright.figure import standard
 from enamelwright.physics.colour.colour_space import BANDS, xyz_of_lab
 from enamelwright.physics.colour.layer_optics import below_surface
 from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
@@ -113,24 +114,6 @@ class JarOptics:
         spread = np.exp(np.clip(shift[:, bands], -MOST_LOG, MOST_LOG))
         power = np.clip(self.power + shift[:, bands + 1], 0.0, STEEPEST)
         return absorption, scattering_at_bands(self.scattering * spread, power, value("colour/scattering_at"))
-
-
-@lru_cache(maxsize=1024)
-def standard(name: str, n: int) -> Array:
-    """Return `n` standard normal numbers, fixed by the name of what they belong to.
-
-    Parameters
-    ----------
-    name : str
-        Of the uncertain thing.
-    n : int
-        How many.
-    """
-    from scipy.special import ndtri
-
-    found: Array = np.asarray(ndtri(stratified(name, n)), dtype=np.float64)
-    found.setflags(write=False)
-    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -267,11 +250,35 @@ def index_of(jar: Jar) -> float:
     return value("colour/index/leaded" if lead == "yes" else "colour/index/lead_free")
 
 
-def _choice(kind: OpticalClass, family: str) -> tuple[Archetype, float] | None:
+@dataclass(frozen=True, eq=False)
+class _Start:
+    """Where a jar that nobody measured starts from."""
+
+    absorption: Array
+    like: Archetype
+    words: str
+
+
+#: Words of a name that tell how strong a colour is, with the fact that says by how much.
+_SHADES = {"pale": "pale", "light": "pale", "deep": "deep", "dark": "deep"}
+
+
+def _start(jar: Jar, kind: OpticalClass, family: str) -> _Start | None:
+    """Return the invented curve of a kind and family; words of the jar's own name choose among them."""
+    called = frozenset(re.findall(r"\w+", jar.name.casefold()))
     for row in rows("colour/starting_colours"):
-        if row["class"] == kind and row["family"] == family:
-            return archetypes()[row["archetype"]], float(row["strength"])
-    return None
+        if (row["class"], row["family"]) == (kind, family) and (not row["word"] or row["word"] in called):
+            break
+    else:
+        return None
+    first = archetypes()[row["archetype"]]
+    absorption, words = first.absorption * float(row["strength"]), first.words
+    if row["with"]:
+        other = archetypes()[row["with"]]
+        absorption, words = absorption + other.absorption * float(row["with_strength"]), f"{words} with {other.words}"
+    shade = next((fact for word, fact in _SHADES.items() if word in called), None)
+    strength = value(f"colour/jar/{shade}") if shade is not None else 1.0
+    return _Start(absorption * strength, archetypes()["opal_white"] if kind == "opal" else first, words)
 
 
 def of_jar(jar: Jar) -> JarOptics:
@@ -305,19 +312,16 @@ def of_jar(jar: Jar) -> JarOptics:
             facet.unseen_error if enough else None,
         )  # fmt: skip
     family = facet.family or ("clear" if jar.kind == "flux" else None)
-    chosen = _choice(kind, family) if family else None
+    start = _start(jar, kind, family) if family else None
     if facet.lab is not None and kind == "opaque":
-        return _of_one_colour(jar, facet.lab, index, chosen[0] if chosen else archetypes()["opaque_white"])
-    if chosen is None:
+        return _of_one_colour(jar, facet.lab, index, start.like if start else archetypes()["opaque_white"])
+    if start is None:
         raise OutOfReach(
             f"nothing tells what colour {jar.name} is.", "Say its colour family, or fit it from fired tiles."
         )
-    found, strength = chosen
-    like = archetypes()["opal_white"] if kind == "opal" else found
-    absorption = found.absorption * strength
     return JarOptics(
-        jar.id, jar.name, kind, absorption, like.scattering, like.power, index, "invented",
-        f"invented archetype: {found.words}",
+        jar.id, jar.name, kind, start.absorption, start.like.scattering, start.like.power, index, "invented",
+        f"invented archetype: {start.words}",
     )  # fmt: skip
 
 

@@ -13,11 +13,11 @@ import numpy as np
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, Surface, surface_finish
-from enamelwright.craft.colour.fired_colour import coupon_for
 from enamelwright.craft.colour.jar_optics import JarOptics, of_jar
 from enamelwright.craft.colour.light import seen_under
+from enamelwright.craft.colour.look import View, mirrored
 from enamelwright.craft.colour.match_rules import StackRules
-from enamelwright.craft.colour.metal_optics import base_of
+from enamelwright.craft.colour.metal_optics import base_on
 from enamelwright.errors import OutOfReach
 from enamelwright.physics.colour.colour_search import Grounds, Leaves, every_stack
 from enamelwright.physics.colour.colour_shortlist import MOST_COATS, Stacks
@@ -102,7 +102,14 @@ def jars_to_hand(bench: Bench) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=KEPT)
-def jar_space(bench: Bench, jars: tuple[str, ...], metals: tuple[str, ...], coats: int, surface: Surface) -> JarSpace:
+def jar_space(
+    bench: Bench,
+    jars: tuple[str, ...],
+    metals: tuple[str, ...],
+    coats: int,
+    surface: Surface,
+    view: View = "catching the light",
+) -> JarSpace:
     """Colour every stack of some jars that the rules of the trade do not stop.
 
     Two coats of one jar on each other are left to its other thicknesses, and nothing lies below a coat that hides it
@@ -118,6 +125,8 @@ def jar_space(bench: Bench, jars: tuple[str, ...], metals: tuple[str, ...], coat
         Most coats.
     surface : str
         Finish of the metal.
+    view : str
+        How the pieces are held.
 
     Raises
     ------
@@ -149,7 +158,7 @@ def jar_space(bench: Bench, jars: tuple[str, ...], metals: tuple[str, ...], coat
     # A coat that hides what is below it belongs on the metal, where it may lie there.
     over &= ~(leaves.hiding & on_metal.all(axis=0))
     stacks = every_stack(
-        leaves, grounds, seen_under("D65").weights, h=_finish(surface), v=1.0, coats=min(coats, MOST_COATS),
+        leaves, grounds, seen_under("D65").weights, h=_finish(surface), v=mirrored(view), coats=min(coats, MOST_COATS),
         over=over, on_metal=on_metal,
     )  # fmt: skip
     if not len(stacks):
@@ -164,10 +173,7 @@ def _finish(surface: Surface) -> float:
 
 
 def _grounds(bench: Bench, metals: tuple[str, ...], index: list[float]) -> Grounds:
-    found = {}
-    for ground in metals:
-        coupon = coupon_for(ground, bench) if bench.coupons else None
-        found.update({(ground, n): base_of(ground, n, None, coupon) for n in set(index)})
+    found = {(ground, n): base_on(bench, ground, n) for ground in metals for n in set(index)}
     normal, around = (
         np.array([[getattr(found[ground, n], part) for n in index] for ground in metals])
         for part in ("normal", "hemispherical")

@@ -25,12 +25,14 @@ LIGHTS: tuple[LightName, ...] = ("D65", "D50", "A", "LED-B3", "FL11")
 #: Lights a colour is told under when nobody chooses; the first is the one screens are made for.
 USUAL: tuple[LightName, ...] = ("D65", "A", "LED-B3", "FL11")
 LIGHT_WORDS: dict[LightName, str] = {
-    "D65": "daylight, overcast (D65)",
-    "D50": "daylight, of the print trade (D50)",
-    "A": "filament lamp (A)",
-    "LED-B3": "white LED (LED-B3)",
-    "FL11": "three-band tube (FL11)",
+    "D65": "daylight",
+    "D50": "warm daylight",
+    "A": "lamp light",
+    "LED-B3": "white LED lamp",
+    "FL11": "fluorescent tube",
 }
+#: What the words stand for, in the codes of the standard, for those who ask.
+LIGHT_CODES = "CIE illuminants: " + ", ".join(f"{words} is {code}" for code, words in LIGHT_WORDS.items())
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,11 +17,13 @@ import numpy.typing as npt
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, limit, risks_of, weight_of
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
-from enamelwright.craft.colour.fired_colour import drawn_reflectances, with_model_error
 from enamelwright.craft.colour.jar_optics import of_jar
 from enamelwright.craft.colour.jar_space import JarSpace, jar_space, jars_to_hand
 from enamelwright.craft.colour.light import USUAL, LightName, seen_under
+from enamelwright.craft.colour.look import View
 from enamelwright.craft.colour.match_rules import Objection, StackRules
+from enamelwright.craft.colour.stack_draws import drawn_reflectances, with_model_error
+from enamelwright.craft.colour.stack_parts import parts_of
 from enamelwright.craft.colour.stack_refine import lab_as_meant, refined
 from enamelwright.craft.metal import metal
 from enamelwright.errors import InputError
@@ -65,7 +67,7 @@ class Match:
     stack : ColourStack
         As laid, from the metal outward.
     lab : tuple of float
-        Nominal, catching the light, in daylight.
+        Nominal, as the colour aimed at was lit, in daylight.
     away : float
         CIEDE2000 of that from the target.
     score : float
@@ -93,7 +95,7 @@ class Match:
     lab: tuple[float, float, float]
     away: float
     score: float
-    by_light: tuple[tuple[str, float], ...]
+    by_light: tuple[tuple[LightName, float], ...]
     firings: int
     risks: tuple[ColourRisk, ...]
     objections: tuple[Objection, ...]
@@ -153,6 +155,7 @@ def match_colour(
     metals: Sequence[str] = ("copper",),
     coats: int = 3,
     surface: Surface = "unknown",
+    view: View = "catching the light",
     lights: Sequence[LightName] = USUAL,
     draws: int = DRAWS,
     progress: Progress | None = None,
@@ -173,6 +176,8 @@ def match_colour(
         Most coats, 1 to 3.
     surface : str
         Finish of the metal.
+    view : str
+        How the pieces are held: as the colour aimed at was lit.
     lights : sequence of str
         Under which it is to match.
     draws : int
@@ -193,7 +198,7 @@ def match_colour(
     tell = progress if progress is not None else _nobody
     if not tell(0.0, "colouring every stack"):
         raise InputError("the search was stopped.")
-    space = jar_space(bench, names, metal_ids, coats, surface)
+    space = jar_space(bench, names, metal_ids, coats, surface, view)
     chosen = _shortlist(space, aim, bench)
     smoothest = recovered_reflectance(xyz_of_lab(aim, seen_under("D65").white), seen_under("D65").weights)
     # The target is known in daylight alone; elsewhere the smoothest reflectance of its colour stands for it.
@@ -203,14 +208,14 @@ def match_colour(
     for place, stack in enumerate(chosen):
         if not tell(0.5 + place / len(chosen) / 2, "trying how each may come out"):
             break
-        better, lab, away = _simpler(*refined(stack, aim, bench), aim, bench)
+        better, lab, away = _simpler(*refined(stack, aim, bench, view), aim, bench, view)
         key = (better.metal, tuple(coat.jar for coat in better.coats))
         if key not in seen:
             seen.add(key)
-            found.append(_judged(better, lab, away, aims, bench, draws))
+            found.append(_judged(better, lab, away, aims, bench, draws, view))
     matches = _ranked(found)
     nearest = min((one.away for one in matches), default=np.inf)
-    measure, because = _worth_measuring(matches, bench)
+    measure, because = _worth_measuring(matches, bench, view)
     return Matched(
         _three(aim), matches, len(space.stacks), _reached(matches), nearest,
         smoothest.less_saturated, space.unknown, measure, because,
@@ -271,7 +276,9 @@ def _best_of(space: JarSpace, aim: Array, bench: Bench, wanted: int) -> list[Col
     return chosen
 
 
-def _simpler(stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench) -> tuple[ColourStack, Array, float]:
+def _simpler(
+    stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench, view: View
+) -> tuple[ColourStack, Array, float]:
     """Leave out coats that nobody would miss: hidden ones, and flux where it changes nothing."""
     for place in range(len(stack.coats) - 1, -1, -1):
         coats = stack.coats[:place] + stack.coats[place + 1 :]
@@ -280,23 +287,24 @@ def _simpler(stack: ColourStack, lab: Array, away: float, aim: Array, bench: Ben
         less = stack.model_copy(update={"coats": coats})
         if any(one.severity == "stop" for one in StackRules(bench).of(less.metal, [coat.jar for coat in coats])):
             continue
-        found = lab_as_meant(less, bench)
+        found = lab_as_meant(less, bench, view)
         if float(ciede2000(aim, found)) <= away + MISSED:
-            return _simpler(*refined(less, aim, bench), aim, bench)
+            return _simpler(*refined(less, aim, bench, view), aim, bench, view)
     return stack, lab, away
 
 
 def _judged(
-    stack: ColourStack, lab: Array, away: float, aims: Mapping[LightName, Array], bench: Bench, draws: int
+    stack: ColourStack, lab: Array, away: float, aims: Mapping[LightName, Array], bench: Bench, draws: int,
+    view: View,
 ) -> Match:  # fmt: skip
     """Draw a stack under every light, and gather what speaks against it."""
-    drawn = drawn_reflectances(stack, bench, draws)
+    drawn = drawn_reflectances(stack, parts_of(stack, bench), draws, view)
     jars = [of_jar(bench.jar(coat.jar)) for coat in stack.coats]
     by_light = []
     for name, wanted in aims.items():
         seen = seen_under(name)
         spread = float(np.quantile(ciede2000(wanted, seen.lab(drawn)), SURE))
-        by_light.append((str(name), with_model_error(spread, jars)))
+        by_light.append((name, with_model_error(spread, jars)))
     risks = risks_of(fired_of(stack, bench))
     objections = StackRules(bench).of(stack.metal, [coat.jar for coat in stack.coats])
     told = {one.rule for one in objections}
@@ -343,12 +351,12 @@ def _without_twins(found: list[Match]) -> list[Match]:
     return kept
 
 
-def _worth_measuring(matches: tuple[Match, ...], bench: Bench) -> tuple[str, str]:
+def _worth_measuring(matches: tuple[Match, ...], bench: Bench, view: View) -> tuple[str, str]:
     """Name the jar that moves the best stack most when its colour turns out otherwise."""
     if not matches:
         return "", ""
     best = matches[0].stack
-    moved = {coat.jar: _moved(best, coat.jar, bench) for coat in best.coats}
+    moved = {coat.jar: _moved(best, coat.jar, bench, view) for coat in best.coats}
     unmeasured = {jar: by for jar, by in moved.items() if of_jar(bench.jar(jar)).invented}
     among = unmeasured or moved
     jar = max(among, key=among.__getitem__)
@@ -357,7 +365,7 @@ def _worth_measuring(matches: tuple[Match, ...], bench: Bench) -> tuple[str, str
     return jar, f"{name}: {why}, and a colour a third stronger or weaker moves the best stack by {among[jar]:.1f}"
 
 
-def _moved(stack: ColourStack, jar: str, bench: Bench) -> float:
+def _moved(stack: ColourStack, jar: str, bench: Bench, view: View) -> float:
     """Return how far a stack moves when one jar is stronger or weaker than thought."""
 
     def at(factor: float) -> Array:
@@ -365,6 +373,6 @@ def _moved(stack: ColourStack, jar: str, bench: Bench) -> float:
             coat.model_copy(update={"thickness": coat.thickness * factor}) if coat.jar == jar else coat
             for coat in stack.coats
         )
-        return lab_as_meant(stack.model_copy(update={"coats": coats}), bench)
+        return lab_as_meant(stack.model_copy(update={"coats": coats}), bench, view)
 
     return float(ciede2000(at(MOVED), at(1 / MOVED)))

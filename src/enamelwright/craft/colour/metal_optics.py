@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.light import COLUMNS
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
 from enamelwright.craft.metal import metal as metal_named
@@ -163,3 +164,24 @@ def _cited(row: Row) -> tuple[str, ...]:
     """Name the works behind one row, the general words of a status left out."""
     known = sources()
     return tuple(known[key].words() for key in source_keys(row["source"]) if known[key].field == "colour")
+
+
+def base_on(bench: Bench, metal: str, n_glass: float, foil: str | None = None) -> BaseOptics:
+    """Return how a metal or foil shines below glass, by the maker's own fluxed coupon of it where there is one.
+
+    Parameters
+    ----------
+    bench : Bench
+        With its coupons.
+    metal : str
+        By any of its names.
+    n_glass : float
+        Refractive index of the glass on it.
+    foil : str, optional
+        Metal of a foil that hides it.
+    """
+    coupon = None
+    if foil is None and bench.coupons:
+        wanted = metal_named(metal).id
+        coupon = next((one for one in bench.coupons if metal_named(one.metal).id == wanted), None)
+    return base_of(metal, n_glass, foil, coupon)

@@ -10,10 +10,9 @@ import numpy as np
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import StackCoat
-from enamelwright.craft.colour.fired_colour import coupon_for
 from enamelwright.craft.colour.jar_optics import optics_of
 from enamelwright.craft.colour.light import seen_under
-from enamelwright.craft.colour.metal_optics import base_of
+from enamelwright.craft.colour.metal_optics import base_on
 from enamelwright.craft.glass_of_jar import glass_of
 from enamelwright.errors import UnknownName
 from enamelwright.physics.colour.layer_optics import layer, over
@@ -111,8 +110,7 @@ def mixed_powder(
     """
     found = [optics_of(jar, bench) for jar in jars]
     below = [optics_of(coat.jar, bench) for coat in under]
-    coupon = coupon_for(metal, bench) if bench.coupons else None
-    ground = base_of(metal, (below or found)[0].index, None, coupon).hemispherical
+    ground = base_on(bench, metal, (below or found)[0].index).hemispherical
     for optics, coat in zip(below, under, strict=True):
         ground = over(*layer(optics.absorption, optics.scattering_at_bands, coat.thickness), ground)
     shares = volume_shares(parts, [density_of(jar, bench) for jar in jars])

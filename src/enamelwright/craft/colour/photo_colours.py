@@ -13,7 +13,7 @@ from enamelwright.craft.colour.light import LightName, Observer, seen_under
 from enamelwright.craft.colour.tile_photo import EDITIONS, Card, Coding, Region, TilePhoto
 from enamelwright.errors import InputError
 from enamelwright.physics.colour.camera_fit import CameraFit, Placing, fit_camera, grey_curve, placing_of
-from enamelwright.physics.colour.colour_space import lab_of, linear_srgb_of, untoned, xyz_of_lab, xyz_of_linear_srgb
+from enamelwright.physics.colour.colour_space import adapted, lab_of, linear_srgb_of, untoned, xyz_of_lab, xyz_of_linear_srgb
 from enamelwright.reference.loader import facts_of, value
 
 Array = npt.NDArray[np.float64]
@@ -64,6 +64,28 @@ class TileColour:
 
 
 @dataclass(frozen=True)
+class PatchRead:
+    """One patch of the card as read.
+
+    Attributes
+    ----------
+    name : str
+        What it is called.
+    lab : tuple of float
+        What the card says it is, for D50 and 2 degrees.
+    off : float or None
+        How far the others foretell it from that [CIEDE2000]; None where it was not used.
+    place : tuple of float or None
+        Where in the picture it was read [pixels].
+    """
+
+    name: str
+    lab: tuple[float, float, float]
+    off: float | None
+    place: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
 class PhotoColours:
     """Everything one photo tells.
 
@@ -83,6 +105,8 @@ class PhotoColours:
         Which way round the card lay; how codes were turned into light; whose values were used.
     words : tuple of str
         What the maker should know.
+    patches : tuple of PatchRead
+        Of the card, row by row; empty for a grey card.
     fit : CameraFit or None
         The correction itself.
     """
@@ -96,6 +120,7 @@ class PhotoColours:
     curve: str
     edition: str
     words: tuple[str, ...]
+    patches: tuple[PatchRead, ...] = ()
     fit: CameraFit | None = None
     straighten: Straighten | None = None
 
@@ -107,7 +132,7 @@ class PhotoColours:
     def to_screen(self) -> Array:
         """Return rows from X, Y, Z under the light of the card to linear light of a screen, white kept white."""
         daylight = xyz_of_linear_srgb(np.ones(3))
-        return np.asarray(linear_srgb_of(np.diag(daylight / white())).T)
+        return np.asarray(linear_srgb_of(adapted(np.eye(3), white(), daylight)).T)
 
 
 @lru_cache(maxsize=1)
@@ -172,6 +197,16 @@ def colours_of(photo: TilePhoto) -> PhotoColours:
         curve=curve,
         edition=edition if photo.card.kind == "24 patches" else "own values",
         words=tuple(words),
+        patches=tuple(
+            PatchRead(name, lab, float(off) if np.isfinite(off) else None, photo.patches[n].place)
+            for name, lab, off, n in zip(
+                names,
+                photo.card.values_of("" if edition == "unknown" else edition),
+                fit.left_out,
+                place.order.tolist(),
+                strict=True,
+            )
+        ),
         fit=fit,
         straighten=straighten,
     )

@@ -9,13 +9,11 @@ import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
-from enamelwright.craft.colour.colour_stack import ColourStack, surface_finish
-from enamelwright.craft.colour.fired_colour import coupon_for
-from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.colour_stack import ColourStack
 from enamelwright.craft.colour.light import seen_under
-from enamelwright.craft.colour.metal_optics import base_of
+from enamelwright.craft.colour.look import View
+from enamelwright.craft.colour.stack_parts import parts_of
 from enamelwright.physics.colour.colour_difference import ciede2000, weights_at
-from enamelwright.physics.colour.stack_optics import stack_light
 
 Array = npt.NDArray[np.float64]
 
@@ -25,7 +23,9 @@ STEPS, SLOPE, DAMPING, LONGEST = 7, 1e-3, 1e-2, 0.5
 LAID_TO = 1e-5
 
 
-def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[ColourStack, Array, float]:
+def refined(
+    stack: ColourStack, target: npt.ArrayLike, bench: Bench, view: View = "catching the light"
+) -> tuple[ColourStack, Array, float]:
     """Return a stack with better thicknesses, its Lab in daylight, and the CIEDE2000 that is left.
 
     Parameters
@@ -36,6 +36,8 @@ def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[Co
         Lab in daylight.
     bench : Bench
         Where jars are looked up.
+    view : str
+        How it is held.
 
     Notes
     -----
@@ -43,7 +45,7 @@ def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[Co
     nearer than what it began with.
     """
     aim = np.asarray(target, np.float64)
-    look = _look_of(stack, bench)
+    look = _look_of(stack, bench, view)
     low, high = np.log(limit("match/finest")), np.log(limit("match/thickest"))
     at = np.log([coat.thickness for coat in stack.coats])
     scale = 1 / _metric(aim)
@@ -68,17 +70,19 @@ def refined(stack: ColourStack, target: npt.ArrayLike, bench: Bench) -> tuple[Co
     return stack.model_copy(update={"coats": coats}), lab, float(ciede2000(aim, lab))
 
 
-def lab_as_meant(stack: ColourStack, bench: Bench) -> Array:
-    """Return Lab of a stack in daylight, catching the light, and nothing else of it, shape (3,).
+def lab_as_meant(stack: ColourStack, bench: Bench, view: View = "catching the light") -> Array:
+    """Return Lab of a stack in daylight, and nothing else of it, shape (3,).
 
     Parameters
     ----------
     stack : ColourStack
-        With at least one coat and no film.
+        With at least one coat.
     bench : Bench
         Where jars are looked up.
+    view : str
+        How it is held.
     """
-    found: Array = _look_of(stack, bench)(np.array([[coat.thickness for coat in stack.coats]]))[0]
+    found: Array = _look_of(stack, bench, view)(np.array([[coat.thickness for coat in stack.coats]]))[0]
     return found
 
 
@@ -88,18 +92,7 @@ def _metric(aim: Array) -> Array:
     return np.array([float(sl), float(sh), float(sh)])
 
 
-def _look_of(stack: ColourStack, bench: Bench) -> Callable[[Array], Array]:
-    """Return what turns rows of thicknesses into Lab in daylight, catching the light."""
-    jars = [of_jar(bench.jar(coat.jar)) for coat in stack.coats]
-    coupon = coupon_for(stack.metal, bench) if bench.coupons and not stack.foil else None
-    base = base_of(stack.metal, jars[0].index, stack.foil, coupon)
-    spoken = stack.surface != "unknown" and not stack.foil
-    finish = stack.finish if stack.finish is not None else surface_finish(stack.surface) if spoken else base.finish
-    seen = seen_under("D65")
-
-    def look(thickness: Array) -> Array:
-        layers = [(jar.absorption, jar.scattering_at_bands, thickness[:, n]) for n, jar in enumerate(jars)]
-        light = stack_light(layers, base.normal, base.hemispherical, jars[-1].index)
-        return seen.lab(light.seen(finish, 1.0))
-
-    return look
+def _look_of(stack: ColourStack, bench: Bench, view: View) -> Callable[[Array], Array]:
+    """Return what turns rows of thicknesses into Lab in daylight."""
+    parts, seen = parts_of(stack, bench), seen_under("D65")
+    return lambda thickness: seen.lab(parts.seen(thickness, view))

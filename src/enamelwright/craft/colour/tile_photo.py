@@ -34,6 +34,7 @@ class Region(Described):
     paper: Codes | None = Field(None, description="the same place in a photo of plain paper, to even out the light")
     clipped: Share = Field(0.0, description="share of its pixels that are blown out")
     glare: Share = Field(0.0, description="share of its pixels that are far brighter than the middle")
+    place: tuple[float, float] | None = Field(None, description="where in the picture it was read [pixels]")
     uneven: Share = Field(0.0, description="difference of its bright and dim half beside the middle value")
 
 

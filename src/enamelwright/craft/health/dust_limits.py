@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from enamelwright import units
-from enamelwright.craft.health.limits import Limit, limit
+from enamelwright.craft.health.limits import Applied, Limit, limit
 from enamelwright.craft.health.sifting_dust import Air, Part, told
 from enamelwright.craft.jar import Answer, Jar
 from enamelwright.craft.verdict import SEVERITY, Level
@@ -44,7 +44,7 @@ _MASKS: dict[Mask, tuple[str, bool]] = {
     "powered half mask": ("apf_papr_half", True),
     "powered full face mask": ("apf_papr_full", True),
 }
-_WORDS: dict[Level, str] = {"good": "low on this estimate", "watch": "watch it", "stop": "over it on this estimate"}
+_WORDS: dict[Level, str] = {"good": "low on this estimate", "watch": "watch it", "stop": "over the limit on this estimate"}
 
 
 @dataclass(frozen=True)
@@ -108,11 +108,13 @@ def words_of(share: Figure) -> str:
     if level == "watch" and share.value > told("share_watch").value:
         return "act, and have the air measured"
     if level == "watch" and share.high > 1:
-        return "watch it: the bound lies over it"
+        return "watch it: the bound lies over the limit"
     return _WORDS[level]
 
 
-def held_against(air: Air, shares: dict[Metal, float], elapsed: float, measured: Figure | None = None) -> list[Held]:
+def held_against(
+    air: Air, shares: dict[Metal, float], elapsed: float, measured: Figure | None = None, own: Iterable[Applied] = ()
+) -> list[Held]:
     """Hold the dust at the face against every limit that speaks of it.
 
     Parameters
@@ -125,8 +127,10 @@ def held_against(air: Air, shares: dict[Metal, float], elapsed: float, measured:
         Of the session [s].
     measured : Figure, optional
         Total dust measured in the air during the session [kg/m3]; it replaces what was worked out.
+    own : iterable of Applied
+        A studio's own limits.
     """
-    found = []
+    found, instead = [], tuple(own)
     for name, metal, part in AGAINST:
         if metal and not shares.get(metal):
             continue
@@ -136,7 +140,7 @@ def held_against(air: Air, shares: dict[Metal, float], elapsed: float, measured:
         else:
             times = share * elapsed / told("shift").value  # a sample of all dust bounds its finer part
             dust = _times(measured, times)
-        one = limit(name)
+        one = limit(name, instead)
         top = units.to_si(one.value, one.unit, "dust")
         ratio = Figure(
             value=dust.value / top, low=dust.low / top, high=dust.high / top, dimension="ratio", origin=dust.origin
@@ -226,12 +230,27 @@ class Metals:
 
 
 #: Metals and the oxides a composition tells them by.
-_OXIDES: tuple[tuple[Metal, str], ...] = (("lead", "PbO"), ("cadmium", "CdO"))
+_OXIDES: tuple[tuple[Literal["lead", "cadmium"], str], ...] = (("lead", "PbO"), ("cadmium", "CdO"))
 
 
 def unknown_share(metal: Metal) -> float:
     """Mass share that counts where nobody has told of a metal: the unfavourable end of what enamels hold."""
     return told(f"{metal}_share").value
+
+
+def weighed_share(jar: Jar, metal: Literal["lead", "cadmium"]) -> float:
+    """Return the mass share of a metal that a jar's own composition tells; 0 where it tells none.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    metal : str
+        ``lead`` or ``cadmium``.
+    """
+    composition = {name.strip().casefold(): one for name, one in (jar.glass.composition or {}).items()}
+    oxide = dict(_OXIDES)[metal].casefold()
+    return composition.get(oxide, 0.0) / 100 * told(f"{metal}_in_oxide").value
 
 
 def metals_of(jars: Iterable[Jar]) -> Metals:
@@ -255,11 +274,10 @@ def metals_of(jars: Iterable[Jar]) -> Metals:
             given[metal] = (f"{metal} is not told, so it is taken as {shares[metal]:.0%} of the mass: name the jars",)
         for jar in known:
             answer: Answer = getattr(jar.hazards, metal)
-            composition = {name.strip().casefold(): one for name, one in (jar.glass.composition or {}).items()}
-            weighed = composition.get(oxide.casefold(), 0.0)
-            if weighed > 0:
-                share = weighed / 100 * told(f"{metal}_in_oxide").value
+            share = weighed_share(jar, metal)
+            if share > 0:
                 if answer == "no":
+                    weighed = 100 * share / told(f"{metal}_in_oxide").value
                     cautions.append(
                         f"{jar.name} is labelled without {metal}, yet its composition tells {weighed:g} % {oxide}: the "
                         "composition counts. Ask its supplier."

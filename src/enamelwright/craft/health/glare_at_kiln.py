@@ -6,11 +6,12 @@ the retina and of blue light are hundreds of times further off. The chamber coun
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
 from enamelwright import units
-from enamelwright.craft.health.limits import limit, limits
+from enamelwright.craft.health.limits import Applied, limit, limits
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics.thermal_radiation import band_radiance, emitted
@@ -96,7 +97,7 @@ class Glare:
     scale: str
 
 
-def glare(opening: Opening, look: float, looks: float, period: float) -> Glare:
+def glare(opening: Opening, look: float, looks: float, period: float, own: Iterable[Applied] = ()) -> Glare:
     """Work out the glare of an open kiln.
 
     Parameters
@@ -109,6 +110,8 @@ def glare(opening: Opening, look: float, looks: float, period: float) -> Glare:
         How many there are.
     period : float
         Over how long they are spread [s]; anything shorter than a thousand seconds counts as that.
+    own : iterable of Applied
+        A studio's own limits.
 
     Raises
     ------
@@ -122,7 +125,7 @@ def glare(opening: Opening, look: float, looks: float, period: float) -> Glare:
             "Keep the distance that feels cool to the face.",
         )
     irradiance = _band(opening)
-    long_limit, short = limit("ir_eye_long").value, limit("ir_eye_short_coeff").value
+    long_limit, short = limit("ir_eye_long", own).value, limit("ir_eye_short_coeff").value
     power, longest = told("short_power").value, told("long_look").value
 
     def allowed(strength: float) -> float:

@@ -28,6 +28,8 @@ Load = Literal["mesh", "fork", "plate", "shelf"]
 
 #: Step of the runs that only compare stacks [s]: half the effort, and the same to 0.2 K.
 COMPARING_STEP = 6.0
+#: Less than this many kelvin cooler is no help that a bench would notice [K].
+NOTICED = 1.0
 #: Layers of a stack, wood left out.
 MOST_LAYERS = 8
 #: Firings of the session that stacks are compared by (judgement: a long afternoon).
@@ -279,7 +281,9 @@ def _level(judged: float, peak: float) -> Level:
 
 
 def changes(spot: Spot) -> tuple[Change, ...]:
-    """Work out what each change of the spot would do, the one that helps most first.
+    """Work out which changes of the spot keep the wood cooler, the one that helps most first.
+
+    What heats the wood, or changes nothing that a bench would notice, is left out; none may be left.
 
     Parameters
     ----------
@@ -311,7 +315,8 @@ def changes(spot: Spot) -> tuple[Change, ...]:
     for words, other in tried:
         one = spotted(other, COMPARING_STEP)
         found.append(Change(words, _cooler(before, one, spot.room), one.level))
-    return tuple(sorted(found, key=lambda one: -one.cooler.value))
+    helping = [one for one in found if one.cooler.value > NOTICED]
+    return tuple(sorted(helping, key=lambda one: -one.cooler.value))
 
 
 def _cooler(before: Spotted, after: Spotted, room: float) -> Figure:

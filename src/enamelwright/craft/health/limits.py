@@ -5,8 +5,10 @@ Yardsticks for screening. Which of them binds whom is for local rules to say; a 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 
 from enamelwright.errors import HouseError
 from enamelwright.reference.loader import rows
@@ -60,14 +62,35 @@ def limits() -> dict[str, Limit]:
     }  # fmt: skip
 
 
-def limit(name: str) -> Limit:
-    """Return one limit.
+class Applied(Protocol):
+    """Something that stands in for a limit of the tables."""
+
+    @property
+    def name(self) -> str:
+        """Key of the limit it stands in for."""
+
+    def applied(self) -> Limit:
+        """Return it as a limit."""
+
+
+def limit(name: str, own: Iterable[Applied] = ()) -> Limit:
+    """Return one limit, or what a studio goes by instead.
+
+    Parameters
+    ----------
+    name : str
+        Its key.
+    own : iterable of Applied
+        A studio's own limits.
 
     Raises
     ------
     HouseError
         When the table does not hold it.
     """
+    for one in own:
+        if one.name == name:
+            return one.applied()
     try:
         return limits()[name]
     except KeyError as error:

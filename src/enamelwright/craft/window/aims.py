@@ -116,14 +116,18 @@ def aim_at(target: Stage) -> Aim:
     )
 
 
-def mark_sd(mark: str) -> float:
-    """Return how well a mark is known against the clock at which a coat is done [decades].
+def mark_sd(mark: str, learned: bool = False) -> float:
+    """Return how well a mark is known against the one a coat's clock is told by [decades].
+
+    A coat as described is told by when makers take it out, a learned one by when its gloss was seen.
 
     Parameters
     ----------
     mark : str
         A stage, or ``done``.
+    learned : bool
+        Whether the clock comes from this kiln's own firings.
     """
-    if mark == "gloss":
+    if mark == ("done" if learned else "gloss"):
         return band_sd("done_decades")
     return band_decades("rule_late") if mark == "over-fired" else 0.0

@@ -18,6 +18,7 @@ from enamelwright.craft.jar import Hardness, Jar
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.window.base_piece import base_clock
 from enamelwright.craft.window.facts import number
+from enamelwright.craft.window.gloss_spread import is_told, spread_of
 from enamelwright.craft.window.thresholds import base_done
 from enamelwright.errors import HouseError, InputError
 from enamelwright.physics.viscosity import VftViscosity
@@ -129,21 +130,16 @@ class _Box:
 @lru_cache(maxsize=REMEMBERED)
 def _melt(_key: str, box: _Box) -> Melt:
     jar = box.jar
-    facts, fusing = jar.glass, jar.fusing
-    told = fusing.maturity is not None or fusing.low is not None or fusing.high is not None
-    own = bool(facts.composition or facts.transformation or facts.softening or jar.starter)
-    if fusing.hardness is not None and not (told or own):
+    fusing = jar.fusing
+    if fusing.hardness is not None and not is_told(jar):
         law = class_law(fusing.hardness)
         shift, words = _seed(jar, law, class_foot(fusing.hardness), f"the cool end of the {fusing.hardness} class")
-        sd = number("gloss_sd_class")
     else:
         glass = glass_of(jar)
         law = _law(glass, fusing.hardness or "medium")
         shift, words = _seeded(jar, glass, law)
-        known = told or own
-        sd = number("gloss_sd_stated" if told else "gloss_sd_class" if known else "gloss_sd_unknown")
     if fusing.gloss_clock is None:
-        return Melt(law, shift, sd, False, words)
+        return Melt(law, shift, spread_of(jar), False, words)
     learned_sd = fusing.gloss_clock_sd if fusing.gloss_clock_sd is not None else number("repeat_sd")
     return Melt(
         law, shift + fusing.gloss_clock, learned_sd, True, f"{jar.name}: learned from your own firings in this kiln"

@@ -19,7 +19,6 @@ from enamelwright.craft.window.case import Case
 from enamelwright.craft.window.course import clock_of, course_of
 from enamelwright.craft.window.energy import firing_energy
 from enamelwright.craft.window.facts import number, window_fact
-from enamelwright.craft.window.fusing import Melt
 from enamelwright.craft.window.look_cost import look_cost
 from enamelwright.craft.window.look_plan import look_plan
 from enamelwright.craft.window.members import Batch
@@ -51,8 +50,6 @@ Array = npt.NDArray[np.float64]
 
 #: Chances within this share of the best count as equally good.
 NEARLY = 0.98
-#: Half step of temperature over which the fall of a viscosity is told [K].
-KELVIN = 5.0
 #: A second clock that has not begun reads as this [s].
 NOT_BEGUN = 1e-12
 #: The model's own name among the sources of a window.
@@ -66,7 +63,6 @@ def _clocks(
     case: Case,
     trace: Trace,
     members: slice,
-    offsets: Array,
     times: Array,
     layup: Layup,
     weights: Sequence[CoatWeight],
@@ -78,8 +74,8 @@ def _clocks(
         moved = thresholds_of(powder).moved(melt.shift)
         work = log_work(trace, row, members, times)
         if melt.learned:
-            # What the kiln shows wrong is in the learned clock already: only what differs between settings is left.
-            work = work - (offsets - offsets[0])[:, np.newaxis] * _decades_per_kelvin(melt, point)
+            # How far this kiln is off, and how well that is known, is in the learned clock already.
+            work = np.broadcast_to(work[0], work.shape)
         found.append(
             CoatClock(
                 coat=layer.number,
@@ -87,16 +83,13 @@ def _clocks(
                 work=work,
                 marks={stage: begins(stage, moved) for stage in CLOCKED}
                 | {"neck": moved.neck, "dense": moved.dense, "done": moved.done},
-                sd=math.hypot(melt.sd, powder.sd, powder.law_sd, number("repeat_sd")),
+                sd=math.hypot(
+                    melt.sd, powder.sd, powder.law_sd, number("repeat_sd"), 0.0 if melt.learned else number("laws_sd")
+                ),
+                learned=melt.learned,
             )
         )
     return found
-
-
-def _decades_per_kelvin(melt: Melt, kelvin: float) -> float:
-    """Return by how much a kelvin more speeds up a clock [decades]."""
-    colder, hotter = (float(melt.law.log_viscosity(kelvin + step)) for step in (-KELVIN, KELVIN))
-    return (colder - hotter) / (2 * KELVIN)
 
 
 def read_window(
@@ -104,7 +97,6 @@ def read_window(
     batch: Batch,
     trace: Trace,
     members: slice,
-    offsets: Array,
     times: Array,
     layup: Layup,
     weights: Sequence[CoatWeight],
@@ -122,8 +114,6 @@ def read_window(
         Of the whole batch.
     members : slice
         Rows of this firing; its first is the nominal kiln.
-    offsets : ndarray
-        True less shown temperature of each member [K].
     times : ndarray, shape (n,)
         Looked at [s].
     layup : Layup
@@ -133,7 +123,7 @@ def read_window(
     kiln : Kiln
         As its owner knows it.
     """
-    clocks = _clocks(case, trace, members, offsets, times, layup, weights)
+    clocks = _clocks(case, trace, members, times, layup, weights)
     pieces = at_times(trace, trace.piece[members], times)
     energy = np.full(len(pieces), number("turning_energy"))
     turned = turning_work(times, pieces, energy, number("turning_reference"))
@@ -147,7 +137,9 @@ def read_window(
     def over(one: CoatClock) -> float:
         return one.marks["over-fired"]
 
-    ready, nominal, cleared = chance(clocks, goal, aim.sd), nominal_time(times, clocks, goal), None
+    learned = all(one.learned for one in clocks)
+    unsure = math.hypot(aim.sd, mark_sd("done", learned)) if aim.mark == "done" else aim.sd
+    ready, nominal, cleared = chance(clocks, goal, unsure), nominal_time(times, clocks, goal), None
     if aim.clears:
         cleared, when = _clearing(turned, times)
         ready, nominal = ready * cleared, max(nominal, when)
@@ -162,7 +154,7 @@ def read_window(
         shows, latest = seconds.low, seconds.high
         if aim.mark == "done":
             # Looked for is gloss that shows: from its early end, until it must have come.
-            early, late = band(times, chance(clocks, lambda one: one.marks["gloss"], mark_sd("gloss")))
+            early, late = band(times, chance(clocks, lambda one: one.marks["gloss"], mark_sd("gloss", learned)))
             shows = min(shows, max(early - shift, 0.0))
             latest = max(seconds.value, min(latest, late - shift))
         too_far = _too_far(case, times, clocks, over_nominal) - shift

@@ -74,7 +74,8 @@ def stage_band(stage: Stage, times: Array, clocks: list[CoatClock], shift: float
         return one.marks[stage]
 
     last = stage != "over-fired"
-    chances = chance(clocks, mark, mark_sd(stage)) if last else any_chance(clocks, mark, mark_sd(stage))
+    more = mark_sd(stage, all(one.learned for one in clocks))
+    chances = chance(clocks, mark, more) if last else any_chance(clocks, mark, more)
     low, high = band(times, chances)
     middle, longest = nominal_time(times, clocks, mark, every=last), float(times[-1])
     begins = time_figure(middle, low, high, longest, _CLOCK, shift)

@@ -43,6 +43,8 @@ class CoatClock:
         log10 of the clock [1/Pa] at which each stage begins.
     sd : float
         How well the marks are known [decades].
+    learned : bool
+        Whether they come from this kiln's own firings: those tell when gloss shows, not when a coat is done.
     """
 
     coat: int
@@ -50,6 +52,7 @@ class CoatClock:
     work: Array
     marks: dict[str, float]
     sd: float
+    learned: bool = False
 
     def sd_of(self, more: float = 0.0) -> float:
         """Return how well a mark is known that brings something of its own [decades]."""

@@ -184,7 +184,6 @@ def _worked(
             batch[n],
             trace,
             slice(n * draws.count, (n + 1) * draws.count),
-            draws.offset,
             times,
             layup,
             weights,

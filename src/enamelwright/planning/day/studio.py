@@ -49,7 +49,7 @@ class Wanted:
     owner : str
         Who alone works on them at the bench, as in a class.
     after : tuple of str
-        Labels of what must be finished before they are begun, as the control tile of a new lot.
+        Labels of what must be out of the kiln and cold before anything is laid on them, as the tile of a new lot.
     names : tuple of str
         Of each, where they have names of their own.
     """
@@ -292,10 +292,17 @@ def _orders(
                 raise UnknownName.among("piece or chore", label, numbers)
             for early in numbers[label]:
                 steps = pieces[early].steps
-                if steps and pieces[early].first < len(steps):
-                    orders += [((early, len(steps) - 1), (n, pieces[n].first), steps[-1].wait) for n in mine
+                last = max((n for n, step in enumerate(steps) if step.fires), default=len(steps) - 1)
+                if pieces[early].first <= last:
+                    orders += [((early, last), (n, _first_laid(pieces[n])), steps[last].wait) for n in mine
                                if pieces[n].first < len(pieces[n].steps)]  # fmt: skip
     return tuple(orders)
+
+
+def _first_laid(piece: Piece) -> int:
+    """Return the first step left that lays something; the first step left where none does."""
+    laid = (n for n in range(piece.first, len(piece.steps)) if piece.steps[n].setup)
+    return next(laid, piece.first)
 
 
 def _people(people: Sequence[Person], wanted: Sequence[Wanted]) -> tuple[Person, ...]:

@@ -1,1 +1,1 @@
-"""One file a page; each declares its own place in the navigation."""
+"""One file a page; its place in the navigation stands in :mod:`enamelwright.web.page`."""

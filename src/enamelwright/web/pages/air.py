@@ -7,20 +7,21 @@ from datetime import date, timedelta
 from typing import Any, get_args
 
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.craft.health import dust_limits, fibre_lining, landing_spot, sell_where, sifting_dust, touch
+from enamelwright.craft.health.own_limit import OWNED, OwnLimit, limit_words
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.questions import dust, glare, landing, ventilation
 from enamelwright.questions import sell_where as sold
 from enamelwright.questions import touch as touched
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import question
+from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.web import air_view
-from enamelwright.web.page import Page
-from enamelwright.web.posting import show_page
+from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop import air_today
+from enamelwright.workshop import air_today, settings
 from enamelwright.workshop.studio import Studio
 
 router = APIRouter(include_in_schema=False)
@@ -83,9 +84,35 @@ def air(request: Request) -> HTMLResponse:
     days = [air_today.air_day(studio, today - timedelta(days=back)) for back in range(DAYS)]
     now = days[0]
     return _page(
-        request, "air.html", topics=TOPICS, sums=now, before=[day for day in days[1:] if not day.empty],
+        request, "air.html", topics=TOPICS, own=[(one, limit_words(one.name)) for one in bench.limits],
+        limits=[(name, limit_words(name)) for name in OWNED], sums=now,
+        before=[day for day in days[1:] if not day.empty],
         dusty=_quietly(lambda: air_today.dust_of(now, bench)), glaring=air_today.glare_of(now, bench, studio),
     )  # fmt: skip
+
+
+@router.post("/air")
+def own_limit(request: Request, form: Form) -> RedirectResponse:
+    """Go by another figure than a published limit, or by the published one again."""
+    studio = studio_of(request)
+
+    def work() -> str:
+        name, do = form.text("limit"), form.text("do")
+        with studio.writing() as transaction:
+            if settings.LIMITS not in settings.settings(studio):
+                settings.set_setting(studio, settings.LIMITS, [])  # a version to go back to
+            if do == "forget limit":
+                row = settings.forget_own_limit(studio, name)
+            elif do == "own limit":
+                row = settings.set_own_limit(
+                    studio, OwnLimit.typed(name, form.text("value"), form.text("source"), form.text("since"))
+                )
+            else:
+                raise InputError("this cannot be done here.", "Open the page again.")
+            version = int(transaction.one(setting_table, row).version)
+        return address("/air#own-limits", "words", [("setting", row, version)])
+
+    return once(request, form, work)
 
 
 @router.get("/air/{name}")
@@ -144,17 +171,32 @@ def asked_of(name: str, filled: dict[str, str], named: list[str]) -> dict[str, A
             asked[key] += unit
     if name in {"dust", "sell-where"} and named:
         asked["jars"] = list(dict.fromkeys(named))
+    if name in _FIRST and not any(asked.get(key) for key in _FIRST[name][0]):
+        raise InputError(*_FIRST[name][1:])
     if name == "landing":
         layers = []
         for number in range(1, LAYERS + 1):
             material, thick = asked.pop(f"layer{number}", ""), asked.pop(f"thick{number}", "")
-            if material:
+            if material and material != "none":
                 usual = landing_spot.usual_thickness(material) if material in _LAYERS else 0.0
                 layers.append({"material": material, "thickness": thick or f"{1000 * usual:g} mm"})
         asked["layers"] = layers
     return asked
 
 
+#: What is asked first, since nothing is told of an empty form: fields of which one is needed, question, remedy, field.
+_FIRST: dict[str, tuple[tuple[str, ...], str, str, str]] = {
+    "landing": (
+        ("layer1",), "what lies on the wood?", "Choose what is on top, or say that it is bare wood.", "",
+    ),
+    "touch": (
+        ("temperature", "seconds", "diameter", "kiln_temperature"), "what is touched?",
+        "Tell how hot it is, or the disc that cools, or the kiln the hand is before.", "temperature",
+    ),
+    "ventilation": (
+        ("room", "changes", "fan"), "which room?", "Tell its volume: length times width times height.", "room",
+    ),
+}  # fmt: skip
 _LAYERS = frozenset(get_args(landing_spot.Material))
 
 
@@ -180,6 +222,3 @@ def _page(request: Request, template: str, status: int = 200, **context: Any) ->
     answer.status_code = status
     answer.set_cookie(TOLD, today.isoformat(), max_age=2 * 86400, samesite="strict", httponly=True)
     return answer
-
-
-PAGE = Page("/air", "Dust, glare and burns", "Air and heat: what the day brought, and what helps", router)

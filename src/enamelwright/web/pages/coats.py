@@ -16,7 +16,6 @@ from enamelwright.errors import InputError
 from enamelwright.web.boards import address_of, board_of, json_text, said
 from enamelwright.web.coat_forms import changes_of, stepped
 from enamelwright.web.coat_view import METHODS, WAYS, view
-from enamelwright.web.page import Page
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import editing, kept_drawings, stack_edits, trying
@@ -220,6 +219,3 @@ def _chosen(text: str, piece: Piece) -> int:
 
 def _after(text: str, firings: int) -> int | None:
     return int(text) if text.isdecimal() and int(text) <= firings else None
-
-
-PAGE = Page("/coats", "Coats", "The section to scale, and what each change does", router, listed=False)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
+from enamelwright.craft.colour.light import LIGHT_CODES
 from enamelwright.web.boards import board_of, said
 from enamelwright.web.colour_view import eye_rows, place_view
-from enamelwright.web.page import Page
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import colours, trying
@@ -28,9 +28,6 @@ def colour(request: Request) -> HTMLResponse:
     return show(
         request, "colour.html", board=board, said=said(request),
         places=[place_view(one, number) for number, one in enumerate(told)], alike=colours.alike(told),
-        heads=heads, eyes=eyes, running=fared.running if fared.beside else None,
+        heads=heads, eyes=eyes, codes=LIGHT_CODES, running=fared.running if fared.beside else None,
         made_up=any(one.colour is not None and one.colour.invented for one in told),
     )  # fmt: skip
-
-
-PAGE = Page("/colour", "Colour", "What each place will look like once fired", router, listed=False)

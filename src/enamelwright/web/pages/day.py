@@ -9,14 +9,24 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from enamelwright.cards.day_sheet import day_sheet, take_home
-from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.errors import InputError
 from enamelwright.pictures.day_bars import LEFT, RIGHT, day_bars_svg, span
 from enamelwright.web.drawings import lit
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import asking, day, day_habits, day_kept, day_shown, day_waits, jobs
+from enamelwright.workshop import (
+    day,
+    day_habits,
+    day_kept,
+    day_papers,
+    day_search,
+    day_shelf,
+    day_shown,
+    day_waits,
+    jobs,
+    lots,
+)
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
 
@@ -30,16 +40,21 @@ OVER = ("done", "failed", "stopped")
 _MINUTE = 60
 #: Widths the bars are drawn for [mm], so that their words stay readable: a tablet or screen, and a telephone.
 ACROSS, NARROW = 130.0, 72.0
+#: Width of the drawing of a shelf [mm].
+SHELF = 92.0
 #: Above the least by more than this share a longer search is offered at once.
 WORTH_LOOKING = 0.05
 
 
 @router.get("/day")
-def the_day(request: Request) -> HTMLResponse:
+def the_day(request: Request) -> Response:
     """Say what goes in next, and show the plan."""
     studio = studio_of(request)
     plan = day_kept.kept_plan(studio)
-    job = _job(studio, request.query_params.get("job", ""))
+    told = request.query_params.get("job", "")
+    job = day_search.search_of(studio, int(told)) if is_row(told) else None
+    if job is not None and job.kind == day_search.KIND and job.state in OVER and "HX-Request" in request.headers:
+        return Response(headers={"HX-Redirect": f"/day?job={job.id}"})  # all of the page has changed
     if plan is None:
         found = _waiting(studio)
         return show_page(request, "day_none.html", found=found, job=job, over=OVER, most=MOST_LINES)
@@ -60,7 +75,7 @@ def the_day(request: Request) -> HTMLResponse:
         over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
         span=_span(plan, chosen),
         owners=day_shown.owners_of(plan), is_today=chosen == today,
-        running=day_shown.lines_of(stand.running),
+        running=day_shown.lines_of(stand.running), tiles=day_shown.tiles_of(studio, plan),
         look=bool(plan.answer["late"]) or (plan.answer["above_least"] or {"value": 0})["value"] > WORTH_LOOKING,
     )  # fmt: skip
 
@@ -71,7 +86,7 @@ def act(request: Request, form: Form) -> RedirectResponse:
     studio = studio_of(request)
     do = form.text("do")
     if do == "longer search":
-        row = day.look_longer(studio)
+        row = day_search.look_longer(studio)
         request.app.state.worker.wake()
         return RedirectResponse(f"/day?job={row}#search", 303)
     if do == "stop":
@@ -82,8 +97,10 @@ def act(request: Request, form: Form) -> RedirectResponse:
         seen = form.version("plan")
         block = form.text("block")
         if do == "plan":
-            day.plan_day(studio)
-            return address("/day", "day-planned")
+            if not day_search.is_large(day.plan_day(studio)):
+                return address("/day", "day-planned")
+            row = day_search.look_longer(studio, replaces=True)
+            return address(f"/day?job={row}", "day-first")
         if do == "again":
             day.replan_day(studio)
             return address("/day", "day-again")
@@ -96,6 +113,9 @@ def act(request: Request, form: Form) -> RedirectResponse:
         if do == "longer":
             day.takes_longer(studio, block, form.whole("minutes"), seen)
             return address("/day", "day-again")
+        if do == "tried":
+            lots.work_powder(studio, form.whole("lot"), "tested", words="tried on a tile beside the old lot")
+            return address("/day", "powder")
         if do == "take":
             day.take_offer(studio, seen)
             return address("/day", "day-other")
@@ -103,7 +123,7 @@ def act(request: Request, form: Form) -> RedirectResponse:
             day.leave_offer(studio)
             return address("/day", "day-kept")
         if do == "take job":
-            day.take_job(studio, form.whole("job"))
+            day_search.take_job(studio, form.whole("job"))
             return address("/day", "day-other")
         if do == "before":
             if day_kept.plan_before(studio) is None:
@@ -111,7 +131,10 @@ def act(request: Request, form: Form) -> RedirectResponse:
             return address("/day", "day-before")
         raise InputError("this is not on the list.", "Open the page again.")
 
-    return once(request, form, work)
+    done = once(request, form, work)
+    if do == "plan":
+        request.app.state.worker.wake()
+    return done
 
 
 @router.get("/day/short")
@@ -120,6 +143,18 @@ def short(request: Request) -> HTMLResponse:
     studio = studio_of(request)
     plan = day_kept.kept_plan(studio)
     return show_page(request, "day_short.html", short=day.short_of(studio, plan) if plan is not None else ())
+
+
+@router.get("/day/shelf")
+def next_shelves(request: Request) -> HTMLResponse:
+    """Draw the next loads on their shelves."""
+    studio = studio_of(request)
+    plan = day_kept.the_plan(studio)
+    loads = day.stand(studio, plan).loads[:NEXT]
+    drawn = [
+        (one, lit(one.svg) if one.svg else "") for one in day_shelf.loads_drawn(studio, plan, loads, SHELF, "daylight")
+    ]
+    return show_page(request, "day_shelf.html", drawn=drawn, plan=plan, words=day_shown.day_words)
 
 
 @router.get("/day/class")
@@ -186,7 +221,7 @@ def sheet(request: Request) -> Response:
     """Return the sheet of a day on A4."""
     studio = studio_of(request)
     plan = day_kept.the_plan(studio)
-    told = day_shown.sheet_of(studio, plan, _which(request, plan, studio), day.short_of(studio, plan))
+    told = day_papers.sheet_of(studio, plan, _which(request, plan, studio), day.short_of(studio, plan))
     return _pdf(day_sheet(told, bool(setting(studio, INVENTED))), "day-sheet.pdf")
 
 
@@ -196,7 +231,7 @@ def home(request: Request) -> Response:
     studio = studio_of(request)
     plan = day_kept.the_plan(studio)
     owner = request.query_params.get("owner", "")
-    told = day_shown.take_home_of(studio, plan, _which(request, plan, studio), owner)
+    told = day_papers.take_home_of(studio, plan, _which(request, plan, studio), owner)
     return _pdf(take_home(told, bool(setting(studio, INVENTED))), "take-home.pdf")
 
 
@@ -205,27 +240,16 @@ def _waiting(studio: Studio) -> list[str]:
     return [one.name for one in day_waits.waits(studio, {}).pieces]
 
 
-def _job(studio: Studio, row: str) -> Any:
-    """Return the longer search a page speaks of; None when it speaks of none."""
-    if not is_row(row):
-        return None
-    try:
-        job = jobs.job(studio, int(row))
-    except EnamelwrightError:
-        return None
-    return job if job.kind == asking.KIND and (job.asked or {}).get("name") == "day" else None
-
-
 def _found(job: Any, plan: day_kept.KeptPlan) -> dict[str, Any] | None:
     """Compare what a longer search came to with the plan that is kept."""
     if job is None or job.state != "done":
         return None
-    told = job.result["payload"]
-    mine = plan.answer
+    told, kept = job.result["payload"], bool(job.result.get("kept"))
+    mine = job.result["was"] if kept else plan.answer
     saved = (mine["work"]["value"] - told["work"]["value"]) / _MINUTE if mine["work"] and told["work"] else 0.0
     return {
         "saved": round(saved), "loads": told["loads"], "were": mine["loads"], "late": len(told["late"]),
-        "late_were": len(mine["late"]), "offer": told["offer"],
+        "late_were": len(mine["late"]), "offer": told["offer"], "kept": kept,
         "above": f"{100 * told['above_least']['value']:.1f}" if told["above_least"] else "",
     }  # fmt: skip
 
@@ -262,6 +286,3 @@ def _time(text: str) -> str:
 def _pdf(data: bytes, name: str) -> Response:
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return Response(data, media_type="application/pdf", headers=headers)
-
-
-PAGE = Page("/day", "The day", "What goes in next, and when", router, private=True)

@@ -19,7 +19,6 @@ from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.records.store import Store
 from enamelwright.web import drawings
 from enamelwright.web.coat_forms import plain_number
-from enamelwright.web.page import Page
 from enamelwright.web.render import show
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import designs as kept
@@ -162,6 +161,3 @@ def _known(filled: dict[str, str]) -> dict[str, Any]:
         told = {"diameter_mm": number} if number is not None else {"diameter": across}
         changes["outline"] = {"shape": "circle", **told}
     return changes
-
-
-PAGE = Page("/designs", "Designs", "What has been designed, and beginning another", router, listed=False)

@@ -6,7 +6,6 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.errors import EnamelwrightError
-from enamelwright.web.page import Page
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
@@ -72,6 +71,3 @@ def _address(studio: Studio, found: Found) -> str:
         "design": f"/designs/{found.row}/coats", "order": f"/orders/{found.name}",
     }  # fmt: skip
     return pages.get(found.kind, "")
-
-
-PAGE = Page("/find", "Find", "Any piece, jar, tile or note", router, listed=False)

@@ -12,7 +12,6 @@ from enamelwright.errors import InputError
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.web import sections
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, Written, address, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
@@ -130,6 +129,3 @@ def _moved(studio: Studio, before: Row[Any]) -> list[Written]:
     row = int(before.id)
     now = piece_row(studio, row)
     return [("piece", row, int(now.version))] if now.version != before.version else []
-
-
-PAGE = Page("/finished", "Finished work", "Where each piece is, and what it was sold for", router)

@@ -9,7 +9,6 @@ from sqlalchemy import Row
 from starlette.responses import HTMLResponse
 
 from enamelwright.web import sections
-from enamelwright.web.page import Page
 from enamelwright.web.piece_view import minutes
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import degrees
@@ -63,6 +62,3 @@ def _said(row: Row[Any], column: str, unit: str | None) -> str:
     if unit == "°C":
         return degrees(value)
     return minutes(value) if unit == "s" else as_typed(row, column, unit)
-
-
-PAGE = Page("/loads", "Firing", "One load, read again", router, listed=False)

@@ -15,7 +15,6 @@ from enamelwright.craft.technique import custom
 from enamelwright.errors import InputError
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web.beside import Beside
-from enamelwright.web.page import Page
 from enamelwright.web.pages.set_kilns import KINDS as KILN_KINDS
 from enamelwright.web.pages.set_kilns import PRESETS
 from enamelwright.web.posting import Filled, Form, once, show_page
@@ -178,6 +177,3 @@ def plan(request: Request, form: Form) -> RedirectResponse:
 def _beside(request: Request) -> Beside:
     found: Beside = request.app.state.beside
     return found
-
-
-PAGE = Page("/first", "Begin", "A kiln, two jars, one piece; or the invented workshop", router, listed=False)

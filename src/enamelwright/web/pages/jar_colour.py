@@ -19,7 +19,6 @@ from enamelwright.learning.jar_optics import JarFit, TileFit
 from enamelwright.learning.next_colour_tile import next_tiles
 from enamelwright.pictures.lights import pattern_of
 from enamelwright.web.colour_view import Patch, patch
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import jars as shelf
@@ -78,8 +77,8 @@ def keep(request: Request, row: int, form: Form) -> HTMLResponse | RedirectRespo
     def work() -> str:
         kept = shelf.jar_row(studio, row)
         fit = tile_colours.fit_from_tiles(studio, [kept.code, *form.every("with")[:MOST_TOGETHER]])
-        tile_colours.keep_fit(studio, fit, anyway=form.text("anyway") == "yes")
-        return address(f"/jars/{kept.id}/colour", "fit")
+        wrote = tile_colours.keep_fit(studio, fit, anyway=form.text("anyway") == "yes")
+        return address(f"/jars/{kept.id}/colour", "fit", wrote)
 
     try:
         return once(request, form, work)
@@ -182,6 +181,3 @@ def _shifts(fared: OwnColours, jar: str) -> list[str]:
             under = f" over {' and '.join(key[2:])}" if key[2:] else ""
             found.append(f"on {key[1].replace('_', ' ')}{under}: {words} (learned from {shift.count} tiles)")
     return found
-
-
-PAGE = Page("/jars/colour", "Colour of a jar", "Fitted to your own tiles", router, listed=False)

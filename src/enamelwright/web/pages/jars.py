@@ -18,7 +18,6 @@ from enamelwright.records.schema.jars import powder_work
 from enamelwright.web import jar_view
 from enamelwright.web.conflicts import same_version
 from enamelwright.web.drawings import lit
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import jars as shelf
@@ -271,6 +270,3 @@ def _left(levels: dict[int, lots.Level]) -> str:
 
 def _grams(mass: float | None) -> str:
     return "not weighed" if mass is None else units.show(max(mass, 0.0), "mass", "g")
-
-
-PAGE = Page("/jars", "Jars", "The shelf: what is left, what it is, what can hurt", router)

@@ -15,7 +15,6 @@ from enamelwright.errors import InputError
 from enamelwright.web import entries as door
 from enamelwright.web import kiln_view
 from enamelwright.web.kiln_view import COOLED, MISHAPS, STARTS, SUPPORTS
-from enamelwright.web.page import Page
 from enamelwright.web.posting import LONGEST_ENTRY, Filled
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
@@ -300,4 +299,3 @@ def _said(request: Request) -> str:
 
 router.include_router(pages)
 router.include_router(door.router)
-PAGE = Page("/kiln", "At the kiln", "Put in, look, out, and how it came out", router)

@@ -12,14 +12,14 @@ from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.learning.control_chart import FEWEST, RUN
 from enamelwright.questions.question import question
 from enamelwright.web import learned_view, piece_view
-from enamelwright.web.page import Page
+from enamelwright.web.learned_work import work_learned
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import degrees
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop.control_tiles import ControlSeries, control_series
 from enamelwright.workshop.firing_facts import firing_facts
 from enamelwright.workshop.jars import jars
-from enamelwright.workshop.learned_clocks import kept_clocks
+from enamelwright.workshop.kept_learned import kept_clocks
 from enamelwright.workshop.next_tiles import tiles_tried
 
 router = APIRouter(include_in_schema=False)
@@ -27,6 +27,7 @@ router = APIRouter(include_in_schema=False)
 #: Parts of the page, in order: address and name.
 PARTS = (
     ("/learned", "Kiln and jars"),
+    ("/learned/work", "Hands and strips"),
     ("/learned/control", "Control tile"),
     ("/learned/foretold", "Foretold and happened"),
     ("/learned/faults", "Faults"),
@@ -59,6 +60,12 @@ def window(request: Request) -> HTMLResponse:
     found = learned_view.before_after(studio_of(request), bench_of(request))
     template = "learned_window_page.html" if "wait" in request.query_params else "learned_window.html"
     return _page(request, template, found=found)
+
+
+@router.get("/learned/work")
+def work(request: Request) -> HTMLResponse:
+    """Show what weighings and strips have taught."""
+    return _page(request, "learned_work.html", told=work_learned(studio_of(request), bench_of(request)))
 
 
 @router.get("/learned/control")
@@ -136,6 +143,3 @@ def _wanted(filled: dict[str, str]) -> dict[str, Any]:
     if filled["depths"]:
         wanted["thicknesses"] = tuple(units.parse(one, "length") for one in filled["depths"].split(",") if one.strip())
     return wanted
-
-
-PAGE = Page("/learned", "What we learned", "Kiln, jars, control tile, foretold and happened, faults", router)

@@ -12,11 +12,12 @@ from starlette.responses import HTMLResponse
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.jar_space import KINDS, jars_to_hand
+from enamelwright.craft.colour.light import LIGHT_WORDS
+from enamelwright.craft.colour.look import VIEWS, View
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.pictures.lights import pattern_of
 from enamelwright.questions.match import MatchedStack
 from enamelwright.web.colour_view import Patch, depth_words, lab_words, patch
-from enamelwright.web.page import Page
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.render import show
 from enamelwright.web.visit import bench_of, studio_of
@@ -57,27 +58,29 @@ class StackView:
 
 @dataclass(frozen=True)
 class TileChoice:
-    """A tile with a measured colour that may be aimed at."""
+    """A tile with a measured colour that may be aimed at, and how a stack is to be held beside it."""
 
     code: str
     words: str
     lab: tuple[float, float, float]
+    view: View
 
 
 @router.get("/match")
 def match(request: Request) -> HTMLResponse:
     """Answer the colour in the address, or show the form empty."""
     asked, bench = request.query_params, bench_of(request)
-    tiles = _tiles(request)
+    tiles = _tiles(request, bench)
     trouble: EnamelwrightError | None = None
     answer: Any = None
     target: Patch | None = None
+    held = ""
     stacks: list[StackView] = []
     try:
         wanted = _wanted(asked, tiles, bench)
         if wanted is not None:
             answer = colours.match(wanted, bench)
-            told = answer.payload
+            told, held = answer.payload, wanted["view"]
             target = patch(told.target, None, "aimed at", "aim", screen=told.screen, on_screen=told.on_screen)
             stacks = [_stack(one, bench, n) for n, one in enumerate(told.stacks)]
     except EnamelwrightError as error:
@@ -86,6 +89,7 @@ def match(request: Request) -> HTMLResponse:
         request, "match.html", status=200 if trouble is None else 422, asked=asked, tiles=tiles,
         metals=[(one, name) for one, name in metals() if one in _metals_known()], chosen=_metals(asked),
         jars=_jars(bench), picked=asked.getlist("jar"), surfaces=SURFACES, answer=answer, target=target,
+        views=VIEWS, held=held,
         stacks=stacks, error=trouble,
     )  # fmt: skip
 
@@ -106,12 +110,12 @@ def _jars(bench: Bench) -> list[tuple[str, str]]:
     return sorted((jar.id, jar.name) for jar in bench.jars if jar.id in own and jar.kind in KINDS)
 
 
-def _tiles(request: Request) -> list[TileChoice]:
+def _tiles(request: Request, bench: Bench) -> list[TileChoice]:
     found = []
-    for tile in colours.seen_tiles(studio_of(request)):
+    for tile in colours.seen_tiles(studio_of(request), bench):
         if tile.lab is not None:
             words = f"{tile.label or tile.number}, spot {tile.spot}: {tile.words or lab_words(tile.lab)}"
-            found.append(TileChoice(tile.stack.name, words[:70], tile.lab))
+            found.append(TileChoice(tile.stack.name, words[:70], tile.lab, tile.view))
     return found
 
 
@@ -124,20 +128,21 @@ def _wanted(asked: QueryParams, tiles: list[TileChoice], bench: Bench) -> dict[s
         return None
     if sum(given) > 1:
         raise InputError("more than one colour is aimed at.", "Fill in one of the ways and leave the others empty.")
+    view = next((one for one in VIEWS if one == asked.get("view")), None)
     metal = _metals(asked)
     if len(metal) > MOST_METALS:
         raise InputError(f"{len(metal)} metals are many at once.", f"Choose {MOST_METALS} at the most.", "metal")
     wanted: dict[str, Any] = {
         "metals": metal, "coats": _coats(asked), "surface": asked.get("surface", "unknown"),
-        "choose_from": list(dict.fromkeys(asked.getlist("jar"))),
+        "choose_from": list(dict.fromkeys(asked.getlist("jar"))), "view": view or VIEWS[0],
     }  # fmt: skip
     if screen:
         return {**wanted, "screen": screen}
     if tile:
-        found = next((one.lab for one in tiles if one.code == tile), None)
+        found = next((one for one in tiles if one.code == tile), None)
         if found is None:
             raise InputError("no colour was read from this tile.", "Choose another, or type its colour.", "tile")
-        return {**wanted, "lab": list(found)}
+        return {**wanted, "lab": list(found.lab), "view": view or found.view}
     numbers = _NUMBER.findall(whole) if whole else [_one(text, axis) for text, axis in zip(typed, "Lab", strict=True)]
     if len(numbers) != 3:
         raise InputError("a colour has three numbers.", "Write L*, a* and b*, such as 38, -2, -36.", "lab")
@@ -167,8 +172,5 @@ def _stack(one: MatchedStack, bench: Bench, number: int) -> StackView:
         for coat, name in zip(one.stack.coats, one.names, strict=True)
     )
     names = dict(metals())
-    lights = ", ".join(f"{light} {far:.0f}" for light, far in one.by_light.items())
+    lights = ", ".join(f"{LIGHT_WORDS[light]} {far:.0f}" for light, far in one.by_light.items())
     return StackView(one, drawn, names.get(one.stack.metal, one.stack.metal), coats, lights)
-
-
-PAGE = Page("/match", "Match a colour", "Which of your jars, over which metal, come nearest to a colour", router)

@@ -10,7 +10,6 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.errors import InputError
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.orders import payment as payment_table
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
@@ -142,6 +141,3 @@ def _customer(studio: Studio, label: str) -> tuple[int, bool]:
     """Return the row of a customer, kept when the label is new."""
     known = next((one for one in kept.customers(studio) if one.label.casefold() == label.casefold()), None)
     return (int(known.id), False) if known is not None else (kept.keep_customer(studio, label), True)
-
-
-PAGE = Page("/orders", "Orders", "Who asked, when it is due, what was paid", router, private=True)

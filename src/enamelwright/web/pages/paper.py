@@ -12,7 +12,6 @@ from enamelwright.cards import labels
 from enamelwright.cards.press import pages_svg, press
 from enamelwright.errors import InputError
 from enamelwright.web import paper_lists, papers
-from enamelwright.web.page import Page
 from enamelwright.web.papers import Sheet
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import no_guests
@@ -97,6 +96,3 @@ def _rows(told: list[str]) -> list[str]:
 
 def _used(text: str) -> int:
     return int(text) if text.isdecimal() and len(text) < len("1000") else 0
-
-
-PAGE = Page("/paper", "Cards and labels", "For the day, for jars, tiles and baths", router)

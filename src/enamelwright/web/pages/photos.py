@@ -11,8 +11,7 @@ from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Re
 
 from enamelwright.errors import InputError
 from enamelwright.records.schema.pieces import piece as piece_table
-from enamelwright.web.page import Page
-from enamelwright.web.pages.taking import local_address
+from enamelwright.web.guard import local_address
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import photos as album
@@ -106,6 +105,3 @@ def whole(request: Request, which: int) -> FileResponse:
     row = album.photo_row(studio, which)
     path = album.picture_file(studio, row)
     return FileResponse(path, media_type=_TYPES[row.kind], headers={"Cache-Control": _KEEP})
-
-
-PAGE = Page("/photos", "Photo", "One photo, whole", router, listed=False)

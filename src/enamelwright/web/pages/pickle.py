@@ -20,7 +20,6 @@ from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.records.schema.baths import bath_entry, waste_container
 from enamelwright.web import bath_view
 from enamelwright.web.conflicts import same_version
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import bath_ledger
@@ -28,6 +27,7 @@ from enamelwright.workshop import baths as kept
 from enamelwright.workshop.firings import loads_between
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.typed import as_typed
+from enamelwright.workshop.waste_kinds import split
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,6 +44,8 @@ _SHOWN = (
 )  # fmt: skip
 #: Loads that are offered as where a dip came from.
 _LATEST = 12
+#: Entries of a bath that are shown before the rest is folded away.
+_LATEST_ENTRIES = 5
 
 
 @router.get("/pickle")
@@ -58,6 +60,7 @@ def pickle(request: Request) -> HTMLResponse:
         last={one.id: _last(kept.bath_entries(studio, int(one.id))) for one in open_ones},
         states={one.id: bath_view.seen(studio, int(one.id))[1] for one in open_ones},
         grams=_grams, chemistries=CHEMISTRIES, kind_words=bath_view.kind_words, never_mix=never_mix(),
+        gone={one.id: kept.went_to(studio, int(one.id)) for one in found if one.closed_on is not None},
     )  # fmt: skip
 
 
@@ -120,12 +123,15 @@ def bath(request: Request, row: int) -> HTMLResponse:
     one = kept.bath_row(studio, row)
     told = [(entry, entry_words(entry)) for entry in reversed(kept.bath_entries(studio, row))]
     book, view = bath_view.seen(studio, row)
+    if one.closed_on is not None:
+        view = bath_view.ended(view)
     use = chemistry(book.made.kind).use if book is not None else "pickle"
     use = "etch" if one.kind == "etching liquor" else use
     return _page(
         request, "bath.html", bath=one, entries=bath_view.ledger_lines(book, told), whats=WHATS, litres=_litres,
         met=METALS, has_met=bath_ledger.met_of(one), pieces=pieces_in_work(studio), loads=_loads(studio),
-        containers=kept.containers(studio), view=view, book=book, chemistries=CHEMISTRIES, use=use,
+        fits=split(studio, one, kept.containers(studio))[0], view=view, book=book, chemistries=CHEMISTRIES, use=use,
+        gone=kept.went_to(studio, row), latest=_LATEST_ENTRIES,
         own=bath_view.own_scale(book) if book is not None else "", never_mix=never_mix(use),
         kind_words=bath_view.kind_words, made=one.made_of or {},
         ahead=_ahead(request, book) if book is not None and one.closed_on is None and use == "pickle" else None,
@@ -148,8 +154,8 @@ def _loads(studio: Any) -> list[Any]:
 def _ahead(request: Request, book: bath_ledger.BathBook) -> dict[str, Any]:
     """Return what the next loads do, as they were asked for in the address."""
     asked = request.query_params
-    filled = {key: asked.get(key, "").strip() for key in ("area", "oxide", "loads")}
-    load = {key: filled[key] for key in ("area", "oxide") if filled[key]}
+    filled = {key: asked.get(key, "").strip() for key in ("mass", "area", "oxide", "loads")}
+    load = {key: filled[key] for key in ("mass", "area", "oxide") if filled[key]}
     more: dict[str, Any] = {"next_load": load} if load else {}
     try:
         if filled["loads"]:
@@ -244,6 +250,7 @@ def spent(request: Request, row: int) -> HTMLResponse:
     book, view = bath_view.seen(studio, row)
     asked = request.query_params
     filled = {key: asked.get(key, "").strip() for key in ("allowed", "soda", "standing", "dose")}
+    fits, others = split(studio, one, kept.containers(studio))
     answer, trouble = None, ""
     if book is not None:
         more: dict[str, Any] = {key: filled[key] for key in ("soda", "standing") if filled[key]}
@@ -259,7 +266,8 @@ def spent(request: Request, row: int) -> HTMLResponse:
     return _page(
         request, "bath_spent.html", bath=one, view=view, answer=answer, payload=payload, trouble=trouble,
         filled=filled, met=METALS, has_met=bath_ledger.met_of(one), sodas=tuple(spent_bath.SODAS),
-        standings=spent_bath.standing_words(), containers=kept.containers(studio), litres=_litres,
+        standings=spent_bath.standing_words(), litres=_litres, fits=fits, others=others,
+        gone=kept.went_to(studio, row),
         settling=bath_view.settling_words(payload, filled["soda"] or "soda ash") if payload is not None else None,
         times=lambda number: rounded(number), kind_words=bath_view.kind_words, about=about,
     )  # fmt: skip
@@ -294,6 +302,3 @@ def _litres(volume: float | None) -> str:
 
 def _grams(mass: float | None) -> str:
     return "" if mass is None else units.show(mass, "mass", "g")
-
-
-PAGE = Page("/pickle", "Pickle", "The baths, how far they are used, and the waste until it is handed in", router)

@@ -11,14 +11,15 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.plan import Plan
 from enamelwright.craft.verdict import in_order
+from enamelwright.craft.window.look_plan import clock
 from enamelwright.errors import InputError
+from enamelwright.questions.answer import plain
 from enamelwright.records.schema.pieces import fault_seen, measure
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import drawings, piece_view, price_view, sections
 from enamelwright.web.as_it_is import as_it_is
 from enamelwright.web.conflicts import same_version
-from enamelwright.web.page import Page
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.viewer import no_guests
@@ -27,6 +28,7 @@ from enamelwright.workshop import costing, designs, faults, history, listing, se
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.finishing import spend_time, time_on
+from enamelwright.workshop.last_time import LastTime, last_time
 from enamelwright.workshop.measures import measures_of, take_measure
 from enamelwright.workshop.mishaps import mishaps_of
 from enamelwright.workshop.money import show_money
@@ -263,12 +265,20 @@ def _coats(studio: Studio, row: Row[Any]) -> list[str]:
     ]  # fmt: skip
 
 
+def _last(studio: Studio, piece: dict[str, Any], plan: Plan, number: int) -> tuple[str, LastTime] | None:
+    """Return how long the last good firing like the one that comes next took, and which it was."""
+    coming = next((firing for firing in plan.firings if firing.number == number), None)
+    found = last_time(studio, piece, plain(coming)) if coming is not None else None
+    return (clock(round(found.seconds)), found) if found is not None else None
+
+
 def _drawn(plan: Plan | None, known: Bench, row: Row[Any], studio: Studio) -> dict[str, Any] | None:
     """Draw a piece as its record has it, and say what comes next or how it came out; None without a plan."""
     if plan is None:
         return None
     one = as_it_is(studio, row, plan, known)
-    shape = designs.shape_of(designs.version_row(studio, row.design_version))
+    version = designs.version_row(studio, row.design_version)
+    shape = designs.shape_of(version)
     ordered = [verdict for verdict in in_order(plan.verdicts) if verdict.counts] if one.working else []
     steps, window, number, words = piece_view.next_step(plan, one.number) if one.working else ([], None, 0, "")
     return {
@@ -281,8 +291,6 @@ def _drawn(plan: Plan | None, known: Bench, row: Row[Any], studio: Studio) -> di
         ),
         "is": one, "unasked": ordered[:UNASKED], "others": ordered[UNASKED:], "cautions": plan.cautions,
         "steps": steps, "window": window, "number": number, "words": words,
+        "last": _last(studio, version.piece, plan, number) if window else None,
         "faults": [fault for fault in faults.faults_of(studio, row.id) if not fault.healed] if not one.working else [],
     }  # fmt: skip
-
-
-PAGE = Page("/pieces", "Piece", "One piece: its section, firings, record and price", router, listed=False)

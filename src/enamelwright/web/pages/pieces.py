@@ -15,7 +15,6 @@ from enamelwright.craft.metal import metal, metal_ids
 from enamelwright.errors import InputError
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import sections
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import designs as designs_of
@@ -167,6 +166,3 @@ def techniques() -> dict[str, str]:
 def metals() -> list[tuple[str, str]]:
     """Return (id, name) of the metals that take enamel."""
     return [(one, metal(one).name) for one in metal_ids() if metal(one).enamelable in _ENAMELABLE]
-
-
-PAGE = Page("/pieces", "Pieces", "Everything with a number, and what lies on it", router)

@@ -17,7 +17,6 @@ from enamelwright.questions.answer import Answer
 from enamelwright.questions.fills import FillsAnswer
 from enamelwright.questions.question import question
 from enamelwright.questions.window import WindowAnswer
-from enamelwright.web.page import Page
 from enamelwright.web.piece_view import foretold
 from enamelwright.web.render import show
 from enamelwright.web.visit import bench_of
@@ -206,6 +205,3 @@ def _in_words(asked: str, error: EnamelwrightError) -> EnamelwrightError:
     words = error.message
     told = f"{label} {words.removeprefix('this ')}" if words.startswith("this ") else f"{label}: {words}"
     return InputError(told, error.remedy)
-
-
-PAGE = Page("/quick", "Quick answers", "Grams, minutes, gauge, degrees and fills, without making anything", router)

@@ -20,11 +20,10 @@ from enamelwright.questions.blanks import BlanksInput
 from enamelwright.questions.question import question
 from enamelwright.questions.shelf import ShelfInput, Spot
 from enamelwright.web import series_view
-from enamelwright.web.page import Page
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop import asking, designs, jobs, listing, orders, series_work, stock_plan
+from enamelwright.workshop import asking, designs, jobs, listing, orders, series_pairs, series_work, stock_plan
 from enamelwright.workshop.metals import add_sheet
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import INVENTED, setting
@@ -35,6 +34,8 @@ router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
 
 #: Confidences offered, in per cent; good pieces asked for at most; seconds of a closer search; spots of a shelf.
 SURE, MOST, SECONDS, SPOTS = (80, 90, 95, 99), 500, 10, 3
+#: Pieces of a set that are matched, at most.
+MOST_SET = 12
 TURNINGS = ("free", "along", "quarters", "not")
 CUTS = ("saw", "shears", "other")
 SUPPORTS = ("mesh", "trivet", "plate", "mica", "fork")
@@ -243,6 +244,29 @@ def placing_sheet(request: Request) -> Response:
     return _file(press(true_size.TEMPLATE, data), "placing-sheet.pdf", "application/pdf")
 
 
+@router.get("/series/pairs")
+def matches(request: Request) -> HTMLResponse:
+    """Offer pairs and sets of pieces that are there, and name the odd one."""
+    studio, asked = studio_of(request), request.query_params
+    rows = designs.designs(studio)
+    chosen = int(asked["design"]) if is_row(asked.get("design", "")) else 0
+    design = next((one for one in rows if one.id == chosen), None)
+    found = trouble = None
+    if design is not None:
+        try:
+            size = _number(asked.get("size", ""), "size", 2)
+            if not 2 <= size <= MOST_SET:
+                raise InputError(f"a set of {size} is not offered.", f"Between 2 and {MOST_SET} pieces.", "size")
+            told = {name: read_quantity(asked[name], "length") for name in ("width",) if asked.get(name)}
+            found = series_pairs.pairs(studio, chosen, size, asked.get("begun") == "yes", told)
+        except EnamelwrightError as error:
+            trouble = error
+    return show_page(
+        request, "series_pairs.html", status=200 if trouble is None else 422, tab="pairs", designs=rows, design=design,
+        found=found, error=trouble, asked=asked, forgiven=series_view.forgiven,
+    )  # fmt: skip
+
+
 @router.get("/series/stock")
 def stock(request: Request) -> HTMLResponse:
     """Say what planned and begun pieces need of each jar, and what is bought."""
@@ -384,6 +408,3 @@ def _mm(text: str) -> float:
 
 def _file(data: bytes, name: str, kind: str) -> Response:
     return Response(data, media_type=kind, headers={"Content-Disposition": f'inline; filename="{name}"'})
-
-
-PAGE = Page("/series", "Series and blanks", "How many to start, what is cut, what fits the shelf", router, private=True)

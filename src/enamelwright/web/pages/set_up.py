@@ -18,7 +18,6 @@ from enamelwright.records.errors import Conflict
 from enamelwright.records.outside import outside_state
 from enamelwright.records.schema.house import setting as setting_table
 from enamelwright.records.schema.people import person as person_table
-from enamelwright.web.page import Page
 from enamelwright.web.pages import set_device, set_keeping, set_kilns, set_sharing
 from enamelwright.web.pages.set_device import device_words
 from enamelwright.web.posting import Filled, Form, address, is_row, once, show_page
@@ -314,6 +313,3 @@ def _money_words(studio: Studio) -> str:
     name = str(kept.setting(studio, kept.NAME, "") or "no name yet")
     currency = str(kept.setting(studio, kept.CURRENCY, "") or "no currency yet")
     return f"{name}, {currency}"
-
-
-PAGE = Page("/set-up", "Bench set-up", "Kilns, people, house rules, copies and other devices", router)

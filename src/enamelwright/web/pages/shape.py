@@ -22,7 +22,6 @@ from enamelwright.web import drawings
 from enamelwright.web.boards import board_of, said
 from enamelwright.web.cell_bands import in_bands
 from enamelwright.web.coat_forms import plain_number
-from enamelwright.web.page import Page
 from enamelwright.web.render import environment, show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import editing, kept_drawings, outlines, stack_edits
@@ -368,6 +367,3 @@ def _metal_now(piece: Piece) -> dict[str, str]:
         "recess": _millimetres(piece.recess.depth) if piece.recess else "",
         "made": piece.recess.made if piece.recess else "",
     }
-
-
-PAGE = Page("/drawings", "Shape", "The outline, its metal and its cells", router, listed=False)

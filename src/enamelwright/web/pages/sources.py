@@ -10,7 +10,6 @@ from starlette.responses import HTMLResponse
 
 from enamelwright.errors import InputError
 from enamelwright.reference import loader
-from enamelwright.web.page import Page
 from enamelwright.web.render import show
 
 router = APIRouter(include_in_schema=False)
@@ -88,6 +87,3 @@ def _number(name: str, fact: loader.Fact, known: Mapping[str, loader.Source]) ->
 def _plain(table: str) -> str:
     field, _, name = table.partition("/")
     return f"{NOUNS.get(field, field)}: {name.replace('_', ' ')}"
-
-
-PAGE = Page("/sources", "Sources", "Every number and where it comes from", router)

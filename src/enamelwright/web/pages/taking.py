@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.errors import InputError
 from enamelwright.web import sections
 from enamelwright.web.conflicts import column_words, same_entry
-from enamelwright.web.page import Page
+from enamelwright.web.guard import local_address
 from enamelwright.web.posting import Filled, Form, address, once, show_page, written
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
@@ -49,12 +49,6 @@ _NOT_TYPED = frozenset(
 )
 #: Most small sections asked for at once.
 MOST_SECTIONS = 60
-
-
-def local_address(text: str) -> str:
-    """Return an address of this app; the first page for anything else."""
-    plain = text.isprintable() and "\\" not in text  # a browser reads a backslash as a slash and leaves tabs out
-    return text if plain and text.startswith("/") and not text.startswith("//") else "/"
 
 
 @router.post("/take-back")
@@ -159,6 +153,3 @@ def _fields(table: Table, row: Any) -> list[dict[str, Any]]:
             {"name": column.name, "words": column_words(column.name), "value": text, "choices": choices, "read": read}
         )
     return found
-
-
-PAGE = Page("/record", "Record", "What stood in an entry, and its correction", router, listed=False)

@@ -22,8 +22,7 @@ from enamelwright.files.colour_csv import Told
 from enamelwright.learning.tile_model import off
 from enamelwright.pictures.lights import pattern_of
 from enamelwright.units import parse
-from enamelwright.web.colour_view import Patch, lab_words, patch
-from enamelwright.web.page import Page
+from enamelwright.web.colour_view import Patch, lab_words, match_address, patch
 from enamelwright.web.posting import Filled, Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import colours, metal_coupons, tile_colours
@@ -101,7 +100,7 @@ def _show(request: Request, error: EnamelwrightError | None = None, typed: Fille
     asked = request.query_params.get("tile", "")[:60]
     page = show_page(
         request, "tile_colours.html", photos=photos[:MOST_PHOTOS], offered=offered[-MOST_OFFERED:], error=error,
-        lights=[(one, LIGHT_WORDS[one]) for one in LIGHTS], observers=OBSERVERS, takings=TAKINGS,
+        choices=[(one, f"{one}: {LIGHT_WORDS[one]}") for one in LIGHTS], observers=OBSERVERS, takings=TAKINGS,
         metals=_metals(own, known, studio), left_out=own.left_out, asked=asked,
         typed=(lambda key, default="": (typed.text(key) if typed is not None else "") or default),
     )  # fmt: skip
@@ -198,8 +197,7 @@ def keep_metal(request: Request, form: Form) -> HTMLResponse | RedirectResponse:
 
     def work() -> str:
         fit = metal_coupons.coupon_from_tiles(studio, form.text("metal")[:60])
-        tile_colours.keep_fit(studio, fit)
-        return address("/tile-colours#metals", "coupon")
+        return address("/tile-colours#metals", "coupon", tile_colours.keep_fit(studio, fit))
 
     try:
         return once(request, form, work)
@@ -238,7 +236,7 @@ def _side(tile: colours.SeenTile, key: str, known: Bench) -> Side:
     base = f"{tile.stack.foil} foil" if tile.stack.foil else tile.stack.metal.replace("_", " ")
     return Side(
         tile, patch(tile.lab, pattern, tile.name, key), lab_words(tile.read.lab), tile.read.words(),
-        f"{coats} on {base}", f"/match?lab={','.join(f'{part:.1f}' for part in tile.lab)}" if tile.absolute else "",
+        f"{coats} on {base}", match_address(tile.lab, tile.view) if tile.absolute else "",
     )  # fmt: skip
 
 
@@ -246,11 +244,6 @@ def _doubt(one: colours.SeenTile, other: colours.SeenTile) -> str:
     """Say why two readings can hardly be compared; empty when nothing speaks against it."""
     if not (one.absolute and other.absolute):
         return "One was read with a grey card, so only tiles of that same photo can be compared with it."
-    assert one.read is not None
-    assert other.read is not None
-    if one.read.mirrors != other.read.mirrors:
+    if one.view != other.view:
         return "One was read with bright surroundings mirrored in it and one without: over metal that alone parts them."
     return ""
-
-
-PAGE = Page("/tile-colours", "Read colours", "From a photo, a file or a display into the record", router, listed=False)

@@ -15,8 +15,8 @@ from enamelwright import units
 from enamelwright.errors import InputError
 from enamelwright.pictures.swatch import Glass, spot_svg
 from enamelwright.records.schema.tiles import colour_reading
+from enamelwright.web.colour_view import lab_words
 from enamelwright.web.drawings import lit
-from enamelwright.web.page import Page
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
@@ -27,6 +27,7 @@ from enamelwright.workshop.colours import spot_colours
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.typed import read_quantity
+from enamelwright.workshop.undercoat import BARE
 
 router = APIRouter(include_in_schema=False)
 
@@ -34,7 +35,6 @@ KINDS = ("test tile", "control tile")
 READ_BY = colour_reading.c.read_by.info["words"]
 #: More tiles than this at once is a slip of the finger.
 MOST_TILES = 200
-BARE = frozenset({"", "bare", "none"})
 #: Thicknesses are told in columns of this width [m].
 _STEP = 5e-5
 
@@ -111,17 +111,17 @@ def _strip(
     reading = seen.get((row.piece, row.spot))
     colour = ""
     if reading is not None:
-        lab = None if reading.lightness is None else f"L {reading.lightness:.0f} a {reading.a:.0f} b {reading.b:.0f}"
+        lab = None if reading.lightness is None else lab_words((reading.lightness, reading.a, reading.b))
         colour = ", ".join(part for part in (reading.words, lab) if part)
     name = f"{row.label or row.number}, spot {row.spot}"
     under = glasses.named(row.under or "")
-    picture = spot_svg(
-        row.metal or "", coats, under, name, fired=bool(row.fired), light="daylight", key=f"spot-{row.of}"
-    )
+    # a colour is read cold: a tile it was read from has been fired, be it before the record began
+    fired = max(int(row.fired), int(reading is not None))
+    picture = spot_svg(row.metal or "", coats, under, name, fired=bool(fired), light="daylight", key=f"spot-{row.of}")
     return Strip(
         row.number, row.label or "", row.spot, " over ".join(reversed(codes)) or "nothing laid",
         coats[-1][0].family or "" if coats else "", colour,
-        units.show(total, "length", "mm") if total else "", int(row.fired), lit(picture),
+        units.show(total, "length", "mm") if total else "", fired, lit(picture),
         (not total, round(total / _STEP), codes[:1], row.number, row.spot),
     )  # fmt: skip
 
@@ -256,6 +256,3 @@ def read(request: Request, number: str, form: Form) -> RedirectResponse:
         return address(page, "colour", [("colour", made, 0)])
 
     return once(request, form, work)
-
-
-PAGE = Page("/tiles", "Test tiles", "The rack: what each jar becomes over what", router)

@@ -10,15 +10,14 @@ from fastapi import APIRouter, Request
 from sqlalchemy import Row
 from starlette.responses import HTMLResponse
 
+from enamelwright.records.outside import outside_state
 from enamelwright.records.writing import moment
 from enamelwright.web import moments, sections
-from enamelwright.web.page import Page
 from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import listing, open_work
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.cooling import until_touch
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.plan_firings import next_firings, order_of
@@ -33,8 +32,6 @@ MOST = 12
 COOLING = timedelta(minutes=45)
 #: Ways of cooling whose time is worked out: in still air.
 AIR = ("on the pad",)
-#: Days after which somebody is reminded of a copy outside this machine (judgement).
-COPY_DAYS = 7
 #: Days within which a due order is named (judgement).
 SOON = 14
 
@@ -109,7 +106,6 @@ def today(request: Request) -> HTMLResponse:
     others = [row for row in rows.values() if row.id not in drying and row.kind == "piece"]
     beside = sections.shown_of(studio, [*(one.piece for one in waiting), *others[:MOST]])
     done = _done(studio, now)
-    outside = listing.last_outside_copy(studio)
     soon = [
         one
         for one in work.orders
@@ -119,8 +115,7 @@ def today(request: Request) -> HTMLResponse:
         request, "today.html", work=work, waiting=waiting, others=others[:MOST], more=max(0, len(others) - MOST),
         beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes,
         short=short, soon=soon,
-        done=done, outside=outside,
-        copy_late=outside is None or _since(outside, now) > timedelta(days=COPY_DAYS),
+        done=done, outside=outside_state(studio.store, now),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
         tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
@@ -175,6 +170,8 @@ def _cools(studio: Studio, load: Row[Any], inside: list[Row[Any]]) -> timedelta 
     """Return how long a load cools at the latest; None unless it is worked out for every piece of it."""
     if load.cooled not in (None, *AIR):
         return None
+    from enamelwright.workshop.cooling import until_touch
+
     known = bench(studio)
     late = []
     for one in inside:
@@ -188,6 +185,3 @@ def _cools(studio: Studio, load: Row[Any], inside: list[Row[Any]]) -> timedelta 
 
 def _since(told: str, now: datetime) -> timedelta:
     return now.astimezone(UTC) - moments.local(told).astimezone(UTC)
-
-
-PAGE = Page("/", "Today", "What goes in next, what is drying, cooling and due", router)

@@ -14,8 +14,8 @@ from enamelwright import units
 from enamelwright.craft.verdict import SEVERITY, Level
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
+from enamelwright.web import coat_view
 from enamelwright.web import entries as door
-from enamelwright.web.page import Page
 from enamelwright.web.pages.kiln import fresh_entry
 from enamelwright.web.posting import Filled
 from enamelwright.web.render import environment, show
@@ -67,7 +67,7 @@ def coat(request: Request, number: str) -> HTMLResponse:
         step=units.from_si(one.step, "g", "mass"),
         value=actual.strip() or _shown(target.value, one),
         outcome=None if grams is None else _outcome(one, grams),
-        planned_bow=weighing_out.bow_of(one.plan),
+        planned_bow=_bow(planned) if (planned := weighing_out.bow_of(one.plan)) else "",
         of=len(one.plan.piece.coats),
         jar=_jar_words(studio_of(request), one.described.jar, one.weight.jar_name),
         address=_address(pieces, one.coat + 1),
@@ -218,12 +218,8 @@ def _mm(figure: Figure) -> str:
 
 def _bow(figure: Figure) -> str:
     """Say a bow as the hand feels it: which way, how much, and its band."""
-    low, middle, high = (units.from_si(value, "mm", "length") for value in (figure.low, figure.value, figure.high))
-    return f"{middle:+.2f} mm ({low:+.2f} to {high:+.2f})".replace("-", "−")
-
-
-def _middle(bow: Figure) -> str:
-    return f"{units.from_si(bow.value, 'mm', 'length'):+.2f} mm".replace("-", "−")
+    likely, ends = coat_view.bow_and_range(figure)
+    return f"{likely} ({ends})" if ends else likely
 
 
 def _around(one: Weighing) -> list[dict[str, Any]]:
@@ -237,7 +233,7 @@ def _around(one: Weighing) -> list[dict[str, Any]]:
             | {
                 "share": words,
                 "thickness": _mm(found.thickness),
-                "bow": _middle(found.bow) if found.bow else "not known",
+                "bow": coat_view.bow_and_range(found.bow)[0] if found.bow else "not known",
             }
         )
     return rows
@@ -257,19 +253,13 @@ def _address(pieces: Any, coat: int) -> str:
 
 
 def _next_address(one: Weighing, pieces: list[str]) -> str:
-    """Return where the next coat of this piece is weighed, or the list after the last one before a firing."""
-    fires = [firing.lays for firing in one.plan.firings if one.coat in firing.lays]
-    following = one.coat + 1
-    same = any(following in lays for lays in fires)
-    if following < len(one.plan.piece.coats) and same:
-        return _address(pieces, following + 1)
-    return "/weigh"
+    """Return where the next coat before the same firing is weighed, in the order they are laid, or the list."""
+    together = next((firing.lays for firing in one.plan.firings if one.coat in firing.lays), ())
+    after = together[together.index(one.coat) + 1 :] if together else ()
+    return _address(pieces, after[0] + 1) if after else "/weigh"
 
 
 def _said(request: Request) -> str:
     return {"laid": "Laid and written down.", "back": "Taken back. The powder is in the stock again."}.get(
         request.query_params.get("said", ""), ""
     )
-
-
-PAGE = Page("/weigh", "Weigh out", "Coat by coat, this side in huge digits", router)

@@ -11,7 +11,6 @@ from enamelwright.questions.fault import FaultInput
 from enamelwright.questions.question import question
 from enamelwright.questions.rescue import RescueInput
 from enamelwright.web import piece_view, sections
-from enamelwright.web.page import Page
 from enamelwright.web.pages.piece import WHEN_SEEN, fault_names
 from enamelwright.web.posting import show_page
 from enamelwright.web.visit import studio_of
@@ -72,6 +71,3 @@ def wrong(request: Request, number: str) -> HTMLResponse:
         others=others, when_seen=WHEN_SEEN, places=places(found.fault), shown=SHOWN, standings=STANDINGS,
         seen=faults_of(studio, row.id), short=piece_view.short, waits=bool(row.design_version) and plan is None,
     )  # fmt: skip
-
-
-PAGE = Page("/pieces", "What went wrong", "What caused a fault, and what now", router, listed=False)

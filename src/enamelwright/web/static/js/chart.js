@@ -24,8 +24,8 @@ export async function draw(figure) {
   const colour = (name) => ink.getPropertyValue(`--${name}`).trim();
   const config = {
     background: "transparent", font: "House", view: { stroke: null }, mark: { color: colour("action") }, rule: { color: colour("text") },
-    axis: { labelColor: colour("text"), titleColor: colour("text"), gridColor: colour("rule"), gridOpacity: 0.35, labelFontSize: 16, titleFontSize: 16, domainColor: colour("rule"), tickColor: colour("rule") },
-    legend: { labelColor: colour("text"), titleColor: colour("text"), labelFontSize: 16, titleFontSize: 16, symbolFillColor: colour("action"), symbolStrokeColor: colour("text") },
+    axis: { labelColor: colour("text"), titleColor: colour("text"), gridColor: colour("rule"), gridOpacity: 0.35, labelFontSize: 16, titleFontSize: 16, titlePadding: 12, domainColor: colour("rule"), tickColor: colour("rule") },
+    legend: { labelColor: colour("text"), titleColor: colour("text"), labelFontSize: 16, titleFontSize: 16, symbolFillColor: colour("action"), symbolStrokeColor: colour("text"), ...(place.clientWidth < 480 && { layout: { bottom: { direction: "vertical" } } }) },
     text: { color: colour("text"), fontSize: 16 }, title: { color: colour("text") },
   };
   const view = await window.vegaEmbed(place, specification, { actions: false, ast: true, renderer: "svg", defaultStyle: false, tooltip: false, config });

@@ -154,7 +154,7 @@ function leaveOut(entry) {
   draw();
 }
 
-const NAMES = { "put in": "put in", look: "a look", out: "taken out", after: "how it came out", coat: "a coat", "take back": "an undo" };
+const NAMES = { "put in": "put in", look: "a look", out: "taken out", after: "how it came out", coat: "a coat", sold: "a sale", "take back": "an undo" };
 
 // Shows what waits; the words are written as text, never as markup.
 export function draw() {

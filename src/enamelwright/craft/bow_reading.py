@@ -1,0 +1,112 @@
+"""A strip or disc with glass on one face, as a reading of how strongly a jar pulls at a metal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.checks.flatness_draws import Model
+from enamelwright.craft.checks.flatness_history import history_of
+from enamelwright.craft.checks.flatness_states import Plate
+from enamelwright.craft.laying import lay_up
+from enamelwright.craft.learned_bow import WIDEST, LearnedBow
+from enamelwright.craft.piece import Piece
+from enamelwright.craft.sequence import order
+from enamelwright.craft.weights import weigh
+from enamelwright.errors import OutOfReach
+from enamelwright.physics.bow_fit import fit_bows
+from enamelwright.reference import loader
+
+Array = npt.NDArray[np.float64]
+
+#: A fit is worse than its readings allow beyond this mean square; its spread is then widened to it.
+FITTING = 1.0
+
+
+@dataclass(frozen=True)
+class BowReading:
+    """One measured piece.
+
+    Attributes
+    ----------
+    piece : Piece
+        One face enamelled with one jar, its coats told as fired glass.
+    bow : float
+        Measured, positive when the front is convex [m].
+    over : float or None
+        Length of a narrow strip the bow was read over [m]; None for a disc read over its diameter.
+    record : int
+        Row it comes from.
+    bench : Bench
+        Its jars.
+    """
+
+    piece: Piece
+    bow: float
+    over: float | None = None
+    record: int = 0
+    bench: Bench = Bench()
+
+    @cached_property
+    def _model(self) -> Model:
+        plain = self.bench.model_copy(update={"learned_bows": ()})
+        layup = lay_up(self.piece, plain)
+        weights = weigh(layup, plain)
+        return Model(layup, history_of(layup, weights, order(layup, weights, plain).firings))
+
+    def bows(self, logarithms: Array) -> Array:
+        """Return its bow after its last firing [m] for logarithms of the factors on yield and strain, shape (n, 2).
+
+        Parameters
+        ----------
+        logarithms : ndarray, shape (n, 2)
+            Of the factor on the yield of the metal and on the free strain of the glass.
+        """
+        model, factors = self._model, np.exp(logarithms)
+        coats = len(model.thickness)
+        glass = np.tile(model.thickness, (len(factors), 1))
+        scales = {"yield_scale": factors[:, 0], "coat_strain_scale": np.tile(factors[:, 1:], (1, coats))}
+        curvature = model.varied(glass, scales=scales).cold_curvature[:, -1]
+        if self.over is not None:
+            # A narrow strip curves along its length alone, without stretching its middle.
+            return np.asarray(curvature * self.over**2 / 8)
+        whole = model.layup.thickness + glass.sum(axis=1)
+        return Plate.of(model.layup).bow(curvature, whole)
+
+
+def taught_by(metal: str, jar: str, readings: Sequence[BowReading]) -> LearnedBow:
+    """Return what the readings of one jar on one metal teach, never more than they agree on.
+
+    Parameters
+    ----------
+    metal, jar : str
+        Their ids.
+    readings : sequence of BowReading
+        At least one.
+
+    Raises
+    ------
+    OutOfReach
+        When they do not settle, or on factors no metal and no glass have.
+    """
+    prior = np.array([loader.value("metals/yield_log_sd"), loader.value("glass/strain_scale_sd")])
+    measured = np.array([one.bow for one in readings])
+    facts = loader.facts_of("heat/learning")
+    reading, amount = facts["heat/learn_bow_reading"].value, facts["heat/learn_bow_amount"].value
+    deviation = np.hypot(reading, amount * measured)
+    fit = fit_bows(lambda x: np.stack([one.bows(x) for one in readings], axis=1), measured, deviation, prior)
+    # Readings that scatter more than they should widen what they teach; few that agree by chance do not narrow it.
+    misfit = float(np.mean((fit.residuals / deviation) ** 2))
+    sds = np.minimum(fit.deviations * np.sqrt(max(misfit, FITTING)), prior)
+    if np.abs(fit.logarithms).max() > WIDEST:
+        raise OutOfReach("these bows belong to no such metal and glass.", "Check jar, metal and which side is convex.")
+    give, strain = (float(value) for value in fit.logarithms)
+    return LearnedBow(
+        metal=metal, jar=jar, strain=round(strain, 4), strain_sd=round(float(sds[1]), 4), give=round(give, 4),
+        give_sd=round(float(sds[0]), 4), pieces=len(readings),
+    )  # fmt: skip

@@ -1,0 +1,23 @@
+"""What weighings have taught of one hand: how much powder misses the piece, and how dense it lies."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from enamelwright.craft.description import Described
+
+#: Stands for everybody at this bench, and for every mesh.
+ANYBODY, ANY_MESH = "", 0
+
+
+class LearnedHand(Described):
+    """One habit of one person with one mesh."""
+
+    what: Literal["loss", "packing"] = Field(description="share that misses the piece when sifted; solid share of a bed")
+    who: Annotated[str, Field(max_length=80)] = Field(ANYBODY, description="empty for everybody at this bench")
+    mesh: Annotated[int, Field(ge=0, le=2000)] = Field(ANY_MESH, description="0 for every mesh")
+    value: Annotated[float, Field(ge=0, lt=1)]
+    sd: Annotated[float, Field(gt=0, lt=1)] = Field(description="of the next coat, the hand's own scatter included")
+    weighings: Annotated[int, Field(ge=1, le=1_000_000)]

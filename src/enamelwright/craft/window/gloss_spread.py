@@ -1,0 +1,31 @@
+"""How well it is known when a jar glosses, before it was ever fired here."""
+
+from __future__ import annotations
+
+from enamelwright.craft.jar import Jar
+from enamelwright.craft.window.facts import number
+
+
+def spread_of(jar: Jar) -> float:
+    """Return how well the gloss clock of a jar is known before it was ever fired [decades]; nothing is heated for it.
+
+    Parameters
+    ----------
+    jar : Jar
+        As described.
+    """
+    if _stated(jar):
+        return number("gloss_sd_stated")
+    return number("gloss_sd_class" if jar.fusing.hardness is not None or is_told(jar) else "gloss_sd_unknown")
+
+
+def _stated(jar: Jar) -> bool:
+    """Whether a temperature it is fired at is told."""
+    fusing = jar.fusing
+    return fusing.maturity is not None or fusing.low is not None or fusing.high is not None
+
+
+def is_told(jar: Jar) -> bool:
+    """Whether more is told of a jar than its class."""
+    facts = jar.glass
+    return _stated(jar) or bool(facts.composition or facts.transformation or facts.softening or jar.starter)

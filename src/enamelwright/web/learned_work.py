@@ -1,0 +1,170 @@
+"""What weighings and strips have taught, in words, and a plan without it and with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.learned_bow import LearnedBow
+from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, LearnedHand
+from enamelwright.craft.plan import Plan
+from enamelwright.errors import EnamelwrightError
+from enamelwright.figure import Z95
+from enamelwright.reference import loader
+from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.learned_bows import learned_bows
+from enamelwright.workshop.learned_hands import learned_hands
+from enamelwright.workshop.pieces import pieces_in_work
+from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.studio import Studio
+
+#: What a habit is called, and where hands at large are told.
+HABITS = {
+    "loss": ("of what is sifted misses the piece", "trade/sifting_loss"),
+    "packing": ("of a sifted bed is glass, the rest air", "trade/packing_fraction"),
+}
+#: A share of the first spread below which a number counts as learned.
+LEARNED = 0.7
+
+
+@dataclass(frozen=True)
+class HandLine:
+    """One habit of one hand: who, through which mesh, how much, hands at large, and how many weighings."""
+
+    habit: str
+    who: str
+    mesh: str
+    share: str
+    usual: str
+    weighings: int
+
+
+@dataclass(frozen=True)
+class BowLine:
+    """What strips say of one jar on one metal."""
+
+    jar: str
+    metal: str
+    shrinks: str
+    gives: str
+    pieces: int
+    known: str
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """One figure of a plan without what was learned and with it."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class WorkLearned:
+    """All of it, with why weighings and bows were left out."""
+
+    hands: list[HandLine]
+    bows: list[BowLine]
+    piece: str
+    lines: list[PlanLine]
+    left_out: dict[str, int]
+
+
+def work_learned(studio: Studio, known: Bench) -> WorkLearned:
+    """Return what weighings and strips have taught.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    known : Bench
+        The bench of this moment.
+    """
+    plain = known.model_copy(update={"learned_bows": (), "learned_hands": ()})
+    bows, why_bows = learned_bows(studio, plain)
+    hands, why_hands = learned_hands(studio, plain)
+    taught = plain.model_copy(update={"learned_bows": bows, "learned_hands": hands})
+    piece, lines = _plan_lines(studio, plain, taught) if bows or hands else ("", [])
+    return WorkLearned(
+        [_hand_line(one) for one in _telling(hands)], [_bow_line(one) for one in bows], piece, lines,
+        {**why_bows, **why_hands},
+    )  # fmt: skip
+
+
+def _telling(hands: Sequence[LearnedHand]) -> list[LearnedHand]:
+    """Return the habits that say something the others do not: a lone person is everybody, a lone mesh every mesh."""
+
+    def same(one: LearnedHand, **other: object) -> bool:
+        wanted = one.model_copy(update=other)
+        return any(
+            (h.what, h.who, h.mesh, h.weighings) == (wanted.what, wanted.who, wanted.mesh, wanted.weighings)
+            for h in hands
+        )
+
+    return [
+        one
+        for one in hands
+        if not (one.who != ANYBODY and same(one, who=ANYBODY)) and not (one.mesh != ANY_MESH and same(one, mesh=ANY_MESH))
+    ]
+
+
+def _hand_line(one: LearnedHand) -> HandLine:
+    words, usual = HABITS[one.what]
+    fact = loader.fact(usual)
+    return HandLine(
+        words, one.who or "everybody", f"{one.mesh} mesh" if one.mesh else "every mesh",
+        _percent(one.value, max(one.value - Z95 * one.sd, 0.0), min(one.value + Z95 * one.sd, 1.0)),
+        _percent(fact.value, fact.low, fact.high), one.weighings,
+    )  # fmt: skip
+
+
+def _percent(value: float, low: float, high: float) -> str:
+    return f"{value:.0%} ({low:.0%} to {high:.0%})".replace("%", " %")
+
+
+def _bow_line(one: LearnedBow) -> BowLine:
+    priors = loader.value("glass/strain_scale_sd"), loader.value("metals/yield_log_sd")
+    far = [sd < LEARNED * prior for sd, prior in zip((one.strain_sd, one.give_sd), priors, strict=True)]
+    known = "both learned" if all(far) else "glass learned, metal not yet" if far[0] else "metal learned, glass not yet"
+    return BowLine(
+        one.jar, one.metal, _factor(one.strain, one.strain_sd), _factor(one.give, one.give_sd), one.pieces,
+        known if any(far) else "not yet learned",
+    )  # fmt: skip
+
+
+def _factor(middle: float, sd: float) -> str:
+    """Say a factor on what the tables say."""
+    low, likely, high = (round(100 * (exp(middle + side * Z95 * sd) - 1)) for side in (-1, 0, 1))
+    return f"{likely:+d} % ({low:+d} to {high:+d} %)"
+
+
+def _plan_lines(studio: Studio, plain: Bench, taught: Bench) -> tuple[str, list[PlanLine]]:
+    """Return figures of a piece in work that move, without what was learned and with it."""
+    for one in pieces_in_work(studio):
+        if not one.design_version:
+            continue
+        version = version_row(studio, one.design_version)
+        try:
+            before, after = (plan_of(studio, version, bench).payload for bench in (plain, taught))
+        except EnamelwrightError:
+            continue
+        lines = _lines(before, after)
+        if lines:
+            return f"{one.number} {one.label or ''}".strip(), lines
+    return "", []
+
+
+def _lines(before: Plan, after: Plan) -> list[PlanLine]:
+    found = []
+    for first, second in zip(before.weights, after.weights, strict=True):
+        if first.to_weigh.shown("g") != second.to_weigh.shown("g"):
+            name = f"{first.face}, {first.jar_name}: weigh out"
+            found.append(PlanLine(name, first.to_weigh.shown("g"), second.to_weigh.shown("g")))
+    if before.flatness.states and after.flatness.states:
+        ends = [plan.flatness.states[-1].bow.shown("mm") for plan in (before, after)]
+        if ends[0] != ends[1]:
+            found.append(PlanLine("bow of the finished piece", *ends))
+    return found

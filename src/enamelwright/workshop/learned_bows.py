@@ -1,0 +1,104 @@
+"""What measured bows of strips and discs with glass on one face teach of each jar on each metal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from math import pi, sqrt
+from typing import Any
+
+from sqlalchemy import Row, select
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.bow_reading import BowReading, taught_by
+from enamelwright.craft.coat import Coat
+from enamelwright.craft.glass_of_jar import glass_of
+from enamelwright.craft.learned_bow import LearnedBow
+from enamelwright.craft.metal import metal
+from enamelwright.craft.piece import Circle, Piece, Sheet
+from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.pieces import measure as measure_table
+from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.writing import current
+from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.studio import Studio
+
+#: A bow read over less than this share of a disc is read over a part of it and is scaled to the whole.
+WHOLE = 0.95
+
+
+def learned_bows(studio: Studio, known: Bench) -> tuple[tuple[LearnedBow, ...], dict[str, int]]:
+    """Return what bows teach, one a metal and jar, and why other measured pieces teach nothing.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    known : Bench
+        Its jars.
+    """
+    with studio.reading() as connection:
+        bows = list(
+            connection.execute(current(measure_table).where(measure_table.c.what == "bow").order_by(measure_table.c.at))
+        )
+        wanted = {one.piece for one in bows}
+        pieces = {row.id: row for row in connection.execute(select(piece_table).where(piece_table.c.id.in_(wanted)))}
+        coats: dict[int, list[Row[Any]]] = {}
+        for coat in connection.execute(
+            current(coat_laid).where(coat_laid.c.piece.in_(wanted)).order_by(coat_laid.c.at)
+        ):
+            coats.setdefault(coat.piece, []).append(coat)
+        codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
+    readings: dict[tuple[str, str], list[BowReading]] = {}
+    left_out: Counter[str] = Counter()
+    for bow in {one.piece: one for one in bows}.values():  # the last of each piece
+        laid = [one for one in coats.get(bow.piece, []) if (one.at or "") <= bow.at]
+        try:
+            key, reading = _reading(studio, bow, pieces[bow.piece], laid, codes, known)
+            readings.setdefault(key, []).append(reading)
+        except InputError as error:
+            left_out[error.message] += 1
+        except EnamelwrightError:
+            left_out["metal or jar are not described"] += 1
+    found = []
+    for (stuff, jar), mine in sorted(readings.items()):
+        try:
+            found.append(taught_by(stuff, jar, mine))
+        except EnamelwrightError as error:
+            left_out[getattr(error, "message", str(error))] += len(mine)
+    return tuple(found), dict(left_out)
+
+
+def _reading(
+    studio: Studio, bow: Row[Any], row: Row[Any], laid: Sequence[Row[Any]], codes: dict[int, str], known: Bench
+) -> tuple[tuple[str, str], BowReading]:
+    """Make a reading of one measured piece; InputError says why it teaches nothing."""
+    if bow.load is None or bow.length is None or not laid:
+        raise InputError("not fired, or no coat was written down")
+    if len({one.face for one in laid}) > 1 or laid[0].face not in {"front", "back"}:
+        raise InputError("glass on both faces")
+    if len({one.jar for one in laid}) > 1 or laid[0].jar not in codes:
+        raise InputError("several jars on it")
+    if not (row.metal and row.thickness and row.metal_mass) or not all(one.on_piece for one in laid):
+        raise InputError("bare piece or coats were not weighed")
+    if row.design_version is not None and version_row(studio, row.design_version).piece.get("dome_mm"):
+        raise InputError("domed: its shape holds it")
+    stuff, code = metal(row.metal), codes[laid[0].jar]
+    jar = known.jar(code)
+    area = row.metal_mass / (stuff.density.value * row.thickness)
+    across = sqrt(4 * area / pi)
+    glass = glass_of(jar).density.value * area
+    piece = Piece(
+        name=row.label or row.number,
+        metal=Sheet(kind=stuff.id, thickness=row.thickness),
+        outline=Circle(shape="circle", diameter=across),
+        coats=tuple(Coat(face=one.face, jar=jar.id, fired_thickness=one.on_piece / glass) for one in laid),
+    )
+    if row.kind == "strip":
+        if not bow.over:
+            raise InputError("nobody said over which length the bow was read")
+        return (stuff.id, jar.id), BowReading(piece, bow.length, bow.over, bow.id, known)
+    part = bow.over / across if bow.over and bow.over < WHOLE * across else 1.0
+    return (stuff.id, jar.id), BowReading(piece, bow.length / part**2, None, bow.id, known)

@@ -1,0 +1,91 @@
+"""Strips and discs with glass on one face teach yield and mismatch, against closed forms and a known truth."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from enamelwright.craft.bench import Bench
+from enamelwright.craft.bow_reading import BowReading, taught_by
+from enamelwright.craft.coat import Coat
+from enamelwright.craft.jar import FusingFacet, Jar
+from enamelwright.craft.piece import Circle, Piece, Sheet
+from enamelwright.errors import OutOfReach
+from enamelwright.questions.plan import answer
+
+BENCH = Bench.starter().with_jars((Jar(id="W", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium")),))
+MM = 1e-3
+
+
+def reading(glass: float, bow: float = 0.0, metal: float = 0.8, over: float | None = 50 * MM) -> BowReading:
+    piece = Piece(
+        name="strip",
+        metal=Sheet(kind="copper", thickness=metal * MM),
+        outline=Circle(shape="circle", diameter=0.025),
+        coats=(Coat(face="front", jar="W", fired_thickness=glass * MM),),
+    )
+    return BowReading(piece, bow, over, bench=BENCH)
+
+
+def measured(truth: tuple[float, float], *glasses: float) -> list[BowReading]:
+    at = np.log([truth])
+    return [reading(glass, float(reading(glass).bows(at)[0])) for glass in glasses]
+
+
+def test_a_thin_and_a_thick_strip_find_both_numbers() -> None:
+    got = taught_by("copper", "W", measured((1.2, 0.98), 0.1, 0.4))
+    assert got.give == pytest.approx(np.log(1.2), abs=2 * got.give_sd)
+    assert got.strain == pytest.approx(np.log(0.98), abs=2 * got.strain_sd)
+    assert got.pieces == 2
+
+
+def test_one_strip_leaves_the_metal_open() -> None:
+    one, two = (taught_by("copper", "W", measured((1.2, 0.98), *g)) for g in ((0.3,), (0.1, 0.4)))
+    assert two.give_sd < 0.7 * one.give_sd
+    assert one.give_sd > 0.2  # of 0.25 beforehand
+
+
+def test_contradicting_strips_teach_less_than_agreeing_ones() -> None:
+    good = measured((1.0, 1.0), 0.2, 0.2, 0.4)
+    odd = [reading(0.2, 1.6 * good[0].bow), reading(0.2, 0.4 * good[1].bow), good[2]]
+    assert taught_by("copper", "W", odd).strain_sd > taught_by("copper", "W", good).strain_sd
+
+
+def test_a_bow_to_the_wrong_side_is_refused_or_left_open() -> None:
+    wrong = [reading(0.3, -2 * MM), reading(0.1, -2 * MM)]
+    try:
+        got = taught_by("copper", "W", wrong)
+    except OutOfReach:
+        return
+    assert (got.give_sd, got.strain_sd) == pytest.approx((0.25, 0.04))  # nothing learned
+
+
+def elastic_strip(sheet: float, glass: float, moduli: float, mismatch: float) -> float:
+    """Curvature [1/m] of a strip of two elastic metals, eq. 4: thicknesses [m], E of the glass over the sheet's."""
+    m, n = glass / sheet, moduli
+    return 6 * mismatch * (1 + m) ** 2 / ((glass + sheet) * (3 * (1 + m) ** 2 + (1 + m * n) * (m**2 + 1 / (m * n))))
+
+
+def test_a_strong_sheet_bows_as_timoshenko_says() -> None:
+    """A metal that never gives is the elastic strip of S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233."""
+    one = reading(0.3)
+    strong = float(one.bows(np.array([[5.0, 0.0]]))[0])
+    model = one._model
+    glass, sheet = model.solid(model.history.laminae[0]), model.layup.metal
+    mismatch = float(sheet.free_strain(753.0)) - (753.0 - 293.15) * model.history.laminae[0].layer.glass.expansion.value
+    bow = elastic_strip(0.8 * MM, 0.3 * MM, glass.young / sheet.young.value, mismatch) * (50 * MM) ** 2 / 8
+    # Setting is no sharp temperature, both are equi-biaxial, moduli fall with heat: within a fifth.
+    assert strong == pytest.approx(bow, rel=0.2)
+
+
+def test_a_plan_tightens_and_moves_to_what_was_measured() -> None:
+    taught = BENCH.model_copy(update={"learned_bows": (taught_by("copper", "W", measured((0.8, 0.97), 0.1, 0.1, 0.4, 0.4)),)})
+    piece = Piece(
+        name="disc",
+        metal=Sheet(kind="copper", thickness=0.8 * MM),
+        outline=Circle(shape="circle", diameter=0.03),
+        coats=(Coat(face="front", jar="W", powder_depth=0.5 * MM),),
+    )
+    before, after = (answer(piece, bench).payload.flatness.states[-1].bow for bench in (BENCH, taught))
+    assert after.high - after.low < 0.9 * (before.high - before.low)
+    assert after.value > before.value  # a glass that shrinks less is pressed more

@@ -1,0 +1,118 @@
+"""What the record of a demonstration gives away of its hidden truth: a row a fact, found or not, with its band.
+
+Whatever is claimed comes from the product in its own terms; only the scorer knows what is really so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from enamelwright.craft.window.fusing import melt_of
+from enamelwright.demo.scorer import truths
+from enamelwright.figure import Z95
+from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.questions.fault import FaultInput
+from enamelwright.questions.question import question
+from enamelwright.workshop.bench import bench
+from enamelwright.workshop.control_tiles import control_series
+from enamelwright.workshop.coverage import SURE, compared, coverage
+from enamelwright.workshop.fault_facts import gather
+from enamelwright.workshop.learning import learn
+from enamelwright.workshop.studio import Studio
+
+#: The jar and the heat of the control tiles, at which decades are told in kelvin.
+TILE_JAR, TILE_HEAT = "J04", 795 + 273.15
+BEGINS, BEFORE, AFTER = date(2026, 3, 6), date(2026, 4, 20), date(2026, 4, 23)
+#: The tile is 20 s sooner than its first three by 9 April; an alarm two weeks after that is late, one two weeks before early.
+EARLIEST, LATEST = "2026-03-27", "2026-04-23"
+#: Faults by the script: piece, fault, and the cause that was made.
+FLAGS = {
+    "damp jar": ("PB2", "cloudy", "damp old powder"),
+    "leaded under lead-free": ("PB1", "wirecrack", "leaded and lead-free mixed"),
+    "cold third load": ("K13", "dull", "kiln cold after door"),
+    "re-fired red": ("A-13", "redbrown", "too many firings"),
+    "first bubbling jar": ("K12", "bubbles", "fines left in the powder, in a thick coat"),
+    "second bubbling jar": ("K14", "bubbles", "fines left in the powder, in a thick coat"),
+}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One fact: whether it was found, and how that is told."""
+
+    fact: str
+    found: bool
+    words: str
+
+
+def table(studio: Studio) -> list[Row]:
+    """Score one demonstration."""
+    return [*_kiln(studio), *_hand(studio), _alarm(studio), *_bands(studio), *_flags(studio)]
+
+
+def _kiln(studio: Studio) -> list[Row]:
+    known = learn(studio).clock
+    assert known is not None
+    law = melt_of(bench(studio).model_copy(update={"learned_clocks": ()}).jar(TILE_JAR)).law
+    slope = float(law.log_viscosity(TILE_HEAT - 5) - law.log_viscosity(TILE_HEAT + 5)) / 10
+    truth = truths()
+
+    def low_on(day: date) -> float:
+        return truth[f"kiln reads low on {day.isoformat()} [K]"]
+
+    rows = []
+    for fact, first, last in (("drift of the display", BEGINS, BEFORE), ("step of the display", BEFORE, AFTER)):
+        likely, sd = _between(known, first, last)
+        likely, sd, true = -likely / slope, sd / slope, low_on(last) - low_on(first)
+        low, high = likely - Z95 * sd, likely + Z95 * sd
+        rows.append(Row(fact, low <= true <= high, f"{likely:+.0f} K ({low:+.0f} to {high:+.0f}), truly {true:+.0f} K"))
+    return rows
+
+
+def _between(known: KilnClock, first: date, last: date) -> tuple[float, float]:
+    """How much the kiln moved between two days, and how well that is known [decades]."""
+    kiln = next(iter(known.last_day))
+    weights = np.zeros(len(known.names))
+    for day, sign in ((first, -1.0), (last, 1.0)):
+        part = known.kiln_on(kiln, float(day.toordinal()))
+        weights[known.names.index(str(part))] += sign
+    return float(weights @ known.mean), float(np.sqrt(weights @ known.covariance @ weights))
+
+
+def _hand(studio: Studio) -> list[Row]:
+    """The powder that misses the piece at the end, as the newest weighings have it."""
+    sifted = next(one for one in bench(studio).learned_hands if (one.what, one.who, one.mesh) == ("loss", "", 0))
+    true = truths()["sifting loss at last"]
+    near = abs(sifted.value - true) <= Z95 * sifted.sd
+    return [Row("sifting loss", near, f"{sifted.value:.3f} ({sifted.sd:.3f}), truly {true:.3f}")]
+
+
+def _bands(studio: Studio) -> list[Row]:
+    """How many frozen bands held; found where nine in ten is among what so few leave open."""
+    return [
+        Row(f"bands of {one.what}", one.between[1] >= SURE, f"{one.held} of {one.count}")
+        for one in coverage(compared(studio))
+    ]
+
+
+def _alarm(studio: Studio) -> Row:
+    series = next(one for one in control_series(studio) if one.chart is not None)
+    alarm = series.alarm
+    at = "" if alarm is None else alarm.at[:10]
+    return Row("control tile", bool(at) and EARLIEST <= at <= LATEST, at or "no alarm")
+
+
+def _flags(studio: Studio) -> list[Row]:
+    known = bench(studio)
+    rows = []
+    for fact, (piece, fault, cause) in FLAGS.items():
+        found = gather(studio, piece, fault, known=known)
+        asked = FaultInput(
+            fault=found.fault, when=found.when, place=found.place, facts=found.facts, record=found.record
+        )
+        first = question("fault").answer(asked, known).payload.causes[0].cause
+        rows.append(Row(fact, first == cause, first))
+    return rows

@@ -1,0 +1,128 @@
+"""Strips and weighings in the record teach the plan: how jars pull at metals, and how each hand lays powder."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from morning import MORNING
+
+if TYPE_CHECKING:
+    from enamelwright.workshop.studio import Studio
+
+MM = 1e-3
+#: A strip of copper 0.8 mm thick, 60 x 12 mm [g].
+BARE = 8.96e-3 * 0.8 * 60 * 12
+
+
+def strip(studio: Studio, label: str, glass: float, *, bow: float | None = None, weighed: bool = True) -> None:
+    """Lay, fire and measure a strip with so many grams on its front."""
+    from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.loads import fired
+    from enamelwright.workshop.measures import take_measure
+    from enamelwright.workshop.pieces import start_pieces
+
+    piece = start_pieces(
+        studio, labels=[label], kind="strip", metal="copper", thickness="0.8 mm", metal_mass=f"{BARE} g"
+    )[0].id  # fmt: skip
+    more = {"on_piece": f"{glass} g", "weighed_out": f"{glass / 0.9} g"} if weighed else {}
+    lay_coat(studio, piece, "J04", face="front", method="sift", mesh=80, **more)
+    fired(studio, [piece], set_point="800 C", seconds="120 s", stage_seen="gloss", closed_at=MORNING + timedelta(minutes=5))
+    if bow is not None:
+        take_measure(studio.at(MORNING + timedelta(hours=1)), piece, "bow", f"{bow / MM} mm", over="50 mm")
+
+
+def bows_of(studio: Studio, truth: tuple[float, float], *grams: float) -> list[float]:
+    """What such strips bow when yield and mismatch are what the truth says."""
+    from enamelwright.craft.bow_reading import BowReading
+    from enamelwright.craft.coat import Coat
+    from enamelwright.craft.glass_of_jar import glass_of
+    from enamelwright.craft.piece import Circle, Piece, Sheet
+    from enamelwright.workshop.bench import bench
+
+    known = bench(studio)
+    density, found = glass_of(known.jar("J04")).density.value, []
+    for one in grams:
+        coat = Coat(face="front", jar="J04", fired_thickness=one * 1e-3 / (density * 60 * 12 * 1e-6))
+        piece = Piece(
+            name="s", metal=Sheet(kind="copper", thickness=0.8 * MM),
+            outline=Circle(shape="circle", diameter=0.03), coats=(coat,),
+        )  # fmt: skip
+        reading = BowReading(piece, 0.0, 50 * MM, bench=known)
+        found.append(float(reading.bows(np.log([truth]))[0]))
+    return found
+
+
+def test_two_strips_teach_the_pull_of_a_jar_and_plans_use_it(studio: Studio, disc) -> None:  # type: ignore[no-untyped-def]
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.designs import keep_design, version_row
+    from enamelwright.workshop.learning import relearn
+    from enamelwright.workshop.predictions import plan_of
+
+    version = version_row(studio, keep_design(studio, disc).version)
+    before = plan_of(studio, version).payload
+    grams = (0.20, 0.75, 0.20, 0.75)
+    for n, (glass, bow) in enumerate(zip(grams, bows_of(studio, (1.25, 0.97), *grams), strict=True)):
+        strip(studio, f"S{n}", glass, bow=bow)
+    relearn(studio.at(MORNING + timedelta(hours=2)))
+    (taught,) = bench(studio).learned_bows
+    assert (taught.metal, taught.jar, taught.pieces) == ("copper", "J04", 4)
+    assert taught.give == pytest.approx(np.log(1.25), abs=2 * taught.give_sd)
+    assert taught.strain == pytest.approx(np.log(0.97), abs=2 * taught.strain_sd)
+    after = plan_of(studio, version).payload
+    wide, narrow = (plan.flatness.states[-1].bow for plan in (before, after))
+    assert narrow.high - narrow.low < wide.high - wide.low
+
+
+def test_too_little_is_refused_with_its_reason(studio: Studio) -> None:
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.learned_bows import learned_bows
+    from enamelwright.workshop.measures import take_measure
+
+    assert learned_bows(studio, bench(studio)) == ((), {})
+    strip(studio, "S0", 0.3, bow=1e-3, weighed=False)
+    strip(studio, "S1", 0.3)
+    take_measure(studio.at(MORNING + timedelta(hours=1)), "S1", "bow", "1 mm")
+    found, left_out = learned_bows(studio, bench(studio))
+    assert found == ()
+    assert set(left_out) == {"bare piece or coats were not weighed", "nobody said over which length the bow was read"}
+
+
+def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
+    from enamelwright.craft.weights import Hand
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.learning import relearn
+    from enamelwright.workshop.pieces import start_pieces
+
+    usual = Hand.of(bench(studio)).loss["sift"]
+    rng = np.random.default_rng(4)
+    for who, loss in (("M", 0.10), ("S1", 0.25)):
+        mine = studio.as_person(who)
+        for n in range(12):
+            piece = start_pieces(mine, labels=[f"{who}{n}"], metal="copper", thickness="0.9 mm", metal_mass="3 g")[0].id
+            missed = loss + float(rng.normal(0, 0.01))
+            lay_coat(mine, piece, "J04", face="front", method="sift", mesh=80, on_piece="0.2 g",
+                     weighed_out=f"{0.2 / (1 - missed):.4f} g")  # fmt: skip
+    lay_coat(studio, "M0", "J04", face="back", method="sift", mesh=80, on_piece="0.3 g", weighed_out="0.2 g")  # a slip
+    relearn(studio)
+    hands = {(one.what, one.who, one.mesh): one for one in bench(studio).learned_hands}
+    mine, other = hands["loss", "M", 80], hands["loss", "S1", 80]
+    assert mine.value == pytest.approx(0.10, abs=0.02)
+    assert other.value == pytest.approx(0.25, abs=0.03)
+    assert mine.sd < 0.04
+    mixed = Hand.of(bench(studio)).missed("sift", 80)
+    assert mine.value < mixed.value < other.value  # everybody's, and as wide as everybody is
+    assert usual.origin.kind != mixed.origin.kind == "learned"
+
+
+def test_few_weighings_teach_nothing(studio: Studio) -> None:
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.learned_hands import learned_hands
+
+    strip(studio, "S0", 0.3)
+    strip(studio, "S1", 0.3)
+    assert learned_hands(studio, bench(studio)) == ((), {})
