@@ -4,7 +4,7 @@ First the invented days of 12 to 300 pieces: a plan by search over policies, the
 exact model, in a stated time on two cores; every plan is looked at by the checker. Beside it the rules of thumb
 of the same run. Then published job shops and projects, solved by the same engine and by PyJobShop with the same
 solver, time and cores. `python benchmarks/day.py days` or `... published` runs one half; `quick` takes a
-tenth of the time; a number of pieces runs those days alone. A whole run takes about ten minutes on a quiet machine;
+tenth of the time; a number of pieces runs those days alone. A whole run takes ten to fifteen minutes on a quiet machine;
 `--keep` writes it to day.json, which `python tests/planning/plans_page.py` shows in the documents.
 """
 

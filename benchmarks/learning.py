@@ -6,12 +6,21 @@ Each timed firing of a workshop is foretold from those before it alone: by what 
 last good firing of the same piece and jar went. Bands should hold nine times in ten; of two that do, the narrower is the
 better (interval score in the logarithm of seconds, smaller is better). Two laws, neither the product's. `--keep` writes
 benchmarks/learning.json.
+
+    .venv/bin/python benchmarks/learning.py --through-record [workshops]
+
+keeps such workshops in a real record instead, load by load, and asks the bands that were frozen in it.
+
+    .venv/bin/python benchmarks/learning.py --speed [firings]
+
+times a thousand firings: learning anew (wanted 2 s), ranking the causes of a fault (100 ms), the next tile (1 s).
 """
 
 from __future__ import annotations
 
 import json
 import sys
+import tempfile
 import time
 from concurrent.futures import ProcessPoolExecutor
 from itertools import repeat
@@ -23,14 +32,76 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "learning")]
 from yardstick import median, yardstick  # noqa: E402
 
 from enamelwright.learning.kiln_clock import kiln_clock  # noqa: E402
-from enamelwright.workshop.learning import spreads  # noqa: E402
+from enamelwright.questions.fault import FaultInput  # noqa: E402
+from enamelwright.questions.question import question  # noqa: E402
+from enamelwright.workshop.bench import bench  # noqa: E402
+from enamelwright.workshop.coverage import Compared  # noqa: E402
+from enamelwright.workshop.fault_facts import fault_list, gather  # noqa: E402
+from enamelwright.workshop.firing_facts import firing_facts  # noqa: E402
+from enamelwright.workshop.learning import relearn, spreads  # noqa: E402
+from enamelwright.workshop.next_tiles import tiles_tried  # noqa: E402
 from invented_kilns import JAR_SD, JARS, World, score  # noqa: E402
+from recorded_workshops import keep, scores, thousand  # noqa: E402
 
 WORKSHOPS = 200
 FIRINGS = 1000
 
 
+def through_record(count: int) -> None:
+    whole = []
+    for law in ("dose", "arrhenius"):
+        begun = time.perf_counter()
+        with ProcessPoolExecutor(2) as pool:
+            pairs = [one for mine in pool.map(_kept, repeat(law), range(count)) for one in mine]
+        whole += pairs
+        _tell(law, pairs, begun)
+    _tell("both", whole, begun)
+
+
+def _tell(law: str, pairs: list[Compared], begun: float) -> None:
+    for name, first in (("all", 0), ("from the 13th load", 12)):
+        mine = scores(pairs, first)
+        print(
+            f"{law:10s} {name:18s} held {mine.held:.1%} of {mine.bands} frozen bands of 90 %, interval score "
+            f"{mine.price:.3f}, {time.perf_counter() - begun:.0f} s",
+            flush=True,
+        )
+
+
+def _kept(law: str, seed: int) -> list[Compared]:
+    with tempfile.TemporaryDirectory() as folder:
+        return keep(Path(folder), law, seed)  # type: ignore[arg-type]
+
+
+def speed(count: int) -> None:
+    """Write a thousand firings into a record and time what is asked of it."""
+    with tempfile.TemporaryDirectory() as folder:
+        studio = thousand(Path(folder), count)
+        known = bench(studio)
+        found = gather(studio, "D7", "bubbles", known=known)
+        asked = FaultInput(
+            fault=found.fault, when=found.when, place=found.place, facts=found.facts, record=found.record
+        )
+        timed = {
+            "learning anew": lambda: relearn(studio),
+            "gathering what is known of a fault": lambda: gather(studio, "D7", "bubbles", known=known),
+            "ranking its causes": lambda: question("fault").answer(asked, known),
+            "listing all faults": lambda: fault_list(studio, firing_facts(studio)),
+            "next tile": lambda: question("next-tile").answer(tiles_tried(studio, "T1").asked, known),
+        }
+        for name, work in timed.items():
+            print(f"{name} with {count} firings: {median(work, repeats=3) * 1e3:.0f} ms", flush=True)
+        print(f"yardstick {yardstick() * 1e3:.0f} ms")
+        studio.close()
+
+
 def main() -> None:
+    if "--through-record" in sys.argv or "--speed" in sys.argv:
+        counts = [int(word) for word in sys.argv[1:] if word.isdigit()]
+        speed(counts[0] if counts else FIRINGS) if "--speed" in sys.argv else through_record(
+            counts[0] if counts else 10
+        )
+        return
     numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
     count = numbers[0] if numbers else WORKSHOPS
     result: dict[str, object] = {"workshops": count}

@@ -178,6 +178,29 @@ def quantiles(draws: Array, shares: Sequence[float]) -> tuple[float, ...]:
     return tuple(found)
 
 
+def quantiles_of_rows(draws: Array, shares: Sequence[float]) -> tuple[Array, ...]:
+    """Return the same of many rows at once, along the first axis.
+
+    Parameters
+    ----------
+    draws : ndarray, shape (n, ...)
+        At least one in each row.
+    shares : sequence of float
+        Within 0..1.
+    """
+    rows = np.sort(draws, axis=0)
+    unknown = np.isnan(rows[-1])
+    found = []
+    for share in shares:
+        place = share * (len(rows) - 1)
+        under = math.floor(place)
+        one, other = rows[under], rows[min(under + 1, len(rows) - 1)]
+        part, step = place - under, other - one
+        row = other - step * (1 - part) if part >= 1 / 2 else one + step * part
+        found.append(np.where(unknown, math.nan, row))
+    return tuple(found)
+
+
 class Normal(BaseModel):
     """A normal factor. `sd` in the unit of the factor."""
 

@@ -16,6 +16,8 @@ from enamelwright.figure import (
     StudentT,
     Triangular,
     Uniform,
+    quantiles,
+    quantiles_of_rows,
     stratified,
 )
 
@@ -90,3 +92,13 @@ def test_the_deviation_of_a_figure_is_that_of_the_normal_with_its_band() -> None
 
     figure = Figure(value=3.0, low=2.0, high=4.0, dimension="ratio", origin=Origin(kind="assumption"))
     assert stats.norm(3.0, figure.sd).ppf([0.05, 0.95]) == pytest.approx([2.0, 4.0])
+
+
+def test_quantiles_are_those_of_numpy() -> None:
+    """numpy.quantile, row by row and all at once; a row with something unknown in it has none."""
+    draws = np.random.default_rng(3).normal(size=(37, 4, 2))
+    shares = (0.05, 0.31, 0.5, 0.95)
+    assert np.array_equal(np.array(quantiles_of_rows(draws, shares)), np.quantile(draws, shares, axis=0))
+    assert quantiles(draws[:, 1, 1], shares) == tuple(np.quantile(draws[:, 1, 1], shares))
+    draws[5, 2, 0] = np.nan
+    assert np.argwhere(np.isnan(quantiles_of_rows(draws, shares)[0])).tolist() == [[2, 0]]

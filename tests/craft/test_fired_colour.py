@@ -14,7 +14,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, own_stack, stack_of
 from enamelwright.craft.colour.depth_colour import colour_against_depth
 from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
-from enamelwright.craft.colour.jar_optics import archetypes, standard
+from enamelwright.craft.colour.jar_optics import archetypes
 from enamelwright.craft.colour.light import USUAL, seen_under
 from enamelwright.craft.colour.look import screen_colour
 from enamelwright.craft.colour.metal_coupon import MetalCoupon
@@ -23,6 +23,7 @@ from enamelwright.craft.jar import Jar, OpticsFacet
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.planner import make_plan
 from enamelwright.errors import OutOfReach, UnknownName
+from enamelwright.figure import standard
 from enamelwright.physics.colour.colour_difference import ciede2000
 from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
 from enamelwright.physics.colour.stack_optics import stack_reflectance
@@ -167,7 +168,7 @@ def test_bare_metal_has_the_colour_of_metal_in_air() -> None:
 def test_an_invented_curve_is_named_and_has_no_number() -> None:
     found = fired_colour(stack("copper", FLUX, ("cobalt blue", 0.15)), BENCH)
     assert found.sure_within is None
-    assert all("invented archetype" in words for words in found.invented)
+    assert all("an invented curve" in words for words in found.invented)
     assert len(found.invented) == 2
 
 

@@ -47,16 +47,20 @@ def test_the_control_tiles_alarm_in_time_and_not_before(studio: Studio) -> None:
     assert "thermocouple" in series[0].words
 
 
-def test_bands_come_to_hold_more_often_as_the_record_grows(studio: Studio) -> None:
-    """The invented kiln is slower than any window without a record expects; what is foretold follows it."""
+def test_frozen_bands_hold_nine_times_in_ten_and_come_to_be_sharper(studio: Studio) -> None:
+    """The invented kiln is slower than any window without a record expects; what is foretold follows it at once."""
     from enamelwright.workshop.coverage import compared, coverage
 
-    pairs = [one for one in compared(studio) if one.what == "first gloss"]
-    early, late = [one for one in pairs if one.at < "2026-03-10"], [one for one in pairs if one.at > "2026-03-26"]
-    assert sum(one.held for one in late) / len(late) > sum(one.held for one in early) / len(early) + 0.2
+    pairs = compared(studio)
     rows = {one.what: one for one in coverage(pairs)}
-    low, high = rows["first gloss"].between
-    assert low <= rows["first gloss"].held / rows["first gloss"].count <= high
+    for what in ("first gloss", "bow"):
+        low, high = rows[what].between
+        assert low <= rows[what].held / rows[what].count <= high
+        assert high >= 0.9
+    assert rows["first gloss"].held >= 0.86 * rows["first gloss"].count
+    tiles = [one for one in pairs if one.what == "first gloss" and one.piece in {"2026-040", "2026-048"}]
+    newest, oldest = tiles[0], tiles[-1]
+    assert newest.high / newest.low < oldest.high / oldest.low
 
 
 def test_jars_that_stood_in_the_record_longest_are_known_best(learned) -> None:  # type: ignore[no-untyped-def]
@@ -118,6 +122,6 @@ def test_a_window_moves_to_what_was_seen(studio: Studio) -> None:
     def gloss(window):  # type: ignore[no-untyped-def]
         return next(one.begins for one in window.stages if one.stage == "gloss")
 
-    assert gloss(before).high < 160
+    assert gloss(before).value < 120
     assert gloss(after).low < 168 < gloss(after).high
     assert "learned from your own firings" in " ".join(after.assumptions)

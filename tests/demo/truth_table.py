@@ -20,6 +20,8 @@ from enamelwright.workshop.bench import bench
 from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.coverage import SURE, compared, coverage
 from enamelwright.workshop.fault_facts import gather
+from enamelwright.workshop.firing_facts import firing_facts
+from enamelwright.workshop.heat_budgets import heat_budgets
 from enamelwright.workshop.learning import learn
 from enamelwright.workshop.studio import Studio
 
@@ -115,4 +117,11 @@ def _flags(studio: Studio) -> list[Row]:
         )
         first = question("fault").answer(asked, known).payload.causes[0].cause
         rows.append(Row(fact, first == cause, first))
-    return rows
+    return [*rows, _heat(studio)]
+
+
+def _heat(studio: Studio) -> Row:
+    """By the script the strong red stays red through two re-firings and is brown after the third."""
+    steps = next((one.steps for one in heat_budgets(studio, firing_facts(studio)) if one.jar == "J12"), ())
+    turned = [one.refirings for one in steps if one.turned]
+    return Row("heat budget of the red", turned == [3], f"turned at re-firing {turned}")

@@ -27,6 +27,7 @@ from enamelwright.learning.kiln_clock import interval_score
 from enamelwright.records.home import Home
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.coverage import Compared, compared
+from enamelwright.workshop.faults import see_fault
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.kilns import keep_kiln, kiln_event_happened
 from enamelwright.workshop.learning import relearn
@@ -120,15 +121,21 @@ def _fire(studio: Studio, truth: Truth, number: int) -> None:
     gloss = truth.gloss(celsius, label + truth.off[jar], thickness, float(rng.uniform(60, 75)), offset)
     gloss *= float(np.exp(rng.normal(0, 0.04)))
     mass = COPPER * thickness * pi * DISC**2 / 4
-    with studio.at(when - timedelta(minutes=15)).writing():
-        here = studio.at(when - timedelta(minutes=15))
+    here = studio.at(when - timedelta(minutes=15))
+    with here.writing():
         piece = start_pieces(
             here, labels=[f"D{number}"], kind="test tile", metal="copper", thickness=f"{thickness} mm",
             metal_mass=f"{mass:.2f} g",
         )[0].id  # fmt: skip
         lay_coat(here, piece, f"T{jar}", face="front", method="sift", powder_depth=f"{POWDER} mm", mesh=80)
     begun = begin_load(
-        studio.at(when), [piece], kiln="small", set_point=f"{celsius} C", target="gloss", face_up="front", support="mesh"
+        studio.at(when),
+        [piece],
+        kiln="small",
+        set_point=f"{celsius} C",
+        target="gloss",
+        face_up="front",
+        support="mesh",
     )
     early = rng.random() < 0.15 and np.isfinite(gloss)
     inside = min(gloss * float(rng.uniform(0.75, 0.95) if early else rng.uniform(1.03, 1.3)), 900.0)
@@ -139,6 +146,17 @@ def _fire(studio: Studio, truth: Truth, number: int) -> None:
         studio.at(out), begun.load, seconds=f"{inside:.0f} s", stage_seen=stage,
         to_gloss=None if seen is None else f"{seen:.0f} s", closed_at=out,
     )  # fmt: skip
+
+
+def thousand(folder: Path, firings: int) -> Studio:
+    """Return a studio with very many firings; every twelfth piece has a fault, and what was foretold repeats a few cases."""
+    truth, studio = Truth("dose", 1), Studio.open(Home(folder))
+    _set_up(studio)
+    for number in range(firings):
+        _fire(studio, truth, number)
+        if number % 12 == 7:
+            see_fault(studio.at(_when(number) + timedelta(hours=1)), f"D{number}", "bubbles", when_seen="in the kiln")
+    return studio
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ import json
 import re
 from xml.etree import ElementTree
 
-import colour_page
 import pytest
 
+import colour_page
 from enamelwright.craft.colour.eyes import EYES, eye_words
 from enamelwright.pictures.eyes_sheet import eyes_sheet_svg
 

@@ -140,6 +140,7 @@ def test_dark_colours_last_and_harmful_ones_together() -> None:
 def test_a_class_around_one_kiln() -> None:
     plan, layup = planned("sifted-pendant")
     wanted = [Wanted(plan, layup, f"piece {n}", owner=f"place {n}") for n in range(1, 9)]
+    wanted.append(Wanted(plan, layup, "for the shop"))
     place = studio(wanted, CALENDAR, [Person("teacher")], [KilnOfDay(KILN)], [Station("sifting place", 3)])
     problem = place.problem
     problem.check()
@@ -148,6 +149,9 @@ def test_a_class_around_one_kiln() -> None:
     assert check(problem, blocks) == []
     assert {problem.people[block.people[0]].name for block in blocks if block.kiln >= 0} == {"teacher"}
     assert max(len(item.members) for item in made.loads) > 1, "pieces of several people share a load"
+    ours = [block for block in blocks if block.kiln < 0 and block.members[0][0] == len(wanted) - 1]
+    assert ours
+    assert {problem.people[block.people[0]].name for block in ours} == {"teacher"}, "no student works at it"
 
 
 def test_a_pinned_step_does_not_start_before_its_time() -> None:

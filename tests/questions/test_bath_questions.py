@@ -146,8 +146,8 @@ LOADS = st.lists(
 SOUND = st.fixed_dictionaries(
     {"kind": st.sampled_from(KINDS), "volume_l": st.floats(0.05, 5), "cleaned": LOADS},
     optional={
-        "strength_g_per_l": st.floats(5, 200),
-        "salt_g": st.floats(0, 60),
+        "strength_g_per_l": st.floats(5, 150),
+        "salt_g": st.floats(0, 2.5),
         "met": st.lists(st.sampled_from(METALS), max_size=2),
         "also": st.lists(st.sampled_from(KINDS), max_size=1),
         "ph": st.floats(0, 14),
@@ -247,3 +247,25 @@ def test_two_chemistries_count_as_exhausted_and_are_held():
     assert found.now.state == "exhausted"
     assert found.now.acid_left is None
     assert found.route == "hold and hand in"
+
+
+@pytest.mark.parametrize("warm", [-5, 0, 100, 140])
+def test_a_boiling_or_impossible_bath_is_refused_and_says_to_measure(warm):
+    with pytest.raises(InputError, match="boiling") as caught:
+        question("bath").ask({**BATH, "warm_c": warm})
+    assert "thermometer" in caught.value.remedy
+
+
+def test_a_hot_bath_is_answered_with_care():
+    assert any("it is hot" in one for one in question("bath").ask({**BATH, "warm_c": 80}).because)
+    assert not any("it is hot" in one for one in question("bath").ask({**BATH, "warm_c": 45}).because)
+
+
+def test_how_little_glass_is_much_goes_by_the_jar_where_it_tells():
+    """1 mg/L of cadmium, 40 CFR 261.24, in a litre is 1 mg: 50 mg of a glass with 2 % of it."""
+    (own,) = spent(met=["cadmium"], cadmium_percent=2).payload.held_because
+    assert "50 mg of glass with 2 % of it" in own
+    assert "as its jars tell" in own
+    (unknown,) = spent(met=["cadmium"]).payload.held_because
+    assert "25 mg of glass with 4 % of it" in unknown
+    assert "since no jar tells" in unknown

@@ -192,3 +192,31 @@ def test_progress_can_stop_the_search() -> None:
     found = answer(DayInput.from_outside(asked(tries=500)), Bench.starter(), progress)
     assert len(shares) == 3
     assert found.payload.blocks
+
+
+def test_that_dates_are_kept_is_said_only_of_a_plan_the_checker_passes(monkeypatch: pytest.MonkeyPatch) -> None:
+    from enamelwright.planning.day.checker import Fault
+    from enamelwright.questions import day_told
+
+    told = QUESTION.ask(asked(due="2026-03-06"))
+    assert "every date is kept" in told.payload.words
+    assert any("finds nothing wrong" in line for line in told.because)
+    assert told.payload.chance is not None
+    assert told.payload.chance.kept.low <= told.payload.chance.kept.value <= told.payload.chance.kept.high
+    assert len(told.payload.chance.assumptions) == 2
+    monkeypatch.setattr(day_told, "check", lambda *_: [Fault("wait", "the disc is fired wet")])
+    told = QUESTION.ask(asked(due="2026-03-06"))
+    assert "every date is kept" not in told.payload.words
+    assert any("the disc is fired wet" in line for line in told.because)
+
+
+def test_a_record_narrows_how_sure_the_dates_are() -> None:
+    wide = ask(due="2026-03-03 12:00", draws=60).chance
+    record = ask(due="2026-03-03 12:00", draws=60, good=196, fired=200).chance
+    assert wide is not None
+    assert record is not None
+    assert record.kept.high - record.kept.low < wide.kept.high - wide.kept.low
+    assert "196 of 200 on record" in record.assumptions[0]
+    assert "no record yet" in wide.assumptions[0]
+    assert ask(draws=0).chance is None
+    assert ask(due=None).chance is None, "without dates there is nothing to keep"

@@ -9,6 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
+from enamelwright.craft.kiln import Kiln
+from enamelwright.workshop.coats import lay_coat
+from enamelwright.workshop.designs import keep_design
+from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.pieces import start_pieces
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
@@ -16,7 +22,18 @@ if TYPE_CHECKING:
 
 #: What the browser says when a page is left, or the line is cut, while something is still on its way.
 LEFT_BEHIND = ("ERR_", "htmx:sendError", "htmx:sendAbort")
+EXAMPLES = Path(__file__).parents[2] / "examples"
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
+
+
+def two_laid(studio: Studio) -> list[str]:
+    """Give the studio a small kiln and two pieces whose second coat is laid; return their numbers."""
+    keep_kiln(studio, Kiln.from_outside({"name": "small kiln", "preset": "fibre small"}, "kiln"))
+    version = keep_design(studio, EXAMPLES / "clear-over-flux.toml").version
+    numbers = [row.number for row in start_pieces(studio, 2, version)]
+    for number in numbers:
+        lay_coat(studio, number, coat=2, face="front")
+    return numbers
 
 
 @contextmanager

@@ -8,7 +8,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
+from enamelwright.craft.piece import Piece
 from enamelwright.workshop import loads, tiles
+from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
@@ -44,6 +46,24 @@ def test_every_place_says_its_colour_without_colour(client: TestClient) -> None:
         assert "<title" in patch
 
 
+def test_over_a_carved_ground_the_colour_is_told_against_depth(client: TestClient, shelf: Studio) -> None:
+    """Basse-taille: the same glass from a line carved high to one carved low, the deeper the darker."""
+    kept = keep_design(
+        shelf,
+        Piece.from_outside(
+            {
+                "name": "carved", "technique": "basse_taille", "metal": {"kind": "fine silver", "thickness_mm": 1.2},
+                "outline": {"shape": "circle", "diameter_mm": 25}, "recess": {"depth_mm": 0.4, "made": "engraved"},
+                "coats": [{"face": "front", "jar": "J3", "fired_thickness_mm": 0.2}],
+            }
+        ),
+    )  # fmt: skip
+    told = client.get(f"/designs/{kept.design}/colour").text
+    carving = told.partition("Over the carving, by depth of the glass")[2].partition("</div>")[0]
+    assert re.findall(r'"patch-head">([\d.]+) mm<', carving) == ["0.02", "0.06", "0.10", "0.15", "0.20", "0.30"]
+    assert "Over the carving" not in client.get("/designs/2/colour").text
+
+
 def test_a_piece_has_the_tab_and_its_own_page(client: TestClient, studio: Studio) -> None:
     piece = start_pieces(studio, design=1)[0]
     assert f'href="/pieces/{piece.number}/colour"' in client.get(f"/pieces/{piece.number}").text
@@ -53,8 +73,6 @@ def test_a_piece_has_the_tab_and_its_own_page(client: TestClient, studio: Studio
 
 
 def test_own_tiles_come_first_and_say_how_they_differ(client: TestClient, shelf: Studio) -> None:
-    from enamelwright.craft.piece import Piece
-    from enamelwright.workshop.designs import keep_design
 
     made = tiles.make_tiles(shelf, 1, metal="copper")
     tiles.spot(shelf, made[0].id, "1", under="flux J1", coats=[{"jar": "J3", "fired_thickness_mm": 0.12}])

@@ -14,7 +14,8 @@ from enamelwright.records.schema.loads import load_piece, look, prediction
 from enamelwright.records.writing import current
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
-from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.listing import payments
+from enamelwright.workshop.pieces import piece_row, start_pieces
 
 if TYPE_CHECKING:
     from starlette.testclient import TestClient
@@ -205,3 +206,26 @@ def test_another_site_writes_nothing(client: TestClient, studio: Studio, pieces:
     )  # fmt: skip
     assert answer.status_code == 403
     assert not open_loads(studio)
+
+
+def test_a_sale_told_at_a_fair_arrives_hours_later_and_once(
+    client: TestClient, studio: Studio, pieces: list[str]
+) -> None:
+    now = datetime.now(UTC)
+    at = (now - timedelta(hours=3)).isoformat()
+    told = {"piece": pieces[0], "money": "38.00 EUR", "how": "cash"}
+    for _ in range(2):
+        answer = send(client, "sale-0001", "sold", told, device_at=at, sent_at=now.isoformat())
+        assert answer.status_code == 200, answer.text
+    row = piece_row(studio, pieces[0])
+    assert row.place == "sold"
+    paid = payments(studio, piece=int(row.id))
+    assert [(one.minor, one.how) for one in paid] == [(3800, "cash")]
+    assert abs(datetime.fromisoformat(paid[0].at) - datetime.fromisoformat(at)) < timedelta(minutes=1)
+    again = send(client, "sale-0002", "sold", told)
+    assert again.status_code == 409
+    assert "sold already" in again.text, "the same sale by another way is told, not written twice"
+    assert len(payments(studio, piece=int(row.id))) == 1
+    for slip in ({"piece": pieces[1]}, {"piece": pieces[1], "money": "a lot"}, {"piece": "nobody", "money": "3 EUR"}):
+        assert send(client, "sale-0003", "sold", slip).status_code in (404, 409, 422)
+    assert piece_row(studio, pieces[1]).place != "sold"

@@ -69,6 +69,17 @@ def test_the_control_tile_alarms_with_its_reason_and_values(demo: TestClient) ->
     assert "<table" in page
 
 
+def test_what_weighings_and_refirings_taught_is_told_with_a_plan_before_and_after(demo: TestClient) -> None:
+    said = words(demo.get("/learned/work").text)
+    assert "of what is sifted misses the piece" in said
+    assert "hands at large 15 %" in said
+    assert "A plan, before and after" in said
+    assert "without your record" in said
+    assert "J12 good after 2 more; of 1 piece fired 3 more times, 1 turned" in said
+    assert "Fire two strips" in said  # no strip was measured
+    assert "glass on both faces" in said
+
+
 def test_foretold_beside_happened_with_an_interval_and_the_newest_first(demo: TestClient) -> None:
     page = demo.get("/learned/foretold").text
     said = words(page)

@@ -9,6 +9,7 @@ import ezdxf
 import pytest
 from starlette.testclient import TestClient
 
+from enamelwright.craft.jar import Jar
 from enamelwright.workshop import costing, lots, metals, selling, series_work
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop.finishing import spend_time
@@ -248,3 +249,24 @@ def test_powder_laid_already_is_not_needed_again(studio: Studio, pendant: series
     lay_coat(studio, piece.id, jar=code, weighed_out="0.5 g")
     after = {use.jar: use.powder for use in stock_plan.needs(studio).uses}
     assert (before[code] or 0) - (after[code] or 0) == pytest.approx(0.0005)
+
+
+def test_what_planning_cannot_do_is_said_on_the_page(
+    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+) -> None:
+    """A piece larger than the shelf, a sheet smaller than a blank, a price of nothing, less than nothing in a jar."""
+    page = client.get(f"/series/shelf?n{pendant.row}=2&width=20+mm&depth=20+mm")
+    assert re.search(r"\d+\.\d mm larger than the shelf", words(page.text))
+    for row in metals.sheets(studio):  # all is used up but a scrap
+        metals.cut_remnant(studio, row.label, f"scrap of {row.label}", width="5 mm", length="5 mm")
+    page = client.get(f"/series/blanks?n{pendant.row}=1")
+    assert "larger than every sheet" in words(page.text) or "No place was found for" in words(page.text)
+    set_setting(studio, CURRENCY, "EUR")
+    one = start_pieces(studio, 1, pendant.name)[0]
+    refused = client.post(f"/pieces/{one.number}/price", data={"money": "-4"})
+    assert refused.status_code == 422
+    shelf.add_jar(studio, Jar.from_outside({"id": "J90", "name": "white", "kind": "opaque"}))
+    lot = lots.open_lot(studio, "J90", "count me", grams="5 g")
+    refused = client.post("/jars/count", data={f"lot-{lot}": "-3 g"})
+    assert refused.status_code == 422
+    assert next(one for one in lots.levels(studio) if one.lot == lot).grams == pytest.approx(0.005)

@@ -72,13 +72,20 @@ def test_from_a_photo_to_a_match(
         page.locator("#tile-photo").focus()
         page.keyboard.press("ArrowLeft")
         assert float(page.locator("[name=c4x]").input_value()) == pytest.approx(placed)
+        # a point of no tile, placed by the keys alone: only looked at, for a match
+        page.locator("[data-point=s6] > button").focus()
+        page.keyboard.press("Enter")
+        page.locator("#tile-photo").focus()
+        page.keyboard.press("Shift+ArrowDown")
+        assert page.locator("[name=y6]").input_value()
         page.get_by_label("The card").select_option("old")
         page.get_by_label("How the tiles were lit").select_option("tent")
         fit(page)
         page.get_by_role("button", name="Work out the colours").click()
         page.wait_for_selector("#found")
         assert "the way its corners were placed" in words(page)
-        assert page.get_by_role("link", name="Match this colour").count() == 5
+        assert page.get_by_role("link", name="Match this colour").count() == 6
+        assert page.locator(".two-photos svg rect").count() == 2 * 24
         assert readings_of(studio, label) == []
         fit(page)
         page.get_by_role("button", name="Keep these 5 colours").click()

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
+from enamelwright.records.outside import copy_outside
 from enamelwright.workshop import faults, loads, lots, orders
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import designs
@@ -97,11 +99,12 @@ def test_a_copy_outside_that_is_over_a_week_old_is_told(
 ) -> None:
     place = tmp_path / "stick"
     place.mkdir()
+    start_pieces(studio, 1, labels=["A"], metal="copper")
     copy_outside(studio.store, place)
     client.app.state.studio = studio.at(studio.clock() + timedelta(days=days))  # type: ignore[attr-defined]
-    line = re.search(r'Copy outside this machine</h2>\s*<p class="([^"]*)">', client.get("/").text)
-    assert line is not None
-    assert ("watch" in line.group(1)) == said
+    told = client.get("/").text.partition("Copy outside this machine</h2>")[2]
+    assert "last one" in told
+    assert ('class="day-line watch"' in told[: told.index("last one")]) == said
 
 
 @pytest.mark.parametrize(

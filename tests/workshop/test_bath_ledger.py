@@ -6,12 +6,15 @@ from pathlib import Path
 
 import pytest
 
+from enamelwright.craft.jar import GlassFacet, Jar
 from enamelwright.errors import InputError
 from enamelwright.questions.question import question
 from enamelwright.workshop import baths
 from enamelwright.workshop.bath_ledger import asked_of, book_of, made_of, met_of
+from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.history import withdraw
+from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
@@ -192,3 +195,17 @@ def test_pieces_of_which_only_the_weight_is_known_count_as_sheet(studio: Studio,
     assert any("both faces bare" in one for one in book_of(studio, bath).book.assumptions)
     asked = question("bath").ask(asked_of(book_of(studio, bath), next_load={"mass": "20 g"})).payload
     assert asked.after.copper_mass.value == pytest.approx(3 * asked.now.copper_mass.value)
+
+
+def test_jars_on_the_dipped_pieces_tell_their_lead(studio: Studio, bath: int) -> None:
+    jar = Jar(id="L1", name="old blue", kind="opaque", glass=GlassFacet(composition={"SiO2": 60.0, "PbO": 40.0}))
+    add_jar(studio, jar)
+    piece = start_pieces(studio, 1, metal="copper")[0]
+    lay_coat(studio, piece.id, "L1", weighed_out="1 g", method="sift")
+    baths.note_bath(studio, bath, "dip", piece=piece.number, copper_area="8 cm2")
+    baths.tell_met(studio, bath, ["lead"])
+    found = book_of(studio, bath)
+    assert found.made.lead == pytest.approx(0.4 * 207.2 / 223.2, rel=1e-3)
+    assert found.made.cadmium is None
+    held = question("spent-bath").ask(asked_of(found)).payload.held_because
+    assert any("as its jars tell" in one for one in held)

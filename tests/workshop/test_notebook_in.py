@@ -1,4 +1,4 @@
-"""A notebook goes into the record whole and once; nothing is foretold of what is past."""
+"""A notebook goes into the record whole and once, and what it tells of kiln and jars is learned in the same step."""
 
 from __future__ import annotations
 

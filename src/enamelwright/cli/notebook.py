@@ -74,6 +74,15 @@ def notebook(
         typer.echo("This notebook was brought in before; nothing was written again.")
     else:
         typer.echo(f"Written: firings {done.firings}, new pieces {done.pieces}, new kilns {done.kilns}.")
+        _show_learned(done.learned, done.left_out)
+
+
+def _show_learned(learned: tuple[str, ...], left_out: dict[str, int]) -> None:
+    typer.echo("Learned from the record as it is now:" if learned else "Nothing could be learned from it yet.")
+    for said in learned:
+        typer.echo(f"  {said}")
+    for why, count in left_out.items():
+        typer.echo(f"  {count} of it teach nothing: {why}.")
 
 
 def _show_columns(columns: Iterable[Column]) -> None:

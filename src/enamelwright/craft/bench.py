@@ -114,7 +114,7 @@ class Bench(Described):
     def jar_in(self, name: str, kiln: str = "") -> Jar:
         """Find a jar as this kiln has taught to know it; what is told of the jar itself wins.
 
-        A jar never fired in this kiln is moved by what its other jars taught of the kiln, and stays as open as a jar is.
+        A jar never fired in this kiln is moved by what other jars taught of the kiln, and stays as open as a jar is.
 
         Parameters
         ----------

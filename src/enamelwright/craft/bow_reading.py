@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -50,7 +50,7 @@ class BowReading:
     bow: float
     over: float | None = None
     record: int = 0
-    bench: Bench = Bench()
+    bench: Bench = field(default_factory=Bench)
 
     @cached_property
     def _model(self) -> Model:

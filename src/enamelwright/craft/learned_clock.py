@@ -18,5 +18,7 @@ class LearnedClock(Described):
     kiln: Annotated[str, Field(max_length=120)]
     jar: Annotated[str, Field(max_length=40, description="code; empty for every jar never fired in this kiln")]
     decades: Annotated[float, Field(ge=-3, le=3)]
-    sd: Annotated[float, Field(gt=0, le=2)] = Field(description="how well that is known, the kiln of today included; of any jar, without the jar")
+    sd: Annotated[float, Field(gt=0, le=2)] = Field(
+        description="how well that is known, the kiln of today included; of any jar, without the jar"
+    )
     firings: Annotated[int, Field(ge=1, le=1_000_000)] = Field(1, description="how many of this jar it stands on")

@@ -15,7 +15,7 @@ ANYBODY, ANY_MESH = "", 0
 class LearnedHand(Described):
     """One habit of one person with one mesh."""
 
-    what: Literal["loss", "packing"] = Field(description="share that misses the piece when sifted; solid share of a bed")
+    what: Literal["loss", "packing"] = Field(description="share that misses when sifted; solid share of a bed")
     who: Annotated[str, Field(max_length=80)] = Field(ANYBODY, description="empty for everybody at this bench")
     mesh: Annotated[int, Field(ge=0, le=2000)] = Field(ANY_MESH, description="0 for every mesh")
     value: Annotated[float, Field(ge=0, lt=1)]

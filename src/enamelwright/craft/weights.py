@@ -75,6 +75,10 @@ class Hand:
         """
         return self.sifted.get(mesh or 0, self.loss[method]) if method == "sift" else self.loss[method]
 
+    def missed_of(self, layer: Layer) -> Figure:
+        """Return the share of the powder of one coat that misses the piece."""
+        return self.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh)
+
     @classmethod
     def of(cls, bench: Bench) -> Hand:
         """Take what the maker told, else what own weighings taught, else reference values."""
@@ -125,7 +129,7 @@ def spread_of(layer: Layer, hand: Hand) -> Spread:
     return Spread(
         {
             "hand: packing": three_points(hand.packing),
-            f"hand: loss, {layer.coat.method}": three_points(hand.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh)),
+            f"hand: loss, {layer.coat.method}": three_points(hand.missed_of(layer)),
             f"jar {layer.jar.id}: density": normal_of(layer.glass.density),
         }
     )
@@ -208,7 +212,7 @@ def weigh_coat(layer: Layer, hand: Hand, on_steel: bool = False) -> CoatWeight:
         _Bed(
             layer.area,
             hand.packing.value,
-            hand.missed(coat.method, coat.mesh or layer.jar.mesh).value,
+            hand.missed_of(layer).value,
             layer.glass.density.value,
         ),
         _Bed(layer.area, packing, loss, density),
@@ -345,7 +349,7 @@ def _weigh_fill(layup: Layup, layer: Layer, hand: Hand, before: list[CoatWeight]
     factors = [f"hand: loss, {layer.coat.method}", f"jar {layer.jar.id}: density", "cells: depth"]
     uneven = Spread({"cells: depth": Normal(mean=1.0, sd=fact("trade/cell_depth_sd").value)})
     loss, density, unevenness = spread_of(layer, hand).joined(uneven).draw(factors, DRAWS).values()
-    middle = (hand.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh).value, layer.glass.density.value)
+    middle = (hand.missed_of(layer).value, layer.glass.density.value)
     level = depth * unevenness
     kept, nominal_kept = layer.area * level * density, layer.area * depth * middle[1]
     held = _Amounts(level, level, kept / rounds, kept / (1 - loss) / rounds)

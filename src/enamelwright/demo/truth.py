@@ -75,7 +75,7 @@ RED_FROM, RED_BROWN, RED_BLACK, RED_BLACK_ON_COPPER = 0.95, 1.35, 1.9, 1.15
 # --- bow, cracks, hands, jars (all SYNTHETIC) -----------------------------------------------------
 
 #: Bow in mm for each g/cm2 of front over back, times (size / thickness) squared. An elastic strip of two metals
-#: (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233) bows as much, 0.18 mm for the stud with no back; yield takes some off.
+#: (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233) bows as much, 0.18 mm for a stud with no back; yield takes some off.
 BOW_COEFFICIENT = 0.0026
 #: A dome this many metal thicknesses high multiplies the bow by this, a lower one by less, falling with its square.
 DOME_FROM, DOME_FACTOR = 10.0, 0.1

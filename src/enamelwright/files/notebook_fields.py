@@ -70,7 +70,7 @@ FIELDS: dict[str, Field] = {
          "dauer", "brennzeit", "temps", "duree", "tiempo", "tempo", "how long"),
         "time",
     ),
-    "to_gloss": Field("quantity", ("to gloss", "time to gloss", "gloss after"), "time"),
+    "to_gloss": Field("quantity", ("to gloss", "time to gloss", "gloss after", "first gloss", "gloss at"), "time"),
     "stage_seen": Field("stage", ("stage", "stage seen", "fired to", "surface", "look", "finish", "stufe")),
     "jar": Field("text", ("jar", "enamel", "colour", "color", "enamel no", "colour no", "farbe", "email", "couleur",
                           "esmalte", "smalto", "frit")),

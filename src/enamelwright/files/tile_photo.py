@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -103,13 +104,27 @@ def read_picture(data: bytes, where: str = "", coding: Coding | None = None) -> 
             return Picture(read_pixels(data, head, where), coding or "linear")
     elif is_heic(data):
         data = read_photo(data, where).content
-    elif data[1:4] == b"PNG" and data[_BIT_DEPTH_AT : _BIT_DEPTH_AT + 1] == b"\x10":
-        raise FileError(
-            "this PNG has 16 bits a channel, which are not read here.",
-            "Save it as TIFF with 16 bits, or as JPEG.",
-            where,
-        )
     return Picture(_decode(data, where), coding or "screen")
+
+
+def judge_picture(data: bytes, where: str = "") -> None:
+    """Refuse a photo whose colours could not be read, by its head alone, before it is kept.
+
+    Parameters
+    ----------
+    data : bytes
+        A whole file.
+    where : str
+        Its name, for the message.
+
+    Raises
+    ------
+    FileError
+        When it is black and white, for print (CMYK), of 16 bits in a way not read here, or damaged at its head.
+    """
+    if not (is_tiff(data) or is_heic(data)):
+        with _refusing(where):
+            _opened(data, where)
 
 
 def _judge_size(width: int, height: int, where: str) -> None:
@@ -121,17 +136,39 @@ def _judge_size(width: int, height: int, where: str) -> None:
         )
 
 
+def _opened(data: bytes, where: str) -> Any:
+    """Open a picture and judge its head; nothing is decoded yet."""
+    from PIL import Image
+
+    if data[1:4] == b"PNG" and data[_BIT_DEPTH_AT : _BIT_DEPTH_AT + 1] == b"\x10":
+        raise FileError(
+            "this PNG has 16 bits a channel, which are not read here.",
+            "Save it as TIFF with 16 bits, or as JPEG.",
+            where,
+        )
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # odd EXIF data are of no use here
+        picture = Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "TIFF"))
+    _judge_size(picture.width, picture.height, where)
+    _judge_mode(picture.mode, where)
+    return picture
+
+
 def _decode(data: bytes, where: str) -> npt.NDArray[np.uint8]:
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import ImageOps
+
+    with _refusing(where), warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return np.asarray(ImageOps.exif_transpose(_opened(data, where)).convert("RGB"))
+
+
+@contextmanager
+def _refusing(where: str) -> Iterator[None]:
+    """Say in our words what the library could not read."""
+    from PIL import Image, UnidentifiedImageError
 
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # the head is judged below, odd EXIF data are of no use here
-            picture: Any = Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "TIFF"))
-            _judge_size(picture.width, picture.height, where)
-            _judge_mode(picture.mode, where)
-            picture = ImageOps.exif_transpose(picture)
-        return np.asarray(picture.convert("RGB"))
+        yield
     except FileError:
         raise
     except UnidentifiedImageError as error:

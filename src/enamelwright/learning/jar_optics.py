@@ -412,7 +412,8 @@ def _alarms(
             found.append(
                 Alarm(
                     "watch",
-                    f"{tile.name} fits only if its coat is {of.thickness - 1:+.0%} of what was told: weighing, "
+                    f"{tile.name} fits only if its coat is {abs(of.thickness - 1):.0%} "
+                    f"{'thicker' if of.thickness > 1 else 'thinner'} than was told: weighing, "
                     "density or powder lost",
                 )
             )

@@ -43,7 +43,7 @@ SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
 BLUR = (4.0, 2.0, 1.0)
 """Factors on what is taken of eye and repeat, one round after the other."""
-SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.75, 1.5, 2.2, 3.3), 0.5, 4
+SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.75, 1.5, 2.2, 3.3, 6.0), 0.5, 4
 """Factors on the usual repeat that are tried, how far its logarithm may be off beforehand, and records it takes."""
 STRANGE = 2.6
 """So many standard deviations off, a record does not belong with what was foretold."""

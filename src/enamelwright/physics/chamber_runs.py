@@ -280,6 +280,7 @@ def holding_share(balance: HeatBalance, set_point: float) -> float:
     float
         Above 1 when the power is too small for that set point; no more than a bound when it is far too small.
     """
+
     def miss(share: float) -> float:
         return steady(balance, share, set_point).probe - set_point
 

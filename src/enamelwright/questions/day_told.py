@@ -228,7 +228,7 @@ def _words(told: Told, plan: DayPlan) -> str:
     late = len(plan.late_pieces)
     kept = "every date is kept" if not late else f"{late} late"
     if not late and check(told.problem, plan.on_clock()):
-        kept = "whether every date is kept is not certain"
+        kept = "no date is sure to be kept"
     if not any(piece.due is not None for piece in told.problem.pieces):
         kept = "no date was given"
     if plan.loads:

@@ -85,8 +85,8 @@ def answer(asked: VentilationInput, bench: Bench) -> Answer[VentilationAnswer]:
     because = ["cleared is when a hundredth is left; a badly stirred corner takes up to three times as long"]
     if warms is not None:
         because.append(
-            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {float(f'{warms:.2g}'):g} K if the walls "
-            "took nothing: fresh air clears, it does not cool"
+            f"a kiln of {units.show(power, 'power', 'kW')} would warm that air by up to {two_digits(warms)} K if "
+            "the walls took nothing: fresh air clears, it does not cool"
         )
     return Answer[VentilationAnswer](
         question="ventilation",

@@ -8,7 +8,7 @@ import threading
 from enamelwright.errors import EnamelwrightError
 from enamelwright.web import sections
 from enamelwright.web.memory import give_back
-from enamelwright.workshop import listing
+from enamelwright.workshop import day_waits, listing
 from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.studio import Studio
 
@@ -45,6 +45,7 @@ class PlansAhead(threading.Thread):
         try:
             for version in wanted(self.studio):
                 sections.work_out(self.studio, version)
+                day_waits.work_out(self.studio, version)
                 self.done += 1
                 if self._over.wait(self._between):
                     return

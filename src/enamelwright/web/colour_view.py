@@ -69,6 +69,7 @@ class PlaceView:
     tiles: tuple[TileView, ...]
     learned: Patch | None = None
     shift: str = ""
+    carved: tuple[Patch, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -181,6 +182,10 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
         )  # fmt: skip
     pattern = _pattern(place)
     thin, nominal, thick = colour.looks
+    carved = tuple(
+        _look(one.catching, pattern, depth_words(one.depth), f"{key}-deep-{n}", small=True, chip=False)
+        for n, one in enumerate(place.depths)
+    )
     learned, shift = _learned(place, nominal.catching.lab, pattern, key)
     main = (
         _look(nominal.catching, pattern, "catching the light", f"{key}-light"),
@@ -200,6 +205,7 @@ def place_view(place: ColourPlace, number: int) -> PlaceView:
         hides, tuple(one for one in place.risks if one.severity == "warn"),
         tuple(one for one in place.risks if one.severity == "note"),
         tuple(_tile(one, nominal, f"{key}-own-{n}", pattern) for n, one in enumerate(place.tiles)), learned, shift,
+        carved,
     )  # fmt: skip
 
 

@@ -14,6 +14,8 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Z95
 from enamelwright.reference import loader
 from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.firing_facts import firing_facts
+from enamelwright.workshop.heat_budgets import HeatBudget, heat_budgets
 from enamelwright.workshop.learned_bows import learned_bows
 from enamelwright.workshop.learned_hands import learned_hands
 from enamelwright.workshop.pieces import pieces_in_work
@@ -54,6 +56,14 @@ class BowLine:
 
 
 @dataclass(frozen=True)
+class HeatLine:
+    """How a colour stood after one re-firing."""
+
+    jar: str
+    words: str
+
+
+@dataclass(frozen=True)
 class PlanLine:
     """One figure of a plan without what was learned and with it."""
 
@@ -68,6 +78,7 @@ class WorkLearned:
 
     hands: list[HandLine]
     bows: list[BowLine]
+    heat: list[HeatLine]
     piece: str
     lines: list[PlanLine]
     left_out: dict[str, int]
@@ -89,7 +100,8 @@ def work_learned(studio: Studio, known: Bench) -> WorkLearned:
     taught = plain.model_copy(update={"learned_bows": bows, "learned_hands": hands})
     piece, lines = _plan_lines(studio, plain, taught) if bows or hands else ("", [])
     return WorkLearned(
-        [_hand_line(one) for one in _telling(hands)], [_bow_line(one) for one in bows], piece, lines,
+        [_hand_line(one) for one in _telling(hands)], [_bow_line(one) for one in bows],
+        [_heat_line(one) for one in heat_budgets(studio, firing_facts(studio, known))], piece, lines,
         {**why_bows, **why_hands},
     )  # fmt: skip
 
@@ -107,7 +119,8 @@ def _telling(hands: Sequence[LearnedHand]) -> list[LearnedHand]:
     return [
         one
         for one in hands
-        if not (one.who != ANYBODY and same(one, who=ANYBODY)) and not (one.mesh != ANY_MESH and same(one, mesh=ANY_MESH))
+        if not (one.who != ANYBODY and same(one, who=ANYBODY))
+        and not (one.mesh != ANY_MESH and same(one, mesh=ANY_MESH))
     ]
 
 
@@ -133,6 +146,19 @@ def _bow_line(one: LearnedBow) -> BowLine:
         one.jar, one.metal, _factor(one.strain, one.strain_sd), _factor(one.give, one.give_sd), one.pieces,
         known if any(far) else "not yet learned",
     )  # fmt: skip
+
+
+def _heat_line(one: HeatBudget) -> HeatLine:
+    """Say where a colour still stood and where it turned."""
+    last = one.steps[-1]
+    before = f"good after {last.refirings - 1} more; " if last.refirings > 1 and not one.steps[-2].turned else ""
+    pieces = "piece" if last.seen == 1 else "pieces"
+    again = "once more" if last.refirings == 1 else f"{last.refirings} more times"
+    return HeatLine(
+        one.jar,
+        f"{before}of {last.seen} {pieces} fired {again}, {last.turned} turned; still good then: "
+        f"{last.low:.0%} to {last.high:.0%} of them".replace("%", " %"),
+    )
 
 
 def _factor(middle: float, sd: float) -> str:

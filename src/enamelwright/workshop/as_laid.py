@@ -1,4 +1,4 @@
-"""A piece as its coats were really laid: one with no plan by what is written down of it, one with a plan by its weights."""
+"""A piece as its coats were really laid: without a plan by what is written down of it, with one by its weights."""
 
 from __future__ import annotations
 

@@ -275,10 +275,11 @@ def _made(
     fresh = asked.pop("cleared_in", None)
     first = BathMade.from_outside({**asked, "volume": f"{row.volume:.12g} m3"}, row.name)
     counted = _Counted(row.volume, first.salt, first.acid, first.poured, [], [])
-    steps, blanks, ph, clears = {}, 0, None, None
+    steps, blanks, ph, clears, warm = {}, 0, None, None, None
     likely = _mean([one[0] for one in told.values() if one is not None])
     guessed = 0
     for entry in entries:
+        warm = entry.temperature or warm
         if entry.what == "dip":
             one = told[entry.id]
             if one is None and likely is not None:
@@ -306,7 +307,7 @@ def _made(
         update={
             "volume": counted.volume, "salt": counted.salt, "acid": counted.acid, "poured": counted.poured,
             "topped": tuple(counted.topped), "cleaned": tuple(load for _, load, _ in counted.loads),
-            "met": met_of(row), "ph": ph, **timed,
+            "met": met_of(row), "ph": ph, "warm": warm, **timed,
         }
     )  # fmt: skip
     return made, steps, blanks, guessed

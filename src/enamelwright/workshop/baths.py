@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, func, select
 
+from enamelwright.craft.baths.bath_made import BathMade
 from enamelwright.errors import InputError
 from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.records.schema.baths import bath_entry, waste_container, waste_entry
@@ -97,6 +98,7 @@ def note_bath(
     """
     with studio.writing():
         _weighed(more)
+        _warm(more)
         row = bath_row(studio, which)
         dipped = piece_row(studio, piece).id if piece is not None else None
         from_load = load_row(studio, load).of if load is not None else None
@@ -112,6 +114,14 @@ def _weighed(told: dict[str, Any]) -> None:
         raise InputError(
             "it weighs more after cleaning than before.", "Dry it well, weigh it again, or swap the two.", "after"
         )
+
+
+def _warm(told: dict[str, Any]) -> None:
+    """Refuse a temperature no bath has; what is hot is written down, and the ledger says so."""
+    given = told.get("temperature")
+    kelvin = read_quantity(given, "temperature") if isinstance(given, str) else given
+    if kelvin is not None:
+        BathMade.from_outside({"volume": "1 L", "warm": f"{kelvin} K"}, "the bath")
 
 
 def tell_met(studio: Studio, which: Which, met: Iterable[str], version: int | None = None) -> int:

@@ -22,8 +22,8 @@ from enamelwright.records.schema.jars import jar_fact
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.store import Store
 from enamelwright.records.writing import current
-from enamelwright.workshop.kilns import anchors, kilns
 from enamelwright.workshop.kept_learned import kept_bows, kept_clocks, kept_hands
+from enamelwright.workshop.kilns import anchors, kilns
 from enamelwright.workshop.named import in_use
 from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, own_limits, setting
 from enamelwright.workshop.studio import Studio

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import Lock
 from typing import Any, Literal, cast, get_args
 
@@ -12,6 +12,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, partial_coats, stack_of
+from enamelwright.craft.colour.depth_colour import DepthLook, colour_against_depth
 from enamelwright.craft.colour.eyes import LookAlike, look_alikes
 from enamelwright.craft.colour.fired_colour import FiredColour, fired_colour, nominal_look
 from enamelwright.craft.colour.fired_tile import FiredTile, Taking, TileCoat, TileStack
@@ -34,6 +35,8 @@ Lab = tuple[float, float, float]
 
 #: Places of a piece told at the most; a piece with more colours than this is rare.
 MOST_PLACES = 24
+#: Technique whose glass lies over a carved ground, and depths told of it as shares of the one that is meant.
+CARVED, CARVED_DEPTHS = "basse_taille", (0.1, 0.3, 0.5, 0.75, 1.0, 1.5)
 #: Own tiles shown beside each.
 OWN_TILES = 3
 #: One search at a time: each may take some hundred megabytes for a moment.
@@ -114,6 +117,8 @@ class ColourPlace:
         The studio's own, the nearest first.
     shift : Shift or None
         By how much such stacks come out otherwise, when enough tiles teach it.
+    depths : tuple of DepthLook
+        Over a carved ground: the colour against the depth of the uppermost glass.
     """
 
     name: str
@@ -124,6 +129,7 @@ class ColourPlace:
     risks: tuple[ColourRisk, ...]
     tiles: tuple[NearTile, ...]
     shift: Shift | None = None
+    depths: tuple[DepthLook, ...] = ()
 
 
 def places(studio: Studio, plan: Plan, known: Bench, fared: OwnColours | None = None) -> tuple[ColourPlace, ...]:
@@ -168,6 +174,8 @@ def places(studio: Studio, plan: Plan, known: Bench, fared: OwnColours | None = 
                     names.setdefault(key, []).append(spot)
                     stacks[key] = stack
     told = [_place(", ".join(names[key]), stack, bench, own, fared) for key, stack in stacks.items()]
+    if plan.piece.technique == CARVED:
+        told = [_over_carving(one, bench) for one in told]
     return tuple([*told, *trouble][:MOST_PLACES])
 
 
@@ -181,6 +189,14 @@ def _place(name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile],
         return ColourPlace(name, stack, jars, fired_colour(stack, bench), "", risks, tiles, shift)
     except EnamelwrightError as error:
         return ColourPlace(name, stack, jars, None, str(error), (), tiles)
+
+
+def _over_carving(place: ColourPlace, bench: Bench) -> ColourPlace:
+    """Add what the uppermost glass looks like where the ground below it is carved higher or lower."""
+    if place.colour is None or place.stack is None:
+        return place
+    depths = [share * place.stack.coats[-1].thickness for share in CARVED_DEPTHS]
+    return replace(place, depths=colour_against_depth(place.stack, bench, depths))
 
 
 def alike(told: Sequence[ColourPlace]) -> tuple[LookAlike, ...]:

@@ -20,7 +20,7 @@ from enamelwright.pictures.shelf import shelf_svg
 from enamelwright.planning.nesting.outlines import centred, shape_from
 from enamelwright.planning.nesting.part import Part, Placed
 from enamelwright.questions.question import question
-from enamelwright.questions.shelf import ShelfInput, Spot, Standing, margin_of
+from enamelwright.questions.shelf import MOST_PIECES, ShelfInput, Spot, Standing, margin_of
 from enamelwright.workshop import designs, series_work
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.day_kept import Block, KeptPlan
@@ -121,7 +121,7 @@ def load_svg(
 
 
 def loads_drawn(
-    studio: Studio, plan: KeptPlan, blocks: Sequence[Block], across: float, light: Light
+    studio: Studio, plan: KeptPlan, blocks: Sequence[Block], across: float, light: Light, mixed: int = MOST_PIECES
 ) -> tuple[LoadDrawn, ...]:
     """Draw loads of a plan.
 
@@ -137,22 +137,35 @@ def loads_drawn(
         Width of a picture [mm].
     light : str
         Light of the pictures.
+    mixed : int
+        Loads of several kinds with more pieces than this are not laid out.
     """
     known = bench(studio)
-    return tuple(_drawn(studio, known, plan, block, n, across, light) for n, block in enumerate(blocks))
+    return tuple(_drawn(studio, known, plan, block, n, across, light, mixed) for n, block in enumerate(blocks))
 
 
 @lru_cache(maxsize=64)
 def _laid(asked: str, known: Bench) -> Json:
     """Lay one load out; the page asks for the same again and again."""
-    return question("shelf").answer(ShelfInput.model_validate_json(asked), known).to_json()["payload"]
+    payload: Json = question("shelf").answer(ShelfInput.model_validate_json(asked), known).to_json()["payload"]
+    return payload
 
 
 def _drawn(
-    studio: Studio, known: Bench, plan: KeptPlan, block: Block, number: int, across: float, light: Light
+    studio: Studio,
+    known: Bench,
+    plan: KeptPlan,
+    block: Block,
+    number: int,
+    across: float,
+    light: Light,
+    mixed: int,
 ) -> LoadDrawn:
     try:
         asked, names = _asked(studio, known, plan, block)
+        if len(names) > 1 and len(block.pieces) > mixed:
+            words = "many kinds of pieces: the printed sheet of this day has the layout"
+            return LoadDrawn(block, "", (0.0, 0.0), (), words)
         payload = _laid(asked.model_dump_json(), known)
     except EnamelwrightError as error:
         return LoadDrawn(block, "", (0.0, 0.0), (), str(error))

@@ -184,6 +184,19 @@ def waits(studio: Studio, routes: Mapping[int, Route] | None = None) -> Waits:
     return Waits(tuple(found), designs_told.told, designs_told.routes, tuple(left), record.kilns)
 
 
+def work_out(studio: Studio, version: int) -> None:
+    """Plan a design for the day ahead of time, so that the first plan of a day is there at once.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    version : int
+        Row of the design version; one that cannot be planned is left for the page to say.
+    """
+    _Designs(studio, None).route(version)
+
+
 def _with_tiles(
     found: list[WaitingPiece], fresh: Mapping[str, NewLot], known: _Designs, left: list[tuple[str, str]]
 ) -> list[WaitingPiece]:

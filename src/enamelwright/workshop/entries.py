@@ -189,7 +189,8 @@ def _take_back(studio: Studio, body: Mapping[str, Any]) -> Told:
 
 
 KINDS: dict[str, Callable[[Studio, Mapping[str, Any]], Told]] = {
-    "put in": _put_in, "look": _look, "out": _out, "after": _after, "coat": _coat, "sold": _sold, "take back": _take_back,
+    "put in": _put_in, "look": _look, "out": _out, "after": _after, "coat": _coat, "sold": _sold,
+    "take back": _take_back,
 }  # fmt: skip
 
 

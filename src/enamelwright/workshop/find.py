@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, bindparam, case, false, or_, select, true
 
@@ -226,13 +226,13 @@ class _Search:
             for row in self._most(connection, rows, j.code, (j.code, j.name, j.kind, j.family)):
                 yield Found("jar", row.id, row.code, f"{row.name}, {row.kind}, {row.family or '?'}", "")
         days = self._day(lots.bought_on) | self._day(lots.opened_on) | self._day(lots.washed_on)
-        rows = select(lots.id, lots.label, lots.opened_on, lots.bought_on, j.code, j.name)
-        rows = rows.join(jar_table, j.id == lots.jar)
+        of_lots = select(lots.id, lots.label, lots.opened_on, lots.bought_on, j.code, j.name)
+        of_lots = of_lots.join(jar_table, j.id == lots.jar)
         hits = [self._each_word((lots.label, lots.bought_from, lots.words)), days]
         if self.family:
             hits.append(j.family == self.family)
-        for row in connection.execute(rows.where(*hits).order_by(lots.id.desc()).limit(MOST)):
-            yield Found("lot", row.id, row.label, f"of {row.code} {row.name}", row.opened_on or row.bought_on or "")
+        for lot in connection.execute(of_lots.where(*hits).order_by(lots.id.desc()).limit(MOST)):
+            yield Found("lot", lot.id, lot.label, f"of {lot.code} {lot.name}", lot.opened_on or lot.bought_on or "")
 
     def _sheets(self, connection: Connection) -> Iterator[Found]:
         s = sheet_table.c
@@ -358,9 +358,13 @@ def _end_of_month(day: date) -> date:
 def _among(connection: Connection, column: Any, ids: Select[Any]) -> ColumnElement[bool]:
     """Whether a column holds one of some ids; asked first, as they are mostly few or none, and many stay a question."""
     found = list(connection.execute(ids.limit(_MANY)).scalars())
-    if len(found) < _MANY:  # written out: given as they are, PostgreSQL would gather them anew for every row
-        ids = bindparam(None, found, expanding=True, literal_execute=True) if found else false()
-    return column.in_(ids) if found else false()
+    if not found:
+        return false()
+    if len(found) == _MANY:
+        return cast("ColumnElement[bool]", column.in_(ids))
+    # written out: given as they are, PostgreSQL would gather them anew for every row
+    written: Any = bindparam(None, found, expanding=True, literal_execute=True)
+    return cast("ColumnElement[bool]", column.in_(written))
 
 
 def _carries(word: str) -> ColumnElement[bool]:

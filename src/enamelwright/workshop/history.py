@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -173,6 +174,8 @@ def value_words(noun: str, column: str, value: Any) -> str:
         return units.show(value, info["dimension"])
     if "yes_no" in info:
         return "yes" if value else "no"
+    if "instant" in info:
+        return f"{datetime.fromisoformat(value).astimezone():%Y-%m-%d %H:%M}"
     return str(value)
 
 

@@ -31,7 +31,7 @@ IMPOSSIBLE, TOO_LITTLE = "more or less powder than can be", "too little powder f
 
 
 def learned_hands(studio: Studio, known: Bench) -> tuple[tuple[LearnedHand, ...], dict[str, int]]:
-    """Return the habits of everybody and of each person, over all meshes and through each, and why weighings were left out.
+    """Return the habits of everybody and each person, over all meshes and each, and why weighings were left out.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def _habits(found: Mapping[tuple[str, str, int], Sequence[float]]) -> list[Learn
         made.append(
             LearnedHand(
                 what=what, who=who, mesh=mesh, value=round(got.mean, 4), sd=round(got.sd, 4), weighings=len(values)
-            )  # fmt: skip
+            )
         )
     return made
 

@@ -96,7 +96,7 @@ def learn(studio: Studio) -> Learned:
         counts[one.kiln, one.jar] = counts.get((one.kiln, one.jar), 0) + 1
     clocks = []
     believed: dict[str, int] = {}
-    # A window brings the usual scatter of its own; what this record scatters more or less than that is added or taken off.
+    # A window brings the usual scatter of its own; by what this record scatters more or less, it is moved.
     more = known.spreads.kind**2 + known.spreads.repeat**2 - number("repeat_sd") ** 2
     for (kiln, jar), count in sorted(counts.items()):
         if known.strange(records, kiln, jar):

@@ -11,7 +11,6 @@ from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import price as price_table
 from enamelwright.records.schema.finished import whereabouts
-from enamelwright.records.schema.house import snapshot_taken
 from enamelwright.records.schema.jars import stock_movement
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, look, prediction

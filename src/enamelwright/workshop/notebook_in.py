@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -22,10 +22,13 @@ from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current, moment
 from enamelwright.workshop.faults import see_fault
-from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.kilns import keep_kiln, kilns
+from enamelwright.workshop.learning import Learned, relearn
 from enamelwright.workshop.measures import take_measure
+from enamelwright.workshop.notebook_foretold import PastFiring, foretell_past
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.what_was_learned import kilns_learned
 
 #: A notebook that says only the day: the firing stands at its middle, in the workshop's zone.
 NOON = time(12)
@@ -48,6 +51,10 @@ class BroughtIn:
         Whether this very notebook was brought in before, and nothing was written now.
     complaints : tuple of Complaint
         What was kept as words only.
+    learned : tuple of str
+        What its firings and those before them teach now, one sentence a kiln and one a jar.
+    left_out : dict of str to int
+        Why firings of it teach nothing, and how many.
     """
 
     firings: int
@@ -55,6 +62,8 @@ class BroughtIn:
     kilns: int
     before: bool
     complaints: tuple[Complaint, ...]
+    learned: tuple[str, ...] = ()
+    left_out: dict[str, int] = field(default_factory=dict)
 
 
 def undated(notebook: Notebook) -> tuple[Entry, ...]:
@@ -71,7 +80,7 @@ def undated(notebook: Notebook) -> tuple[Entry, ...]:
 def bring_in(
     studio: Studio, notebook: Notebook, name: str, content: bytes, *, leave_undated: bool = False
 ) -> BroughtIn:
-    """Write every entry of a notebook as a closed firing; nothing is foretold of what is past.
+    """Write every entry of a notebook as a closed firing, and learn from them at once.
 
     Each row becomes a load of its own with one piece, found by its exact number or label, else made.
     An enamel is joined to a jar only when code or name are the same; whatever cannot be placed goes
@@ -106,7 +115,21 @@ def bring_in(
     writer = _Writer(studio, notebook, name)
     fingerprint = hashlib.sha256(content).hexdigest()
     told = studio.once(f"notebook-{fingerprint}", writer.write)
-    return BroughtIn(told["firings"], told["pieces"], told["kilns"], not writer.wrote, tuple(writer.complaints))
+    left_out = foretell_past(studio, writer.past) if writer.past else {}
+    learned = _sentences(studio, relearn(studio)) if writer.wrote else ()
+    return BroughtIn(
+        told["firings"], told["pieces"], told["kilns"], not writer.wrote, tuple(writer.complaints), learned, left_out
+    )
+
+
+def _sentences(studio: Studio, found: Learned) -> tuple[str, ...]:
+    said = []
+    for kiln in kilns_learned(studio, found):
+        said.append(
+            f"{kiln.kiln}, from {kiln.firings} firings: coats need {kiln.words} than a window without them says."
+        )
+        said += [f"{one.jar}: {one.words}, {one.how_far}, from {one.firings}." for one in kiln.jars]
+    return tuple(said)
 
 
 class _Writer:
@@ -118,6 +141,7 @@ class _Writer:
         self.pieces: dict[str, int] = {}
         self.kilns: dict[str, int | None] = {}
         self.new_pieces = self.new_kilns = 0
+        self.past: list[PastFiring] = []
         self.wrote = False
 
     def write(self) -> dict[str, Any]:
@@ -131,7 +155,7 @@ class _Writer:
         values, rest = entry.values, dict(entry.rest)
         at = self._at(entry)
         piece = self._piece(entry, at)
-        kiln = self._kiln(values["kiln"], entry) if "kiln" in values else None
+        kiln = self._kiln(values["kiln"], entry) if "kiln" in values else self._only_kiln()
         coat = self._coat(entry, rest)
         if "kiln" in values and kiln is None:
             rest["kiln"] = values["kiln"]
@@ -148,9 +172,12 @@ class _Writer:
                 load_table, number=work.number("load", at.year), kiln=kiln, at=at, closed_at=moment(out),
                 words="; ".join(" ".join(one.split()) for one in words), typed=typed or None, **of_load,
             )  # fmt: skip
-            self.studio.add(load_piece, load=load, piece=piece, firing=self._firing(piece), at=at)
+            firing = self._firing(piece)
+            self.studio.add(load_piece, load=load, piece=piece, firing=firing, at=at)
         if coat:
             self.studio.add(coat_laid, piece=piece, load=load, at=at, **coat)
+        told = {**self._piece_told(piece), **values}
+        self.past.append(PastFiring(load, piece, firing, self._name(kiln), self._code(coat.get("jar")), told))
         if "fault" in values:
             see_fault(self.studio, piece, values["fault"], load=load, at=out)
         if "bow" in values:
@@ -193,6 +220,25 @@ class _Writer:
                     self.kilns[name] = None
                     self._complain(entry, "kiln", "this cannot be the name of a kiln")
         return self.kilns[name]
+
+    def _only_kiln(self) -> int | None:
+        """Return the kiln of a studio that has one, as a load told without its kiln goes into it."""
+        mine = kilns(self.studio)
+        return int(mine[0].id) if len(mine) == 1 else None
+
+    def _name(self, kiln: int | None) -> str:
+        with self.studio.reading() as view:
+            return view.execute(select(kiln_table.c.name).where(kiln_table.c.id == kiln)).scalar() or ""
+
+    def _code(self, jar: int | None) -> str:
+        with self.studio.reading() as view:
+            return view.execute(select(jar_table.c.code).where(jar_table.c.id == jar)).scalar() or ""
+
+    def _piece_told(self, piece: int) -> dict[str, Any]:
+        """Return metal and gauge as the piece has them."""
+        with self.studio.reading() as view:
+            row = view.execute(select(piece_table).where(piece_table.c.id == piece)).one()
+        return {name: getattr(row, name) for name in ("metal", "thickness") if getattr(row, name)}
 
     def _coat(self, entry: Entry, rest: dict[str, str]) -> dict[str, Any]:
         """Return what is known of a coat; empty when nothing is."""

@@ -246,7 +246,8 @@ def next_firings(studio: Studio, pieces: Sequence[int], at: str | None = None) -
             .outerjoin(jar_table, jar_table.c.id == laid.c.jar)
             .order_by(laid.c.at)
         ).all()
-    return {piece: _next(_of(piece, fired), _of(piece, coats), at) for piece in pieces}
+    firings, layings = _by_piece(fired), _by_piece(coats)
+    return {piece: _next(firings.get(piece, ()), layings.get(piece, ()), at) for piece in pieces}
 
 
 def times_fired(studio: Studio, pieces: Sequence[int]) -> dict[int, int]:
@@ -287,8 +288,11 @@ def make_room(studio: Studio, piece: int, number: int, at: str) -> None:
             studio.correct(load_piece, one.of, TOLD_LATER, firing=one.firing + 1)
 
 
-def _of(piece: int, rows: Sequence[Any]) -> list[Row[Any]]:
-    return [one for one in rows if one.piece == piece]
+def _by_piece(rows: Sequence[Any]) -> dict[int, list[Row[Any]]]:
+    found: dict[int, list[Row[Any]]] = {}
+    for one in rows:
+        found.setdefault(one.piece, []).append(one)
+    return found
 
 
 def _next(fired: Sequence[Row[Any]], coats: Sequence[Row[Any]], at: str | None) -> NextFiring:

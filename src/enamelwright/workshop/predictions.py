@@ -200,6 +200,24 @@ def _plan_as_described(piece: Piece, drawing: str, known: Bench, shape: Shape | 
     return _remembered(key, lambda: answer(piece, known, shape))
 
 
+def figures_of(piece: Piece, known: Bench, kiln: str, told: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return what is foretold of the first firing of a piece no design describes; None when it has none.
+
+    Parameters
+    ----------
+    piece : Piece
+        As described.
+    known : Bench
+        The bench to go by.
+    kiln : str
+        Name of the kiln.
+    told : mapping
+        As :func:`enamelwright.workshop.load_window.for_load` takes it.
+    """
+    plan = _plan_as_described(piece, "", known, None).payload
+    return _figures(plan, 1, known, None, kiln, told, 1)
+
+
 def freeze(studio: Studio, load: int, foretold: list[Foretold], *, with_outcome: bool) -> int:
     """Write down what was foretold of a load, and return how many pieces that were.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
+from collections import OrderedDict, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, func, select
 
 from enamelwright.craft.metal import metal, metal_id
 from enamelwright.craft.outline_shape import Shape
@@ -19,6 +19,7 @@ from enamelwright.questions.shelf import Standing
 from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece
+from enamelwright.records.schema.orders import order_line
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.store import Store
 from enamelwright.records.writing import current
@@ -26,6 +27,8 @@ from enamelwright.workshop import designs
 from enamelwright.workshop.finishing import times_on
 from enamelwright.workshop.kept_drawings import outline_of
 from enamelwright.workshop.metals import cut_remnant, sheets
+from enamelwright.workshop.named import in_use, within
+from enamelwright.workshop.orders import open_orders
 from enamelwright.workshop.pieces import pieces_of_design
 from enamelwright.workshop.settings import set_setting, setting
 from enamelwright.workshop.studio import Studio
@@ -82,15 +85,15 @@ def cut_designs(studio: Studio) -> list[CutDesign]:
         newest = designs.newest_versions(studio)
         cut = {one.id: _CUT[studio.store, one.id] for one in newest.values() if (studio.store, one.id) in _CUT}
         fresh = [one.id for one in newest.values() if one.id not in cut]
-        for version in connection.execute(current(design_version).where(design_version.c.id.in_(fresh))):
-            cut[version.id] = _CUT[studio.store, version.id] = _cut(version)
+        for row in connection.execute(current(design_version).where(design_version.c.id.in_(fresh))):
+            cut[row.id] = _CUT[studio.store, row.id] = _cut(row)
         while len(_CUT) > MOST_CUT:
             _CUT.popitem(last=False)
         found = []
-        for row in designs.designs(studio):
-            version = newest.get(row.id)
+        for design in designs.designs(studio):
+            version = newest.get(design.id)
             if version is not None and (told := cut[version.id]) is not None:
-                found.append(CutDesign(int(row.id), str(row.name), int(version.of), *told))
+                found.append(CutDesign(int(design.id), str(design.name), int(version.of), *told))
     return found
 
 
@@ -115,6 +118,25 @@ def record_of(studio: Studio, design: int) -> tuple[int, int]:
     states = [one.state for one in pieces_of_design(studio, design)]
     good = sum(state in GOOD for state in states)
     return good, good + sum(state in BAD for state in states)
+
+
+def ordered_not_started(studio: Studio) -> list[tuple[Row[Any], int, int]]:
+    """List (order, row of the design, pieces not yet started) of the lines of open orders, the first due first."""
+    p, lines = piece_table.c, order_line.c
+    with studio.reading() as connection:
+        found = open_orders(studio)
+        begun = select(p.order_line, func.count().label("pieces")).where(p.order_line.is_not(None), p.state.not_in(BAD))
+        begun = begun.where(in_use(piece_table)).group_by(p.order_line)
+        started = {row.order_line: int(row.pieces) for row in connection.execute(begun)}
+        wanted = select(lines.customer_order, lines.id, lines.design, lines.count).where(
+            within(lines.customer_order, [row.id for row in found]), lines.design.is_not(None), in_use(order_line)
+        )
+        by_order: dict[int, list[tuple[int, int]]] = defaultdict(list)
+        for order, line, design, count in connection.execute(wanted.order_by(lines.id)):
+            left = int(count or 0) - started.get(line, 0)
+            if left > 0:
+                by_order[order].append((design, left))
+    return [(row, design, left) for row in found for design, left in by_order[row.id]]
 
 
 def loads_of(studio: Studio) -> tuple[Load, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 from typing import Any
 
@@ -13,15 +14,16 @@ from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import question
 from enamelwright.questions.stock import Habit, Lot, StockInput, Use
 from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.pieces import piece as piece_table
-from enamelwright.records.writing import current
+from enamelwright.records.writing import current, first_of
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.kept_drawings import drawn_shape
 from enamelwright.workshop.lots import levels
-from enamelwright.workshop.named import in_use
+from enamelwright.workshop.named import in_use, within
 from enamelwright.workshop.studio import Studio
 
 #: Designs whose powder is remembered.
@@ -66,13 +68,13 @@ def needs(studio: Studio, extra: dict[int, int] | None = None) -> StockInput:
             select(lot_table.c.id, lot_table.c.use_by, lot_table.c.bought_on)
         )}  # fmt: skip
     uses: dict[str, float] = {}
-    each = {version: powder(studio, version, known) for version in {int(one.design_version) for one in pieces}}
+    each = powders(studio, {int(one.design_version) for one in pieces} | set(extra or {}), known)
     for piece in pieces:
         for jar, grams in each[int(piece.design_version)].items():
             left = grams - done.get((piece.id, codes.get(jar, 0)), 0.0)
             uses[jar] = uses.get(jar, 0.0) + max(left, 0.0)
     for version, count in (extra or {}).items():
-        for jar, grams in powder(studio, version, known).items():
+        for jar, grams in each[version].items():
             uses[jar] = uses.get(jar, 0.0) + grams * count
     shelf = levels(studio)
     marks = {level.code: level.reorder_below for level in shelf if level.reorder_below is not None}
@@ -93,18 +95,37 @@ def shortages(studio: Studio, extra: dict[int, int] | None = None) -> Answer[Any
     return question("stock").answer(needs(studio, extra), bench(studio))
 
 
-def powder(studio: Studio, version: int, known: Bench) -> dict[str, float]:
-    """Return the powder one piece of a design version takes of each jar, loss included [kg]; empty when unknown."""
-    row = designs.version_row(studio, version)
-    key = (repr(row.piece), designs.drawing_hash(row), known.revision)
-    if key not in _powders:
-        while len(_powders) >= REMEMBERED:
-            _powders.pop(next(iter(_powders)), None)
-        _powders[key] = _powder(row, known)
-    return _powders[key]
+def powders(studio: Studio, versions: Collection[int], known: Bench) -> dict[int, dict[str, float]]:
+    """Return the powder one piece of each design version takes of each jar, loss included [kg]; empty when unknown.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    versions : collection of int
+        Rows of design versions.
+    known : Bench
+        The bench.
+    """
+    found: dict[int, dict[str, float]] = {version: {} for version in versions}
+    with studio.reading() as connection:
+        for row in connection.execute(current(design_version).where(within(first_of(design_version), versions))):
+            if row.of in found:
+                found[row.of] = _remembered(row, known)
+    return found
 
 
 _powders: dict[tuple[str, str, str], dict[str, float]] = {}
+
+
+def _remembered(row: Any, known: Bench) -> dict[str, float]:
+    key = (repr(row.piece), designs.drawing_hash(row), known.revision)
+    found = _powders.get(key)
+    if found is None:
+        while len(_powders) >= REMEMBERED:
+            _powders.pop(next(iter(_powders)), None)
+        found = _powders[key] = _powder(row, known)
+    return found
 
 
 def _powder(row: Any, known: Bench) -> dict[str, float]:

@@ -150,14 +150,14 @@ def _parts(head: Row[Any], lines: list[Row[Any]], made: list[Row[Any]]) -> dict[
     priced = bool(lines) and all(row.each_minor for row in lines)
     each = {int(row.id): int(row.each_minor) if priced else 1 for row in lines}
     usual = next(iter(each.values()), 1)
-    count = sum(int(row.count or 1) for row in lines)
+    count = sum(int(row._mapping["count"] or 1) for row in lines)
     good = [row for row in made if row.state not in _NOT_MADE]
     left = [row for row in good if row.place == "sold"]
     if head.state == _GONE:  # collected, but where some went was not written down: as many as were ordered
         still = [row for row in good if row.state == "finished" and row.place in (None, "bench")]
         left += still[: max(count - len(left), 0)]
     gone = {int(row.id): each.get(row.order_line, usual) for row in left}
-    ordered = sum(each[int(row.id)] * int(row.count or 1) for row in lines)
+    ordered = sum(each[int(row.id)] * int(row._mapping["count"] or 1) for row in lines)
     whole = max(ordered if head.state != _GONE else 0, sum(gone.values()))
     return {piece: (part, whole) for piece, part in sorted(gone.items())}
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections import OrderedDict
 from dataclasses import dataclass
 from threading import Lock
-from typing import Any
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import AMOUNTS
@@ -46,7 +44,7 @@ class Tried:
 
 @dataclass(frozen=True)
 class _Last:
-    form: str
+    form: Piece
     shape: Shape | None
     tried: Tried
 
@@ -125,10 +123,7 @@ def sketched(studio: Studio, subject: str, piece: Piece, shape: Shape | None, kn
     return last.tried.plan if last is not None and last.tried.plan.piece == piece else sketch(piece, known, shape)
 
 
-def _form(piece: Piece) -> str:
-    """Write everything of a piece but the amounts of its coats."""
-    outside: dict[str, Any] = piece.to_outside()
-    outside["coats"] = [
-        {key: value for key, value in coat.items() if not key.startswith(AMOUNTS)} for coat in outside.get("coats", [])
-    ]
-    return json.dumps(outside, sort_keys=True)
+def _form(piece: Piece) -> Piece:
+    """Return a piece without the amounts of its coats."""
+    bare = dict.fromkeys(AMOUNTS)
+    return piece.model_copy(update={"coats": tuple(coat.model_copy(update=bare) for coat in piece.coats)})

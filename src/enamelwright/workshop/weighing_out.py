@@ -16,14 +16,15 @@ from enamelwright.craft.planner import make_plan
 from enamelwright.craft.verdict import Verdict
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.coats import coats_on
 from enamelwright.workshop.designs import shape_of, version_row
 from enamelwright.workshop.jars import jar_row
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
-from enamelwright.workshop.plan_firings import Order, next_firings, order_of
+from enamelwright.workshop.plan_firings import NextFiring, Order, next_firings, order_of
 from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.studio import Studio
 
@@ -135,9 +136,9 @@ def waiting(studio: Studio) -> list[Waiting]:
     orders: dict[int, Order | None] = {}
     known = bench(studio)
     with studio.reading():
-        for row in pieces_in_work(studio):
-            if row.design_version is None:
-                continue
+        planned = [row for row in pieces_in_work(studio) if row.design_version is not None]
+        laid, coming = _so_far(studio, [int(row.id) for row in planned])
+        for row in planned:
             if row.design_version not in described:
                 described_by = version_row(studio, row.design_version)
                 piece = described_by.piece
@@ -146,7 +147,8 @@ def waiting(studio: Studio) -> list[Waiting]:
                     str(jar.get("id")): str(jar.get("name", "")) for jar in piece.get("jars", ())
                 }
                 orders[row.design_version] = order_of_version(described_by, known)
-            coat = _next(studio, row.id, described[row.design_version], orders[row.design_version])
+            coats, order = described[row.design_version], orders[row.design_version]
+            coat = _next(coats, order, laid[row.id], coming[row.id])
             if coat is not None:
                 groups.setdefault((row.design_version, coat), []).append(row)
     found = []
@@ -185,7 +187,10 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
     version = version_row(studio, row.design_version)
     known = bench(studio)
     plan = plan_of(studio, version, known).payload
-    at = coat - 1 if coat is not None else _next(studio, row.id, version.piece.get("coats", ()), order_of(plan))
+    laid, coming = _so_far(studio, [int(row.id)])
+    at = coat - 1 if coat is not None else None
+    if at is None:
+        at = _next(version.piece.get("coats", ()), order_of(plan), laid[row.id], coming[row.id])
     if at is None:
         at = len(plan.piece.coats) - 1
     weight = next((one for one in plan.weights if one.coat == at), None)
@@ -195,7 +200,6 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
         code: str | None = jar_row(studio, plan.piece.coats[at].jar).code
     except EnamelwrightError:
         code = None
-    laid = any(one.coat == at + 1 for one in coats_on(studio, row.id))
     return Weighing(
         row.number,
         at,
@@ -204,7 +208,7 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
         plan.piece.coats[at],
         code,
         known.hands.balance_step or USUAL_STEP,
-        laid,
+        at in laid[row.id],
         version,
         known,
     )
@@ -260,12 +264,21 @@ def bow_of(plan: Plan) -> Figure | None:
     return plan.flatness.states[-1].bow if plan.flatness.states else None
 
 
-def _next(studio: Studio, piece: int, coats: Sequence[Any], order: Order | None) -> int | None:
+def _so_far(studio: Studio, pieces: Sequence[int]) -> tuple[dict[int, frozenset[int]], dict[int, NextFiring]]:
+    """Return which coats of each piece were laid, from 0, and which firing it comes to."""
+    laid: dict[int, set[int]] = {piece: set() for piece in pieces}
+    with studio.reading() as connection:
+        told = current(coat_laid, coat_laid.c.piece, coat_laid.c.coat).where(coat_laid.c.piece.in_(pieces))
+        for row in connection.execute(told.where(coat_laid.c.coat.is_not(None))):
+            laid[row.piece].add(row.coat - 1)
+        return {piece: frozenset(coats) for piece, coats in laid.items()}, next_firings(studio, pieces)
+
+
+def _next(coats: Sequence[Any], order: Order | None, laid: frozenset[int], coming: NextFiring) -> int | None:
     """Return the first coat that was not laid, in the order of firing, from 0; None when all were."""
-    laid = {row.coat - 1 for row in coats_on(studio, piece) if row.coat is not None}
     turn = list(range(len(coats)))
     if order is not None:
-        laid |= next_firings(studio, [piece])[piece].past.through(order).coats
+        laid = laid | coming.past.through(order).coats
         fired_in = {n: place for place, (_, lays) in reversed(list(enumerate(order.firings))) for n in lays}
         turn.sort(key=lambda n: fired_in.get(n, len(order.firings)))
     return next((n for n in turn if n not in laid and not dict(coats[n]).get("fired")), None)

@@ -107,6 +107,8 @@ def state_of(made: BathMade, book: Ledger, more: Band = NOTHING) -> BathState:
         if times > value("health/bath/exhausted_times"):
             state = worst = "exhausted"
             why.append(f"it takes {times:.0f} times as long to clear as when it was fresh")
+    if made.warm is not None and made.warm >= value("health/bath/hot"):
+        why.append("it is hot: it gives off acid, and its water goes; warm is enough, lid on and window open")
     why.extend(weak(made, book))
     ph = _acidity(book, into, book.acid)
     if more == NOTHING and (gainsaid := strip_gainsays(made, book)):

@@ -13,7 +13,7 @@ from enamelwright import units
 from enamelwright.craft.baths.equilibrium import Part
 from enamelwright.craft.description import Area, Described, Dimension, Mass, Temperature, Time
 from enamelwright.errors import InputError, UnknownName
-from enamelwright.reference.loader import rows, source_keys, sources
+from enamelwright.reference.loader import rows, source_keys, sources, value
 
 BathKind = Literal[
     "vinegar and salt", "citric acid", "sodium bisulfate", "dilute sulfuric acid", "abrasive only", "ferric chloride",
@@ -101,6 +101,7 @@ class BathMade(Described):
         None, description="mass of cadmium in the glass it has met"
     )
     ph: Annotated[float, Field(ge=-2, le=16)] | None = Field(None, description="as measured")
+    warm: Temperature | None = Field(None, description="of the bath in use")
     clears_in: Annotated[Time, Field(ge=1, le=86400)] | None = Field(None, description="time to clear a load now")
     cleared_in: Annotated[Time, Field(ge=1, le=86400)] | None = Field(None, description="and when it was fresh")
 
@@ -112,6 +113,12 @@ class BathMade(Described):
             raise InputError("how strong is what was poured in?", "Read it off the bottle, e.g. 5 %.", "strength")
         if self.poured is not None and self.poured > self.volume:
             raise InputError("more was poured in than the bath holds.", "Check both volumes.", "poured")
+        if self.warm is not None and not value("health/bath/freezes") < self.warm < value("health/bath/boils"):
+            raise InputError(
+                "no pickle is worked frozen, boiling or hotter.",
+                "Measure it with a thermometer of glass or plastic; if it does boil, take the heat away and keep off.",
+                "warm",
+            )
         if (self.clears_in is None) != (self.cleared_in is None):
             raise InputError("one time alone says nothing.", "Give the time to clear now and when fresh.", "clears_in")
         return self

@@ -57,13 +57,11 @@ def clash(one: str, other: str) -> str:
     if not known:
         return ""  # two things of which neither is an acid: no list here speaks of them
     bath, thing = known[0], one if known[0] == other else other
-    use = chemistry(bath).use  # type: ignore[arg-type]
+    use = chemistry(bath).use
     if use == "water" or thing not in _gives():
         return ""
     if thing == "nitric":
         return _gives()["nitric"] if bath == "nitric acid" else ""
-    if thing == "peroxide":
-        return _gives()["peroxide"]
     return _gives()[thing]
 
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from enamelwright import units
 from enamelwright.craft.baths.bath import strip_gainsays
-from enamelwright.craft.baths.bath_made import BathMade
+from enamelwright.craft.baths.bath_made import BathMade, Met
 from enamelwright.craft.baths.counted import Band, Ledger, parts_of, water_in
 from enamelwright.craft.baths.equilibrium import Part, Solid, at_rest
 from enamelwright.craft.health.dust_limits import unknown_share
@@ -36,6 +36,8 @@ SODAS: dict[Soda, tuple[str, Part, int, str]] = {
 #: Aged solid and fresh solid: what stays dissolved lies between them.
 AGED: Solid = "Malachite"
 FRESH: Solid = "Cu(OH)2(s)"
+#: Doses of a row: a twentieth of what answers the acid apart.
+DOSES = 13
 _MODELS = Origin(
     kind="computed", source="between aged malachite and fresh hydroxide, at 25 °C", status="screening estimate"
 )
@@ -96,7 +98,7 @@ def why_held(made: BathMade, book: Ledger, own: Iterable[Applied] = ()) -> tuple
     return tuple(reasons)
 
 
-def _met(metal: str, made: BathMade, instead: tuple[Applied, ...]) -> str:
+def _met(metal: Met, made: BathMade, instead: tuple[Applied, ...]) -> str:
     if metal == "silver":
         return "it has met silver: silver in water harms at a hundredth of what copper does"
     if metal != "lead" and metal != "cadmium":
@@ -257,7 +259,7 @@ def residual(book: Ledger, part: Part, soda: float, standing: Standing) -> tuple
     )
 
 
-def doses(book: Ledger, standing: Standing, count: int = 13) -> tuple[tuple[float, Figure, Figure], ...]:
+def doses(book: Ledger, standing: Standing, count: int = DOSES) -> tuple[tuple[float, Figure, Figure], ...]:
     """Return (times the acid, copper that stays, pH) for a row of doses of soda ash.
 
     Parameters

@@ -136,7 +136,7 @@ class Model:
 
     @cached_property
     def scales(self) -> dict[str, Any]:
-        """Likely factors on yield and on the free strain of every layer, for the solver; none while nothing is taught."""
+        """Likely factors on yield and on the free strain of every layer, for the solver; none if nothing is taught."""
         if self.give is None:
             return {}
         strains = [self.taught[jar].strain if jar in self.taught else 0.0 for jar in self.jars_laid]

@@ -14,7 +14,7 @@ from enamelwright.craft.checks.judgement import level
 from enamelwright.craft.coat import Face
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.plan import CoatState, FiringState
-from enamelwright.figure import Array, Figure, Origin, quantiles
+from enamelwright.figure import Array, Figure, Origin, quantiles_of_rows
 from enamelwright.physics.deflection import bow_of_load, load
 from enamelwright.physics.fracture import spall_energy
 from enamelwright.physics.laminate import LaminateResult
@@ -154,11 +154,9 @@ class Solved:
         side = 1 if outer else 0
         at = (slice(None), step, layer, side)
         value = float(self.answer.coat_stress[at][0])
-        low, high = quantiles(self.band.coat_stress[at], BAND)
-        if self.held is not None and self.held_band is not None:
+        low, high = self._stress_ends[at]
+        if self.held is not None:
             value = float(self.held.coat_stress[at][0])
-            ends = quantiles(self.held_band.coat_stress[at], BAND)
-            low, high = min(low, ends[0]), max(high, ends[1])
         return Figure(
             value=value, low=min(float(low), value), high=max(float(high), value), dimension="stress", origin=_COMPUTED
         )
@@ -171,6 +169,15 @@ class Solved:
         many = band[:, step]
         found = Figure.of_draws(many, "stress", _COMPUTED, value=float(stress[0, step]))
         return found, float(kelvin[0, step]), int(layer[0, step])
+
+    @cached_property
+    def _stress_ends(self) -> Array:
+        """Ends of the band of every face's stress [Pa], shape (2, n_firing, n_coat, 2); of a dome also held flat."""
+        low, high = quantiles_of_rows(self.band.coat_stress, BAND)
+        if self.held_band is not None:
+            ends = quantiles_of_rows(self.held_band.coat_stress, BAND)
+            low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
+        return np.stack([low, high])
 
     @cached_property
     def _heatings(self) -> tuple[Tension, Tension]:

@@ -164,7 +164,7 @@ def of_archetype(key: str) -> JarOptics:
     kind: OpticalClass = "transparent" if found.scattering == 0 else "opal" if found.power > 0 else "opaque"
     return JarOptics(
         key, found.words, kind, found.absorption, found.scattering, found.power,
-        value("colour/index/lead_free"), "invented", f"invented archetype: {found.words}",
+        value("colour/index/lead_free"), "invented", f"an invented curve, {found.words}",
     )  # fmt: skip
 
 
@@ -321,7 +321,7 @@ def of_jar(jar: Jar) -> JarOptics:
         )
     return JarOptics(
         jar.id, jar.name, kind, start.absorption, start.like.scattering, start.like.power, index, "invented",
-        f"invented archetype: {start.words}",
+        f"an invented curve, {start.words}",
     )  # fmt: skip
 
 

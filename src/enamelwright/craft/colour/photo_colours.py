@@ -13,7 +13,14 @@ from enamelwright.craft.colour.light import LightName, Observer, seen_under
 from enamelwright.craft.colour.tile_photo import EDITIONS, Card, Coding, Region, TilePhoto
 from enamelwright.errors import InputError
 from enamelwright.physics.colour.camera_fit import CameraFit, Placing, fit_camera, grey_curve, placing_of
-from enamelwright.physics.colour.colour_space import adapted, lab_of, linear_srgb_of, untoned, xyz_of_lab, xyz_of_linear_srgb
+from enamelwright.physics.colour.colour_space import (
+    adapted,
+    lab_of,
+    linear_srgb_of,
+    untoned,
+    xyz_of_lab,
+    xyz_of_linear_srgb,
+)
 from enamelwright.reference.loader import facts_of, value
 
 Array = npt.NDArray[np.float64]

@@ -8,11 +8,11 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
-from enamelwright.craft.colour.jar_optics import JarOptics, standard
+from enamelwright.craft.colour.jar_optics import JarOptics
 from enamelwright.craft.colour.look import View, mirrored
 from enamelwright.craft.colour.metal_optics import tilt_of
 from enamelwright.craft.colour.stack_parts import StackParts
-from enamelwright.figure import stratified
+from enamelwright.figure import standard, stratified
 from enamelwright.physics.colour.stack_optics import Layer, stack_light
 from enamelwright.reference.loader import value
 

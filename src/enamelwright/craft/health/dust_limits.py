@@ -44,7 +44,9 @@ _MASKS: dict[Mask, tuple[str, bool]] = {
     "powered half mask": ("apf_papr_half", True),
     "powered full face mask": ("apf_papr_full", True),
 }
-_WORDS: dict[Level, str] = {"good": "low on this estimate", "watch": "watch it", "stop": "over the limit on this estimate"}
+_WORDS: dict[Level, str] = {
+    "good": "low on this estimate", "watch": "watch it", "stop": "over the limit on this estimate",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

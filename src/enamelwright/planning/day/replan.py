@@ -145,6 +145,8 @@ def _without(item: Item, piece: int) -> Item | None:
 def insert(problem: Problem, order: tuple[Item, ...], piece: int) -> tuple[Item, ...]:
     """Put the steps of one piece into an order, as early as its waits allow; firings join loads with room.
 
+    What others wait for, as the tile of a new lot, comes first: it joins a load only when that goes in at once.
+
     Parameters
     ----------
     problem : Problem
@@ -157,22 +159,28 @@ def insert(problem: Problem, order: tuple[Item, ...], piece: int) -> tuple[Item,
     calendar, rows = problem.calendar, list(order)
     told = problem.pieces[piece]
     at = max(calendar.to_axis(told.release), calendar.to_axis(problem.now))
+    before = 0
+    awaited = any((piece, place) in problem.followers for place in range(told.first, len(told.steps)))
     for place in range(told.first, len(told.steps)):
         step, ref = told.steps[place], (piece, place)
         if step.fires:
             joined = next(
                 (n for n, item in enumerate(rows) if item.start >= at and _has_room(problem, item, ref)), None
             )
+            if joined is not None and awaited and rows[joined].start > at + step.length:
+                joined = None
             if joined is not None:
                 rows[joined] = replace(rows[joined], members=(*rows[joined].members, ref))
                 at = calendar.after(rows[joined].end, step.wait)
+                before = joined + 1
                 continue
         kiln = -1
         if step.fires:
             kiln = next(
                 n for n, k in enumerate(problem.kilns) if k.fires(step.family) and k.sizes[step.shape] <= k.rack
             )
-        place_in = next((n for n, item in enumerate(rows) if item.start >= at), len(rows))
+        place_in = before if awaited else next((n for n, item in enumerate(rows) if item.start >= at), len(rows))
+        before = place_in + 1
         start = calendar.fit(at, step.length)
         rows.insert(place_in, Item(start, step.length, (ref,), (), kiln, step.family))
         at = calendar.after(start + step.length, step.wait)

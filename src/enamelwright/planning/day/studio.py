@@ -22,7 +22,7 @@ from enamelwright.reference.loader import facts_of
 
 #: Units of a rack: many small numbers divide it, so that shares of a rack are whole units.
 RACK = 55440
-#: Skill asked of whoever fires in a class.
+#: Skill of whoever teaches in a class: they fire, and do what is no student's.
 FIRES = "the kiln"
 
 
@@ -217,6 +217,8 @@ def studio(
     owners: list[Wanted] = []
     for one, route in zip(wanted, routes, strict=True):
         steps = _steps(one, route, heats, setups, shapes, bool(stations))
+        if taught and not one.owner:  # a student works at the own pieces only
+            steps = tuple(step if step.fires else replace(step, skill=FIRES) for step in steps)
         for copy in range(one.count):
             called = one.names[copy] if copy < len(one.names) else one.label if one.count == 1 else ""
             name = _unused(called or f"{one.label} {copy + 1}", names)
@@ -241,7 +243,7 @@ def studio(
         pieces.append(
             Piece(
                 _unused(chore.label, names),
-                (Step(chore.length, chore.wait, words=chore.label),),
+                (Step(chore.length, chore.wait, skill=FIRES if taught else "", words=chore.label),),
                 chore.release,
                 chore.due,
             )

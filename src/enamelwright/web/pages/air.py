@@ -191,7 +191,7 @@ _FIRST: dict[str, tuple[tuple[str, ...], str, str, str]] = {
     ),
     "touch": (
         ("temperature", "seconds", "diameter", "kiln_temperature"), "what is touched?",
-        "Tell how hot it is, or the disc that cools, or the kiln the hand is before.", "temperature",
+        "Tell how hot it is, or the disc that cools, or the kiln the hand is before.", "",
     ),
     "ventilation": (
         ("room", "changes", "fan"), "which room?", "Tell its volume: length times width times height.", "room",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import APIRouter, Depends, Request
@@ -42,6 +43,8 @@ _MINUTE = 60
 ACROSS, NARROW = 130.0, 72.0
 #: Width of the drawing of a shelf [mm].
 SHELF = 92.0
+#: Pieces of several kinds that are laid out while somebody waits for the page, at most.
+MIXED = 24
 #: Above the least by more than this share a longer search is offered at once.
 WORTH_LOOKING = 0.05
 
@@ -70,7 +73,8 @@ def the_day(request: Request) -> Response:
     coming = {one.members for one in stand.loads}
     return show_page(
         request, "day.html", plan=plan, stand=stand, days=days, chosen=chosen, lines=lines, loads=loads, coming=coming,
-        next_=day_shown.next_words(plan, stand.coming, today), next_loads=stand.loads[:NEXT], words=day_shown.day_words,
+        next_=day_shown.next_words(plan, stand.coming, today),
+        next_loads=_drawn(studio, plan, stand.loads[:NEXT]), words=day_shown.day_words,
         good=day_shown.good_words(plan), bars=_bars(plan, chosen, studio), late=day_shown.late_words(plan), job=job,
         over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
         span=_span(plan, chosen),
@@ -102,8 +106,9 @@ def act(request: Request, form: Form) -> RedirectResponse:
             row = day_search.look_longer(studio, replaces=True)
             return address(f"/day?job={row}", "day-first")
         if do == "again":
-            day.replan_day(studio)
-            return address("/day", "day-again")
+            if not day_search.is_large(day.replan_day(studio)):
+                return address("/day", "day-again")
+            return address(f"/day?job={day_search.look_longer(studio)}", "day-again")
         if do == "pin":
             day.pin(studio, block, form.text("time") if form.text("off") != "yes" else "", seen)
             return address("/day", "day-pinned")
@@ -132,7 +137,7 @@ def act(request: Request, form: Form) -> RedirectResponse:
         raise InputError("this is not on the list.", "Open the page again.")
 
     done = once(request, form, work)
-    if do == "plan":
+    if do in {"plan", "again"}:
         request.app.state.worker.wake()
     return done
 
@@ -143,18 +148,6 @@ def short(request: Request) -> HTMLResponse:
     studio = studio_of(request)
     plan = day_kept.kept_plan(studio)
     return show_page(request, "day_short.html", short=day.short_of(studio, plan) if plan is not None else ())
-
-
-@router.get("/day/shelf")
-def next_shelves(request: Request) -> HTMLResponse:
-    """Draw the next loads on their shelves."""
-    studio = studio_of(request)
-    plan = day_kept.the_plan(studio)
-    loads = day.stand(studio, plan).loads[:NEXT]
-    drawn = [
-        (one, lit(one.svg) if one.svg else "") for one in day_shelf.loads_drawn(studio, plan, loads, SHELF, "daylight")
-    ]
-    return show_page(request, "day_shelf.html", drawn=drawn, plan=plan, words=day_shown.day_words)
 
 
 @router.get("/day/class")
@@ -233,6 +226,12 @@ def home(request: Request) -> Response:
     owner = request.query_params.get("owner", "")
     told = day_papers.take_home_of(studio, plan, _which(request, plan, studio), owner)
     return _pdf(take_home(told, bool(setting(studio, INVENTED))), "take-home.pdf")
+
+
+def _drawn(studio: Studio, plan: day_kept.KeptPlan, loads: Sequence[day_kept.Block]) -> list[tuple[Any, Markup]]:
+    """Draw the next loads on their shelves."""
+    told = day_shelf.loads_drawn(studio, plan, loads, SHELF, "daylight", MIXED)
+    return [(one, lit(one.svg) if one.svg else Markup()) for one in told]
 
 
 def _waiting(studio: Studio) -> list[str]:

@@ -172,12 +172,16 @@ def _next(fit: JarFit | None, jar: str) -> list[str]:
     return [one.words() for one in next_tiles(fit, jar)] if fit is not None else []
 
 
+#: A coat under the jar by how light passes it, as the page says it.
+_LAID = {"transparent": "a clear coat", "opal": "a clouded coat", "opaque": "a coat that hides"}
+
+
 def _shifts(fared: OwnColours, jar: str) -> list[str]:
     """Say by how much stacks of the jar come out otherwise, where enough tiles teach it."""
     found = []
     for key, shift in sorted(fared.shifts.items()):
         if key[0] == jar and shift.learned:
             words = difference_words((0.0, 0.0, 0.0), shift.lab)
-            under = f" over {' and '.join(key[2:])}" if key[2:] else ""
+            under = f" over {' and '.join(_LAID[kind] for kind in key[2:])}" if key[2:] else ""
             found.append(f"on {key[1].replace('_', ' ')}{under}: {words} (learned from {shift.count} tiles)")
     return found

@@ -23,7 +23,7 @@ from enamelwright.web import series_view
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop import asking, designs, jobs, listing, orders, series_pairs, series_work, stock_plan
+from enamelwright.workshop import asking, designs, jobs, series_pairs, series_work, stock_plan
 from enamelwright.workshop.metals import add_sheet
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import INVENTED, setting
@@ -318,17 +318,8 @@ _SLACK = 1e-9
 def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:
     """List (order, design, pieces not yet started) of what is ordered."""
     names = {one.id: one for one in designs.designs(studio)}
-    started: dict[int, int] = {}
-    for piece in listing.pieces_like(studio, most=listing.PAGE * 4):
-        if piece.order_line and piece.state not in series_work.BAD:
-            started[piece.order_line] = started.get(piece.order_line, 0) + 1
-    found = []
-    for order in orders.open_orders(studio):
-        for line in orders.lines_of(studio, int(order.id)):
-            left = int(line._mapping["count"] or 0) - started.get(line.id, 0)
-            if line.design in names and left > 0:
-                found.append((order, names[line.design], left))
-    return found
+    ordered = series_work.ordered_not_started(studio)
+    return [(order, names[design], left) for order, design, left in ordered if design in names]
 
 
 def _wanted(asked: Any) -> dict[int, int]:

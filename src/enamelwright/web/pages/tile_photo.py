@@ -20,6 +20,7 @@ from enamelwright.craft.colour.colour_read import ColourRead
 from enamelwright.craft.colour.look import VIEWS, screen_colour
 from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER, PatchRead, PhotoColours
 from enamelwright.errors import EnamelwrightError, InputError
+from enamelwright.files.tile_photo import judge_picture
 from enamelwright.pictures.lights import Pattern, pattern_of
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.web.colour_view import Patch, lab_words, match_address, patch
@@ -96,6 +97,7 @@ def _send(request: Request, form: Filled, data: bytes, name: str) -> Response:
     studio = studio_of(request)
     tile = form.text("tile").partition("/")[0].strip()
     row = piece_row(studio, tile) if tile else None
+    judge_picture(data, name)
     picture = album.put_picture(studio, data, name)
 
     def work() -> str:
@@ -247,6 +249,6 @@ def _seen(found: PhotoColours, told: PhotoForm, patterns: Mapping[str, Pattern])
             if found.absolute
             else ""
         )
-        shown = patch(day, patterns.get(one.name, "opaque"), one.name, f"seen-{n}")
+        shown = patch(day, patterns.get(one.name, "opaque") if one.name in tiles else None, one.name, f"seen-{n}")
         seen.append(TileSeen(one.name, shown, lab_words(one.lab), f"{one.error:.1f}", one.words, aim))
     return tuple(seen)

@@ -1,0 +1,67 @@
+"""Records that contradict themselves or cannot be: what is learned stays put, stays open, and names them."""
+
+from __future__ import annotations
+
+import pytest
+
+from enamelwright.errors import InputError
+from enamelwright.learning.kiln_clock import KilnClock, Spreads, kiln_clock
+from enamelwright.learning.stage_records import Foretold, StageRecord
+
+COURSE = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))
+SPREADS = Spreads(kiln=0.28, drift=0.02, kind=0.08, repeat=0.12, eye=4.0, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
+
+
+def record(number: int, stage: str = "", seconds: float | None = None, gloss: float | None = None, jar: str = "J1"):  # type: ignore[no-untyped-def]
+    return StageRecord(number, "small", 1, 0.0, jar, "disc", COURSE, stage=stage, seconds=seconds, to_gloss=gloss)  # type: ignore[arg-type]
+
+
+def learned(records: list[StageRecord]) -> KilnClock:
+    return kiln_clock(records, {one.jar: 0.15 for one in records}, SPREADS)
+
+
+def open_still(records: list[StageRecord]) -> float:
+    return learned(records).together("small", "J1", "disc", 0.0)[1]
+
+
+def test_contradicting_records_teach_less_than_agreeing_ones() -> None:
+    """Gloss after 60 s and orange peel after 250 s, over and over, cannot both be so."""
+    agree = [record(k, gloss=105.0 + k % 3) for k in range(8)]
+    fight = [record(k, gloss=62.0 if k % 2 else 260.0) for k in range(8)]
+    assert open_still(fight) > 2 * open_still(agree)
+    assert learned(fight).spreads.repeat > SPREADS.repeat
+
+
+def test_a_gloss_before_the_piece_is_hot_moves_next_to_nothing_and_is_named() -> None:
+    usual = [record(k, gloss=105.0) for k in range(6)]
+    early = [*usual, record(99, gloss=6.0)]
+    before, after = (learned(one).together("small", "J1", "disc", 0.0)[0] for one in (usual, early))
+    assert after == pytest.approx(before, abs=0.08)
+    number, off = learned(early).surprises[0]
+    assert number == 99
+    assert abs(off) > 3
+
+
+def test_a_swapped_jar_does_not_spoil_the_others() -> None:
+    """One of two jars was really something else for a while: the other jar stays where it is."""
+    usual = [record(k, gloss=105.0, jar="J1") for k in range(8)] + [
+        record(20 + k, gloss=120.0, jar="J2") for k in range(8)
+    ]
+    swapped = [*usual[:8], *(record(20 + k, gloss=120.0 if k < 5 else 480.0, jar="J2") for k in range(8))]
+    before, after = (learned(one).together("small", "J1", "disc", 0.0) for one in (usual, swapped))
+    assert after[0] == pytest.approx(before[0], abs=0.1)
+    assert after[1] >= before[1]
+    assert {number for number, off in learned(swapped).surprises if abs(off) > 2} <= {25, 26, 27}
+
+
+def test_ten_equal_successes_leave_the_clock_open() -> None:
+    """Pulled glossy long after gloss: the clock is no later than that, and that is all."""
+    well = [record(k, stage="gloss", seconds=200.0) for k in range(10)]
+    bracket = [record(1, stage="orange peel", seconds=90.0), record(2, stage="gloss", seconds=104.0)]
+    assert open_still(bracket) < 0.8 * open_still(well)
+
+
+def test_an_empty_record_teaches_nothing_and_says_what_to_do() -> None:
+    with pytest.raises(InputError, match="no firing to learn from") as caught:
+        kiln_clock([], {}, SPREADS)
+    assert caught.value.remedy
