@@ -9,14 +9,16 @@ The server runs in a process of its own, as a maker runs it, and what it does be
 is started a few times: seconds to its first page, beside the seconds a bare interpreter needs to import its libraries;
 last told is how much memory it holds once every page was drawn.
 
-Run: ``python benchmarks/browser.py [--home DIR] [--drags N] [--big | --big-home DIR]``; with DIR a studio that is there
-already, such as the demonstration; a studio with the invented examples is made otherwise. With ``--big`` the pages are
-loaded again on a record of 10,000 firings.
+Run: ``python benchmarks/browser.py [--home DIR] [--drags N] [--big | --big-home DIR] [--keep]``; with DIR a studio that is
+there already, such as the demonstration; a studio with the invented examples is made otherwise. With ``--big`` the pages
+are loaded again on a record of 10,000 firings. ``--keep`` writes the figures to browser.json beside this file, which the
+page of the browser stories shows.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import shutil
 import statistics
@@ -35,6 +37,7 @@ from urllib.error import URLError
 from yardstick import yardstick
 
 HERE = Path(__file__).parents[1]
+KEPT = Path(__file__).with_suffix(".json")
 CHROMIUM = "/usr/bin/chromium"
 QUIET = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking", "--disable-component-update",
@@ -56,6 +59,16 @@ STARTS = 3
 SIX_COATS, SIX_COATS_FILE = "Tide brooch", "tide-brooch.toml"
 
 
+#: What was measured, as the page of the browser stories shows it.
+ROWS: list[dict[str, str]] = []
+
+
+def tell(what: str, said: str, asked: str) -> None:
+    """Print a measured figure beside what is asked of it, and remember it."""
+    print(f"{what}: {said} (asked: {asked})")
+    ROWS.append({"what": what, "said": said, "asked": asked})
+
+
 @dataclass
 class Served:
     """A server in a process of its own, as a maker runs it."""
@@ -63,6 +76,7 @@ class Served:
     url: str
     process: subprocess.Popen[bytes]
     first: float
+    of: str
 
     def held(self) -> float:
         """Return the megabytes it holds."""
@@ -95,6 +109,7 @@ def served(home: str) -> Iterator[Served]:
     from enamelwright.records.home import Home
     from enamelwright.web.serve import free_port
     from enamelwright.workshop.designs import keep_design
+    from enamelwright.workshop.settings import INVENTED, setting
     from enamelwright.workshop.studio import Studio
 
     with tempfile.TemporaryDirectory() as folder:
@@ -106,6 +121,7 @@ def served(home: str) -> Iterator[Served]:
         studio = Studio.open(Home(own))
         for path in sorted((HERE / "examples").glob("*.toml" if not home else SIX_COATS_FILE)):
             keep_design(studio, path)
+        of = "the invented workshop" if setting(studio, INVENTED) else "a studio of some designs"
         studio.close()
         port = free_port("127.0.0.1", 18900, 200)
         begun = time.perf_counter()
@@ -114,7 +130,7 @@ def served(home: str) -> Iterator[Served]:
             stdout=subprocess.DEVNULL,
         )
         try:
-            one = Served(f"http://127.0.0.1:{port}", process, 0.0)
+            one = Served(f"http://127.0.0.1:{port}", process, 0.0, of)
             while True:
                 try:
                     one.read("/")
@@ -181,15 +197,16 @@ def loads(page: Any, url: str, times: int = 9) -> list[float]:
     return found[1:]
 
 
-def every_page(page: Any, url: str, claim: int, besides: tuple[str, ...]) -> None:
-    """Load every page of the navigation and some besides; print the slowest of them, and the 95 % of all loads."""
+def every_page(page: Any, url: str, claim: int, besides: tuple[str, ...], of: str) -> None:
+    """Load every page of the navigation and some besides; tell the 95 % of all loads, and which were the slowest."""
     from enamelwright.web.page import PAGES
 
     paths = [*(one.path for one in PAGES if one.listed), *besides]
     times = {path: loads(page, url + path) for path in paths}
     every = [one for some in times.values() for one in some]
     slow = sorted(times, key=lambda path: -statistics.median(times[path]))[:4]
-    print(f"{len(times)} pages: median {statistics.median(every):.0f} ms, p95 {p95(every):.0f} ms (claim {claim})")
+    said = f"median {statistics.median(every):.0f} ms, 95 of 100 within {p95(every):.0f} ms"
+    tell(f"{len(times)} pages of {of}", said, f"{claim} ms")
     print("  slowest: " + ", ".join(f"{path} {statistics.median(times[path]):.0f} ms" for path in slow))
 
 
@@ -201,25 +218,25 @@ def bare() -> float:
 
 
 def started(home: str) -> None:
-    """Start the server a few times by itself; print the seconds to its first page."""
+    """Start the server a few times by itself; tell the seconds to its first page."""
     firsts, bares = [], []
     for _ in range(STARTS):
         bares.append(bare())
         with served(home) as server:
             firsts.append(server.first)
-    print(
-        f"first page after {statistics.median(firsts):.2f} s, most {max(firsts):.2f} (claim {START}); "
-        f"a bare interpreter imports the libraries in {statistics.median(bares):.2f} s"
+    tell(
+        "From start to the first page", f"{statistics.median(firsts):.2f} s, most {max(firsts):.2f} s", f"{START:.0f} s"
     )
+    print(f"  a bare interpreter imports the libraries in {statistics.median(bares):.2f} s")
 
 
-def memory(server: Served, address: str) -> None:
-    """Print what the server holds once every page was drawn."""
+def memory(server: Served, address: str, of: str) -> None:
+    """Tell what the server holds once every page was drawn."""
     from enamelwright.web.page import PAGES
 
     for path in ["/?wait=1", *(one.path for one in PAGES if one.listed), *([address] if address else ())]:
         server.read(path)
-    print(f"the server holds {server.held():.0f} MB after every page (claim {MEMORY})")
+    tell(f"Memory of the server after every page of {of}", f"{server.held():.0f} MB", f"{MEMORY} MB")
 
 
 def filled(folder: Path) -> str:
@@ -236,24 +253,22 @@ def filled(folder: Path) -> str:
 
 
 def hand(server: Served, browser: Any, drags: int) -> str:
-    """Drag the slider of the six-coat piece; print what was waited for, and return its address."""
+    """Drag the slider of the six-coat piece; tell what was waited for, and return its address."""
     page = browser.new_page(viewport={"width": 1280, "height": 1400})
     page.goto(f"{server.url}/designs")
     page.get_by_role("link", name=SIX_COATS).first.click()
     address = str(page.url.split("?")[0])
     page.goto(f"{address}?at=0")
     waits, whole, kept = drag(page, drags)
-    print(
-        f"inputs answered: {len(waits)}; median {statistics.median(waits):.0f} ms, p95 {p95(waits):.0f} ms (claim {FIRST})"
-    )
+    said = f"median {statistics.median(waits):.0f} ms, 95 of 100 within {p95(waits):.0f} ms"
+    tell("Slider of a six-coat piece, from a move to its answer", said, f"{FIRST} ms")
     asked = page.evaluate(
         "() => performance.getEntriesByType('resource').filter((one) => one.name.endsWith('/preview')).map((one) => one.duration)"
     )
     print(f"  of which asking and computing: median {statistics.median(asked):.0f} ms, p95 {p95(asked):.0f} ms")
-    print(
-        f"whole answer after letting go: median {statistics.median(whole):.0f} ms, most {max(whole):.0f} ms (claim {WHOLE})"
-    )
-    print(f"last value never lost: {'yes' if kept else 'NO'}")
+    said = f"median {statistics.median(whole):.0f} ms, most {max(whole):.0f} ms"
+    tell("Whole answer with its bands, after letting go", said, f"{WHOLE} ms")
+    print(f"  {len(waits)} inputs answered; last value never lost: {'yes' if kept else 'NO'}")
     page.close()
     return address.removeprefix(server.url)
 
@@ -266,17 +281,20 @@ def main() -> None:
     asked.add_argument("--drags", type=int, default=6)
     asked.add_argument("--big", action="store_true", help="also every page of a record of 10,000 firings")
     asked.add_argument("--big-home", default="", help="a record of 10,000 firings that is there already")
+    asked.add_argument("--keep", action="store_true", help="write the figures to browser.json")
     given = asked.parse_args()
-    print(f"yardstick before: {1000 * yardstick():.1f} ms; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+    before = 1000 * yardstick()
+    print(f"yardstick before: {before:.1f} ms; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     started(given.home)
     with served(given.home) as server, sync_playwright() as play:
         server.rest()
         browser = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
         address = hand(server, browser, given.drags)
         page = browser.new_page(viewport={"width": 1280, "height": 800})
-        every_page(page, server.url, PAGE, ("/designs", address, address.replace("coats", "shape")))
+        besides = ("/designs", address, address.replace("coats", "shape"))
+        every_page(page, server.url, PAGE, besides, server.of)
         browser.close()
-        memory(server, address)
+        memory(server, address, server.of)
     if given.big or given.big_home:
         with tempfile.TemporaryDirectory() as folder:
             home = given.big_home or filled(Path(folder))
@@ -284,10 +302,15 @@ def main() -> None:
                 server.rest()
                 browser = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
                 print(f"with 10,000 firings (first page after {server.first:.2f} s):")
-                every_page(browser.new_page(viewport={"width": 1280, "height": 800}), server.url, BIG_PAGE, ())
+                page = browser.new_page(viewport={"width": 1280, "height": 800})
+                every_page(page, server.url, BIG_PAGE, (), "10,000 firings")
                 browser.close()
-                memory(server, "")
-    print(f"yardstick after: {1000 * yardstick():.1f} ms; load {os.getloadavg()[0]:.1f}")
+                memory(server, "", "10,000 firings")
+    after = 1000 * yardstick()
+    print(f"yardstick after: {after:.1f} ms; load {os.getloadavg()[0]:.1f}")
+    if given.keep:
+        told = {"rows": ROWS, "yardstick": round((before + after) / 2, 1)}
+        KEPT.write_text(json.dumps(told, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -78,10 +78,7 @@ def fill(store: Store) -> None:
     f.kept("design", [{"name": f"design {n}", "technique": "sifted", "invented": True} for n in range(DESIGNS)])
     f.happened(
         "design_version",
-        [
-            {"entry": f"e{n}", "at": at(n), "design": n + 1, "number": 1, "piece": {"name": f"design {n}"}}
-            for n in range(DESIGNS)
-        ],
+        [{"entry": f"e{n}", "at": at(n), "design": n + 1, "number": 1, "piece": _design(n)} for n in range(DESIGNS)],
     )
     f.kept("customer", [{"label": f"customer {n}"} for n in range(ORDERS // 2)])
     f.kept(
@@ -115,6 +112,16 @@ def fill(store: Store) -> None:
     with store.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
         if not store.on_sqlite:
             connection.exec_driver_sql("VACUUM ANALYZE")  # as the server does by itself over the years
+
+
+def _design(n: int) -> dict[str, Any]:
+    coats = [("back", n), *(("front", n + step) for step in range(1, 4))]
+    return {
+        "name": f"design {n}", "technique": "sift_opaque", "invented": True,
+        "metal": {"kind": "copper", "thickness_mm": 0.8},
+        "outline": {"shape": "circle", "diameter_mm": 20.0 + n % 40},
+        "coats": [{"face": face, "jar": f"J{jar % JARS:02d}", "powder_depth_mm": 0.3} for face, jar in coats],
+    }  # fmt: skip
 
 
 def _piece(chance: random.Random, n: int) -> dict[str, Any]:

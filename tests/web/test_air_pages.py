@@ -164,6 +164,7 @@ def test_an_unknown_topic_leads_back(client: TestClient) -> None:
 def test_answers_fit_can_be_hit_and_have_nothing_axe_objects_to(
     browser: Any, app_url: str, studio: Studio, light: str
 ) -> None:
+    """Every question of dust, glare and heat answered, on a tablet and a telephone, in both lights."""
     expose(studio, "sifting", grams="20 g")
     watched = watch(browser, app_url, 1024, 768, light)
     page_, found = watched.page, []

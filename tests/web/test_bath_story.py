@@ -61,6 +61,7 @@ DRAW = "form:has(input[name=what][value='drawn off'])"
 def test_a_bath_from_fresh_to_handed_in(
     studio: Studio, app_url: str, browser: Browser, width: int, height: int, light: str
 ) -> None:
+    """Made up, dipped in, weighed, looked ahead, settled with soda, drawn off, closed, labelled and handed in."""
     viewport = {"width": width, "height": height}
     with opened(browser, app_url, clock=False, viewport=viewport, color_scheme=light, reduced_motion="reduce") as page:
         page.goto(f"{app_url}/pickle")

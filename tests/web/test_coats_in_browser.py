@@ -75,6 +75,7 @@ WIDE_AND_SMALL = """() => ({
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", SIZES)
 def test_every_page_is_open_to_everybody(browser: Browser, app_url: str, size: tuple[int, int], scheme: str) -> None:
+    """Both editors at every size, in the dark and the light: they fit, they can be hit, axe objects to nothing."""
     for path in PAGES:
         wrong, shape = read_axe(browser, app_url + path, size, scheme)
         assert wrong == [], path
@@ -83,6 +84,7 @@ def test_every_page_is_open_to_everybody(browser: Browser, app_url: str, size: t
 
 
 def test_dragging_answers_and_letting_go_keeps_the_last_value(page: Page, studio: Studio) -> None:
+    """A slider is dragged and the section follows; nothing is kept until it is let go, and that can be undone."""
     page.goto(f"/designs/{TIDE}/coats?at=0")
     before = page.locator("#picture .wide svg").inner_html()
     box = page.locator("#amount-range").bounding_box()
@@ -106,6 +108,7 @@ def test_dragging_answers_and_letting_go_keeps_the_last_value(page: Page, studio
 
 
 def test_a_whole_change_with_the_keys_alone(page: Page, studio: Studio) -> None:
+    """A coat is chosen, thickened five times, undone and done again without a pointer."""
     page.goto(f"/designs/{PENDANT}/coats?at=0")
     page.locator("#band-2").focus()
     page.keyboard.press("ArrowDown")
@@ -132,6 +135,7 @@ def test_a_whole_change_with_the_keys_alone(page: Page, studio: Studio) -> None:
 
 
 def test_pointing_at_a_band_chooses_its_coat_even_when_it_is_thinner_than_a_finger(page: Page) -> None:
+    """A tap beside a thin band in the drawing means that band."""
     page.goto(f"/designs/{PENDANT}/coats?at=2")
     page.locator("#picture .wide [data-coat='0']").click(force=True)
     page.wait_for_url("**at=0**")
@@ -145,6 +149,7 @@ def test_pointing_at_a_band_chooses_its_coat_even_when_it_is_thinner_than_a_fing
 
 
 def test_cells_get_a_coat_by_pointing(page: Page, studio: Studio) -> None:
+    """A cell is tapped in the outline, and the coat lies in it too."""
     page.goto(f"/designs/{REEDBED}/coats?at=1")
     assert editing.of_design(studio, REEDBED).piece.coats[1].cells == ("reeds",)
     page.locator("#cells-view [data-cell='dusk']").click(force=True)
@@ -155,6 +160,7 @@ def test_cells_get_a_coat_by_pointing(page: Page, studio: Studio) -> None:
 def test_a_wrong_number_is_said_and_the_right_one_still_goes_through(
     browser: Browser, app_url: str, studio: Studio
 ) -> None:
+    """A word where a thickness belongs is refused beside its field; the number typed next is laid."""
     made = browser.new_page(base_url=app_url)  # a refused change is an error in the console, and meant to be
     made.goto(f"/designs/{PENDANT}/coats?at=1")
     made.locator("#amount").fill("thick")
@@ -169,6 +175,7 @@ def test_a_wrong_number_is_said_and_the_right_one_still_goes_through(
 
 
 def test_everything_works_without_scripts(browser: Browser, app_url: str, studio: Studio) -> None:
+    """A coat thickened, another laid, a version kept and the outline changed, with scripts switched off."""
     context = browser.new_context(base_url=app_url, java_script_enabled=False, viewport={"width": 390, "height": 844})
     made = context.new_page()
     made.goto(f"/designs/{PENDANT}/coats?at=1")
@@ -202,6 +209,7 @@ def photo(wide: int, tall: int) -> bytes:
 
 
 def test_a_photo_is_traced_by_pointing_and_by_the_keys(page: Page, studio: Studio) -> None:
+    """Two points give the scale, four the edge, three a cell, some of them by the keys; the sizes come out."""
     page.goto(f"/designs/{PENDANT}/shape?by=photo")
     page.locator("#photo").set_input_files({"name": "a.png", "mimeType": "image/png", "buffer": photo(600, 400)})
     page.locator("#desk").wait_for()
@@ -237,6 +245,7 @@ def test_a_photo_is_traced_by_pointing_and_by_the_keys(page: Page, studio: Studi
 
 
 def test_from_a_first_form_to_a_kept_version(page: Page, studio: Studio) -> None:
+    """A champleve brooch is begun, filled once more, kept with its reason and set beside its first version."""
     page.goto("/designs")
     page.get_by_role("link", name="Begin a design").click()
     page.get_by_label("Name", exact=True).fill("Heath brooch")

@@ -52,6 +52,7 @@ def test_every_page_of_the_navigation_is_reached(addresses: list[str]) -> None:
 def test_every_page_fits_can_be_hit_and_has_nothing_axe_objects_to(
     browser: Any, demo_url: str, addresses: list[str], share: int
 ) -> None:
+    """Every address of the invented workshop is opened at every width, and its complaints are gathered."""
     watched = watch(browser, demo_url, *WINDOWS[0])
     page, found = watched.page, []
     for path in addresses[share::SHARES]:
@@ -116,6 +117,7 @@ def test_the_keyboard_reaches_the_page_and_comes_back(browser: Any, demo_url: st
 
 
 def test_the_light_is_chosen_and_stays_on_this_device(browser: Any, demo_url: str) -> None:
+    """The lamp is chosen on one page, and the next page shines in it."""
     watched = watch(browser, demo_url, 1280, 800, "light")
     page = watched.page
     page.goto(f"{demo_url}/jars")

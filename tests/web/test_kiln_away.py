@@ -25,6 +25,7 @@ def pieces(studio: Studio) -> list[str]:
 def test_nothing_is_lost_when_the_bench_machine_is_away(
     browser: Browser, app_url: str, studio: Studio, pieces: list[str]
 ) -> None:
+    """A load put in, looked at and taken out with nobody answering; the page loaded anew, then all of it arrives."""
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
@@ -88,6 +89,7 @@ def test_an_answer_that_is_lost_is_asked_for_again_and_one_row_stays(
 def test_weighed_out_and_laid_while_the_bench_machine_is_away(
     browser: Browser, app_url: str, studio: Studio, pieces: list[str]
 ) -> None:
+    """A coat is weighed out and laid with nobody answering, and is on the piece once."""
     from enamelwright.workshop.coats import coats_on
 
     with opened(browser, app_url) as page:
@@ -165,6 +167,7 @@ def test_photos_wait_for_the_bench_machine_and_arrive_once(
 def test_a_picture_that_cannot_be_read_is_said_and_left_out(
     browser: Browser, app_url: str, studio: Studio, pieces: list[str]
 ) -> None:
+    """A file that is no picture: refused in words, left out, and not tried again."""
     context = browser.new_context()
     page = context.new_page()  # a refused picture is an error in the console, and meant to be
     page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")

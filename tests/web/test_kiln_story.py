@@ -73,6 +73,7 @@ def test_a_load_in_six_taps(browser: Browser, app_url: str, studio: Studio, piec
 def test_several_looks_and_back_in_and_an_exception(
     browser: Browser, app_url: str, studio: Studio, pieces: list[str]
 ) -> None:
+    """Orange peel and gloss on two looks, cleared at the third; one of two pieces is told apart, over-fired with pits."""
     with opened(browser, app_url, viewport={"width": 1280, "height": 800}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}&piece={pieces[1]}")
         begun(page)
@@ -138,6 +139,7 @@ def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, piece
 
 
 def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
+    """Put in is tapped twice at once: one load, no look, the door shut."""
     with opened(browser, app_url, viewport={"width": 390, "height": 844}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
@@ -150,6 +152,7 @@ def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, 
 
 
 def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
+    """Out by mistake, taken back: the load is in again, and its clock never stopped."""
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
@@ -166,6 +169,7 @@ def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Stu
 
 
 def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
+    """The seconds of a firing begin when the kiln is back at its heat, and nothing is to be seen before."""
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
@@ -192,6 +196,7 @@ def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: St
 
 
 def test_three_bells_that_differ_and_words_for_each(browser: Browser, app_url: str, pieces: list[str]) -> None:
+    """First look, next look and out by: each sounds otherwise and is said in words of its own."""
     with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
@@ -242,6 +247,7 @@ def test_sleep_is_no_trouble(browser: Browser, app_url: str, pieces: list[str]) 
 
 
 def test_another_device_shows_the_same_clock(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
+    """A load put in on one device is opened on another: their clocks agree within two seconds."""
     with opened(browser, app_url, clock=False) as page, opened(browser, app_url, clock=False) as other:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)

@@ -50,6 +50,7 @@ def tap(page: Page, x: float, y: float) -> None:
 def test_from_a_photo_to_a_match(
     studio: Studio, app_url: str, browser: Browser, tmp_path: Path, width: int, height: int, light: str
 ) -> None:
+    """A photo of five tiles is read by pointing and by keys, kept, taught to its jar, and aimed at for a match."""
     label = tiled(studio)
     file = tmp_path / "IMG_0001.jpg"
     file.write_bytes(jpeg())

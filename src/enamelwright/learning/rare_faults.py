@@ -138,8 +138,11 @@ def weak_prior(
         curvature = x.T @ ((p * (1 - p))[:, np.newaxis] * x) + precision
         step = np.linalg.solve(curvature, x.T @ (y - p) - precision @ (beta - middle))
         longest = float(np.max(np.abs(step)))
-        beta = beta + step * min(1.0, LONGEST_STEP / max(longest, STOP))
-        if longest < STOP:
+        part, here = min(1.0, LONGEST_STEP / max(longest, STOP)), _worth(x, y, beta, precision, middle)
+        while part * longest > STOP and _worth(x, y, beta + part * step, precision, middle) < here:
+            part /= 2  # it leads past the top
+        beta = beta + part * step
+        if part * longest < STOP * max(1.0, float(np.max(np.abs(beta)))):
             return Effects(beta, np.asarray(np.linalg.inv(curvature), dtype=np.float64))
     raise OutOfReach("the fit of this fault does not settle", "Record a few more loads with and without it.")
 
@@ -249,6 +252,13 @@ def fisher_one_sided(with_fault: int, with_good: int, without_fault: int, withou
         for k in range(with_fault, min(with_all, faults) + 1)
     )
     return ways / comb(everything, faults)
+
+
+def _worth(x: Array, y: Array, beta: Array, precision: Array, middle: Array) -> float:
+    """Return the logarithm of the chance of the data and of the coefficients, but for a constant."""
+    score = x @ beta
+    off = beta - middle
+    return float(np.sum(y * score - np.logaddexp(0.0, score)) - off @ precision @ off / 2)
 
 
 def _logistic(x: Array) -> Array:

@@ -12,10 +12,10 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright import units
+from enamelwright.craft.colour.eyes import plain_name
 from enamelwright.errors import InputError
 from enamelwright.pictures.swatch import Glass, spot_svg
 from enamelwright.records.schema.tiles import colour_reading
-from enamelwright.web.colour_view import lab_words
 from enamelwright.web.drawings import lit
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.posting import Form, address, once, show_page
@@ -111,8 +111,8 @@ def _strip(
     reading = seen.get((row.piece, row.spot))
     colour = ""
     if reading is not None:
-        lab = None if reading.lightness is None else lab_words((reading.lightness, reading.a, reading.b))
-        colour = ", ".join(part for part in (reading.words, lab) if part)
+        read = (reading.lightness, reading.a, reading.b)
+        colour = reading.words or (plain_name(read) if reading.lightness is not None else "")
     name = f"{row.label or row.number}, spot {row.spot}"
     under = glasses.named(row.under or "")
     # a colour is read cold: a tile it was read from has been fired, be it before the record began
