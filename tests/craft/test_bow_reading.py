@@ -13,7 +13,9 @@ from enamelwright.craft.piece import Circle, Piece, Sheet
 from enamelwright.errors import OutOfReach
 from enamelwright.questions.plan import answer
 
-BENCH = Bench.starter().with_jars((Jar(id="W", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium")),))
+BENCH = Bench.starter().with_jars(
+    (Jar(id="W", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium")),)
+)
 MM = 1e-3
 
 
@@ -79,7 +81,9 @@ def test_a_strong_sheet_bows_as_timoshenko_says() -> None:
 
 
 def test_a_plan_tightens_and_moves_to_what_was_measured() -> None:
-    taught = BENCH.model_copy(update={"learned_bows": (taught_by("copper", "W", measured((0.8, 0.97), 0.1, 0.1, 0.4, 0.4)),)})
+    taught = BENCH.model_copy(
+        update={"learned_bows": (taught_by("copper", "W", measured((0.8, 0.97), 0.1, 0.1, 0.4, 0.4)),)}
+    )
     piece = Piece(
         name="disc",
         metal=Sheet(kind="copper", thickness=0.8 * MM),

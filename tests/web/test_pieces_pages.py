@@ -223,7 +223,9 @@ def test_what_is_no_entry_cannot_be_reached_by_its_name(client: TestClient, noun
     assert client.get(f"/record/{noun}/1").status_code == 422
 
 
-@pytest.mark.parametrize("what", ["", "piece", "piece:1", "piece:1:0", "device:1:0", "number_given:1:0", "piece:-1:0", "x" * 3000])
+@pytest.mark.parametrize(
+    "what", ["", "piece", "piece:1", "piece:1:0", "device:1:0", "number_given:1:0", "piece:-1:0", "x" * 3000]
+)
 def test_undo_takes_back_only_what_a_page_wrote(client: TestClient, what: str) -> None:
     assert client.post("/take-back", data={"what": what, "back": "/"}).status_code in {409, 422}
 

@@ -30,7 +30,14 @@ def strip(studio: Studio, label: str, glass: float, *, bow: float | None = None,
     )[0].id  # fmt: skip
     more = {"on_piece": f"{glass} g", "weighed_out": f"{glass / 0.9} g"} if weighed else {}
     lay_coat(studio, piece, "J04", face="front", method="sift", mesh=80, **more)
-    fired(studio, [piece], set_point="800 C", seconds="120 s", stage_seen="gloss", closed_at=MORNING + timedelta(minutes=5))
+    fired(
+        studio,
+        [piece],
+        set_point="800 C",
+        seconds="120 s",
+        stage_seen="gloss",
+        closed_at=MORNING + timedelta(minutes=5),
+    )
     if bow is not None:
         take_measure(studio.at(MORNING + timedelta(hours=1)), piece, "bow", f"{bow / MM} mm", over="50 mm")
 

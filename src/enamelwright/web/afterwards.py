@@ -49,6 +49,8 @@ class Afterwards(threading.Thread):
         from enamelwright.web.ahead import PlansAhead
         from enamelwright.web.learns import LearnsBeside
 
+        if self._over.is_set():  # loading may take longer than the end waits
+            return
         gc.freeze()  # what was loaded stays; looking through it again and again only holds up a page
         self.begun = (PlansAhead(self.studio), LearnsBeside(self.studio))
         for one in self.begun:

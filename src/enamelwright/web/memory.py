@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import mmap
+import sys
 from contextlib import suppress
 from pathlib import Path
 
@@ -12,16 +13,22 @@ _ARENAS, MOST_ARENAS = -8, 2
 #: The compiler behind the compiled loops: once they are loaded nothing of its code is run, and it is the largest part
 #: of what the server holds. Where Linux tells what a process has mapped (proc(5)).
 COMPILER, _MAPS = "libllvmlite", Path("/proc/self/maps")
+#: Where a process asks its own system library for these things; elsewhere nothing is done.
+_ASKED_ON = "linux"
 
 
 def few_arenas() -> None:
     """Let threads share their memory: an arena for each of them holds on to what none of them needs any more."""
+    if sys.platform != _ASKED_ON:
+        return
     with suppress(OSError, AttributeError):
         ctypes.CDLL(None).mallopt(_ARENAS, MOST_ARENAS)
 
 
 def give_back() -> None:
     """Give back to the system what is free (malloc_trim(3)) and the compiler's code; a matter of milliseconds."""
+    if sys.platform != _ASKED_ON:
+        return
     with suppress(OSError, AttributeError, ValueError):
         system = ctypes.CDLL(None)
         system.malloc_trim(0)

@@ -168,6 +168,13 @@ def run(studio: Studio, port: int = PORT, share: bool = False) -> None:
     """
     few_arenas()
     gc.disable()  # until it serves: nothing that is loaded is thrown away
+    try:
+        _serve(studio, port, share)
+    finally:
+        gc.enable()  # also when it never came to serve
+
+
+def _serve(studio: Studio, port: int, share: bool) -> None:
     from enamelwright.web.afterwards import Afterwards
     from enamelwright.web.app import create_app
     from enamelwright.web.sharing import Sharing
