@@ -174,7 +174,12 @@ def quantiles(draws: Array, shares: Sequence[float]) -> tuple[float, ...]:
         under = math.floor(place)
         one, other = float(row[under]), float(row[min(under + 1, row.size - 1)])
         part, step = place - under, other - one
-        found.append(other - step * (1 - part) if part >= 1 / 2 else one + step * part)
+        if not part:
+            found.append(one)
+        elif math.isfinite(step):
+            found.append(other - step * (1 - part) if part >= 1 / 2 else one + step * part)
+        else:
+            found.append(one * (1 - part) + other * part)
     return tuple(found)
 
 
@@ -195,19 +200,28 @@ def quantiles_of_rows(draws: Array, shares: Sequence[float]) -> tuple[Array, ...
         place = share * (len(rows) - 1)
         under = math.floor(place)
         one, other = rows[under], rows[min(under + 1, len(rows) - 1)]
-        part, step = place - under, other - one
-        row = other - step * (1 - part) if part >= 1 / 2 else one + step * part
+        part = place - under
+        row = one if part == 0 else _between(one, other, part)
         found.append(np.where(unknown, math.nan, row))
     return tuple(found)
 
 
+def _between(one: Array, other: Array, part: float) -> Array:
+    """Return what lies between two rows, without end where one of them is."""
+    with np.errstate(invalid="ignore"):
+        step = other - one
+        row = other - step * (1 - part) if part >= 1 / 2 else one + step * part
+        return row if np.isfinite(step).all() else np.where(np.isfinite(step), row, one * (1 - part) + other * part)
+
+
 class Normal(BaseModel):
-    """A normal factor. `sd` in the unit of the factor."""
+    """A normal factor. `sd` in the unit of the factor; draws beyond `ends`, where told, are drawn in to them."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     shape: Literal["normal"] = "normal"
     mean: float
     sd: Annotated[float, Field(ge=0)]
+    ends: tuple[float, float] | None = None
 
 
 class LogNormal(BaseModel):
@@ -255,7 +269,8 @@ def _bell(distribution: Normal | LogNormal, score: Array) -> Array:
     """Turn standard normal numbers into draws of one distribution."""
     if isinstance(distribution, LogNormal):
         return distribution.median * np.exp(distribution.sd * score)
-    return distribution.mean + distribution.sd * score
+    drawn = distribution.mean + distribution.sd * score
+    return drawn if distribution.ends is None else np.clip(drawn, *distribution.ends)
 
 
 def _quantiles(distribution: Uniform | Triangular | StudentT, u: Array) -> Array:

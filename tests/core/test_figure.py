@@ -100,5 +100,13 @@ def test_quantiles_are_those_of_numpy() -> None:
     shares = (0.05, 0.31, 0.5, 0.95)
     assert np.array_equal(np.array(quantiles_of_rows(draws, shares)), np.quantile(draws, shares, axis=0))
     assert quantiles(draws[:, 1, 1], shares) == tuple(np.quantile(draws[:, 1, 1], shares))
+    tall = np.arange(24.0).reshape(8, 3)
+    tall[-1, 0], tall[0, 1] = np.inf, -np.inf
+    expected = [[-np.inf if s == 0.05 and n == 1 else np.inf if s == 0.95 and n == 0 else 21 * s + n for n in range(3)]
+                for s in shares]  # fmt: skip
+    assert np.array(quantiles_of_rows(tall, shares)) == pytest.approx(np.array(expected)), "without end, but a number"
+    assert [quantiles(row, shares) for row in tall.T] == pytest.approx(
+        [pytest.approx(one) for one in np.transpose(expected)]
+    )
     draws[5, 2, 0] = np.nan
     assert np.argwhere(np.isnan(quantiles_of_rows(draws, shares)[0])).tolist() == [[2, 0]]

@@ -76,6 +76,46 @@ def test_weighings_replace_the_usual_scale():
     assert "scale not weighed" not in " ".join(weighed.assumptions)
 
 
+def test_pieces_known_by_weight_span_thick_and_thin_sheet():
+    """100 g of copper of 8.93 g/cm3: two faces of 187 cm2 at 1.2 mm, 280 at 0.8 mm, 448 at 0.5 mm."""
+    load = counted.Cleaned.from_outside({"mass_g": 100})
+    area = counted.area_of(load)
+    for found, millimetres in ((area.low, 1.2), (area.value, 0.8), (area.high, 0.5)):
+        assert found == pytest.approx(2 * 0.1 / (8930 * millimetres * 1e-3), rel=1e-9)
+    rate = counted.ledger(made()).rate
+    scale = counted.scale_of(load, rate)
+    assert scale.low == pytest.approx(rate.low * area.low)
+    assert scale.high == pytest.approx(rate.high * area.high)
+
+
+def test_equal_weighings_are_no_surer_than_the_balance():
+    """Loads of 100 cm2 that lost 0.50 g each, read to 0.01 g: 5 mg/cm2, and 0.1 mg/cm2 either way at the least."""
+    same = [{"area_cm2": 100, "oxide_g": 0.5}] * 3
+    rate = counted.ledger(made(cleaned=same)).rate
+    assert rate.value == pytest.approx(5e-2)
+    assert rate.high - rate.value == pytest.approx(1e-3)
+    assert rate.value - rate.low > 1.5 * (rate.high - rate.value)  # some of what was lost was metal
+
+
+@pytest.mark.parametrize(("losses", "student"), [((0.4, 0.5, 0.6), 2.920), ((0.4, 0.5, 0.6, 0.5, 0.5), 2.132)])
+def test_the_band_of_own_weighings_is_that_of_one_further_load(losses, student):
+    """Student's t, one-sided 95 %: 2.920 for 2 and 2.132 for 4 degrees of freedom, in every table of it."""
+    rate = counted.ledger(made(cleaned=[{"area_cm2": 100, "oxide_g": one} for one in losses])).rate
+    number, mean = len(losses), sum(losses) / len(losses)
+    spread = (sum((one - mean) ** 2 for one in losses) / (number - 1)) ** 0.5
+    half = student * spread * (1 + 1 / number) ** 0.5 * 1e-3 / 1e-2  # g on 100 cm2 as kg/m2
+    assert rate.high - rate.value == pytest.approx(half, rel=1e-3)
+
+
+@pytest.mark.parametrize("losses", [(0.5,), (0.5, 0.5), (0.1, 0.9)])
+def test_one_or_two_weighings_are_wide(losses):
+    rate = counted.ledger(made(cleaned=[{"area_cm2": 100, "oxide_g": one} for one in losses])).rate
+    assert rate.low < rate.value / 2
+    assert rate.high > 1.5 * rate.value
+    for one in losses:
+        assert rate.low <= one * 0.1 <= rate.high
+
+
 def test_a_hotter_or_longer_firing_brings_more_scale():
     usual = counted.ledger(made()).rate
     loads = [

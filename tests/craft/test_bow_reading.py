@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -17,16 +19,20 @@ BENCH = Bench.starter().with_jars(
     (Jar(id="W", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium")),)
 )
 MM = 1e-3
+#: Studios drawn.
+SEEDS = 40
 
 
-def reading(glass: float, bow: float = 0.0, metal: float = 0.8, over: float | None = 50 * MM) -> BowReading:
+def reading(
+    glass: float, bow: float = 0.0, metal: float = 0.8, over: float | None = 50 * MM, hand: int = 0
+) -> BowReading:
     piece = Piece(
         name="strip",
         metal=Sheet(kind="copper", thickness=metal * MM),
         outline=Circle(shape="circle", diameter=0.025),
         coats=(Coat(face="front", jar="W", fired_thickness=glass * MM),),
     )
-    return BowReading(piece, bow, over, bench=BENCH)
+    return BowReading(piece, bow, over, hand=hand, bench=BENCH)
 
 
 def measured(truth: tuple[float, float], *glasses: float) -> list[BowReading]:
@@ -51,6 +57,38 @@ def test_contradicting_strips_teach_less_than_agreeing_ones() -> None:
     good = measured((1.0, 1.0), 0.2, 0.2, 0.4)
     odd = [reading(0.2, 1.6 * good[0].bow), reading(0.2, 0.4 * good[1].bow), good[2]]
     assert taught_by("copper", "W", odd).strain_sd > taught_by("copper", "W", good).strain_sd
+
+
+def test_a_misfit_is_judged_by_the_readings_less_what_was_fitted() -> None:
+    """With a truth drawn from the priors the squares expect n - gamma (D. J. C. MacKay, 1992), so few are widened."""
+    from enamelwright.reference import loader
+
+    rng = np.random.default_rng(2)
+    facts = loader.facts_of("heat/learning")
+    reading_sd, amount = facts["heat/learn_bow_reading"].value, facts["heat/learn_bow_amount"].value
+    prior = np.array([loader.value("metals/yield_log_sd"), loader.value("glass/strain_scale_sd")])
+    hits = []
+    for _ in range(SEEDS):
+        truth = rng.normal(0, prior)
+        off = np.exp(rng.normal(0, facts["heat/learn_bow_hand"].value))
+        exact = off * np.array([float(reading(glass).bows(truth[np.newaxis])[0]) for glass in (0.1, 0.25, 0.4)])
+        bows = exact + rng.normal(0, np.hypot(reading_sd, amount * exact))
+        try:
+            got = taught_by("copper", "W", [reading(g, b) for g, b in zip((0.1, 0.25, 0.4), bows, strict=True)])
+        except OutOfReach:
+            continue
+        hits.append(
+            np.abs([got.give - truth[0], got.strain - truth[1]]) <= 1.645 * np.array([got.give_sd, got.strain_sd])
+        )
+    assert (np.mean(hits, axis=0) > 0.8).all()
+
+
+def test_many_strips_of_one_hand_do_not_tell_ever_more() -> None:
+    """What one hand is off by as a whole stays; strips of several hands take it out."""
+    few, many = (measured((1.1, 0.98), *[0.1, 0.4] * n) for n in (1, 8))
+    shared = taught_by("copper", "W", many)
+    apart = taught_by("copper", "W", [replace(one, hand=n) for n, one in enumerate(many)])
+    assert apart.strain_sd < shared.strain_sd < taught_by("copper", "W", few).strain_sd
 
 
 def test_a_bow_to_the_wrong_side_is_refused_or_left_open() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import pytest
 from coloraide import Color
@@ -34,21 +35,41 @@ def test_differences_are_spoken_largest_first():
 
 @given(LABS, LABS)
 def test_the_other_way_round_says_the_opposite(one, other):
-    opposite = {"lighter": "darker", "redder": "greener", "yellower": "bluer"}
+    colours = {"red": "redder", "green": "greener", "yellow": "yellower", "blue": "bluer"}
+    opposite = {"lighter": "darker", "redder": "greener", "yellower": "bluer", "greyer": "stronger"}
     opposite |= {new: old for old, new in opposite.items()}
+
+    def other_ways(part):
+        """Less of a colour is undone by more of it; across grey, by the colour over there."""
+        word, _, by = part.rpartition(" by ")
+        if word.startswith("less "):
+            return {f"{colours[word.removeprefix('less ')]} by {by}"}
+        less = {f"less {colour} by {by}" for colour, more in colours.items() if more == word}
+        return {f"{opposite[word]} by {by}", *less}
+
     there, back = difference_words(one, other), difference_words(other, one)
     if "by" not in there:
         assert there == back
         return
-    turned = [f"{opposite[part.split()[0]]} {' '.join(part.split()[1:])}" for part in there.split(", ")]
-    assert sorted(turned) == sorted(back.split(", "))
+    said = back.split(", ")
+    assert len(said) == len(there.split(", "))
+    assert all(other_ways(part) & set(said) for part in there.split(", "))
+
+
+def test_a_colour_that_fades_is_less_of_itself():
+    assert difference_words((67, -3, -31), (67, -3, -10)) == "less blue by 21"
+    assert difference_words((50, -20, 2), (50, -12, 2)) == "less green by 8"
+    assert difference_words((50, 30, 40), (50, 15, 20)) == "greyer by 25"
+    assert difference_words((50, 15, 20), (50, 30, 40)) == "stronger by 25"
+    assert difference_words((50, 0, -5), (50, 0, 9)) == "yellower by 14"
 
 
 @pytest.mark.parametrize(
     ("lab", "word"),
     [((96, 0, 0), "white"), ((8, 1, 0), "black"), ((50, 0, 2), "grey"), ((80, 1, 1), "light grey"),
      ((30, 18, -50), "dark blue"), ((85, 5, 85), "yellow"), ((45, 60, 40), "red"), ((40, 20, 35), "brown"),
-     ((50, -45, 20), "green"), ((30, 15, 30), "brown"), ((70, -15, -28), "pale blue"), ((50, -12, 6), "greyish green")],
+     ((50, -45, 20), "green"), ((30, 15, 30), "brown"), ((70, -15, -28), "pale blue"), ((50, -12, 6), "greyish green"),
+     ((math.nan, 0, 0), "not known"), ((50, math.inf, 0), "not known")],
 )  # fmt: skip
 def test_plain_names(lab, word):
     assert plain_name(lab) == word

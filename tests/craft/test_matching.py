@@ -71,7 +71,7 @@ def stack(metal: str, *coats: tuple[str, float]) -> ColourStack:
     [
         stack("copper", ("F1f", 0.14), ("B1f", 0.11)),
         stack("fine_silver", ("B1f", 0.22)),
-        stack("copper", ("W1f", 0.2), ("R1f", 0.07)),
+        stack("copper", ("W1f", 0.55), ("R1f", 0.07)),
     ],
 )
 def test_a_colour_that_can_be_made_is_found(aim):
@@ -109,7 +109,7 @@ def test_what_is_told_of_a_stack_is_what_its_colour_says():
         assert one.away == pytest.approx(float(ciede2000((38, -2, -36), slow.nominal.lab)), abs=1e-6)
         assert one.score == max(far for _, far in one.by_light)
         assert one.score >= one.away - 1
-        assert one.firings == len(one.stack.coats)
+        assert one.firings >= len(one.stack.coats)
 
 
 def test_rules_are_obeyed():
@@ -136,7 +136,7 @@ def test_lead_anywhere_below_is_seen_through_a_coat_of_unknown_lead():
 
 def test_the_foremost_are_not_beaten():
     found = match_colour((38, -2, -36), MEASURED, metals=("copper", "fine silver")).matches
-    merits = [(round(one.score, 1), one.firings, one.risk) for one in found]
+    merits = [(round(one.rank, 1), one.firings, one.risk) for one in found]
     first = [m for one, m in zip(found, merits, strict=True) if one.foremost]
     assert first
     assert all(one.foremost for one in found[: len(first)])

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from enamelwright.craft.bench import Bench, Hands
 from enamelwright.craft.laying import lay_up
+from enamelwright.craft.learned_hand import LearnedHand
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import CoatWeight
-from enamelwright.craft.weights import rounds_to_level, totals, weigh
+from enamelwright.craft.weights import DRAWS, Hand, habit_of, rounds_to_level, totals, weigh
 from enamelwright.errors import InputError
+from enamelwright.figure import Spread, quantiles
 
 JAR = {
     "id": "T1",
@@ -149,3 +151,15 @@ def test_cells_filled_to_level_take_the_recess_as_glass() -> None:
 def test_filling_without_anything_to_fill_is_refused() -> None:
     with pytest.raises(InputError, match="to level"):
         weigh_disc(fill="to level")
+
+
+@pytest.mark.parametrize(("value", "sd", "least"), [(0.15, 0.02, 0.0), (0.02, 0.03, 0.0)])
+def test_draws_of_a_learned_habit_reproduce_its_band(value: float, sd: float, least: float) -> None:
+    """The band told is 1.645 deviations to either side (normal law); as the ends of a triangle it would hold 74 %."""
+    learned = LearnedHand(what="loss", value=value, sd=sd, weighings=9)
+    missed = Hand.of(Bench(learned_hands=(learned,))).missed("sift")
+    drawn = Spread({"x": habit_of(missed, "loss")}).draw(["x"], DRAWS)["x"]
+    assert quantiles(drawn, (0.05, 0.95)) == pytest.approx((missed.low, missed.high), abs=0.03 * sd)
+    assert missed.high == pytest.approx(value + 1.645 * sd, abs=1e-3 * sd)
+    assert missed.low == pytest.approx(max(value - 1.645 * sd, least), abs=1e-3 * sd)
+    assert drawn.min() >= least

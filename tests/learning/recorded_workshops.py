@@ -2,8 +2,9 @@
 
 Nothing is handed to what learns but the record: jars as their labels describe them, discs as they were weighed, loads with
 their setting, the stage at the end and the second of the first gloss. The truth is drawn anew for each workshop and is no
-formula of the product: a dose that grows e-fold every 28 K, or an Arrhenius law on a disc that warms up, each with a door
-that cools the chamber, a display that is off, drifts and is put right one day, jars that lie off their labels, and hands.
+formula of the product: a dose that grows e-fold every 20 to 45 K and by 0.2 to 0.9 with each millimetre of copper, or an
+Arrhenius law of 250 to 420 kJ/mol on a disc that warms up, each with a door that cools the chamber, a display that is off,
+drifts and is put right one day, jars that lie off their labels, and hands.
 
 How slow such workshops are is taken from print, not from the product: makers fire small copper pieces between one and three
 minutes near their stated heat (``trade/published_settings``), so the first gloss at that heat comes after 75 to 190 s in
@@ -63,6 +64,8 @@ class Truth:
         self.step_at, self.step = int(rng.integers(12, 34)), float(rng.normal(0, 12))
         self.declared = bool(rng.random() < 0.7)
         self.off = rng.normal(0, 9, JARS)
+        self.e_fold, self.by_metal = float(rng.uniform(20, 45)), float(rng.uniform(0.2, 0.9))  # K; share a millimetre
+        self.energy = float(rng.uniform(250e3, 420e3))  # J/mol
 
     def gloss(self, celsius: float, mat: float, thickness: float, drop: float, offset: float) -> float:
         """Return when gloss comes [s]; infinite beyond a quarter of an hour."""
@@ -71,10 +74,11 @@ class Truth:
             t += STEP
             chamber = celsius + offset - drop * exp(-t / 75)
             if self.law == "dose":
-                dose += exp((chamber - mat) / 28.0) * STEP / (50.0 * self.slow * (1 + 0.58 * (thickness - 1.0)))
+                needed = 50.0 * self.slow * (1 + self.by_metal * (thickness - 1.0))
+                dose += exp((chamber - mat) / self.e_fold) * STEP / needed
             else:
                 piece += (chamber - piece) * STEP / (20.0 * thickness / 0.9)
-                rate = exp(330e3 / 8.314 * (1 / (mat + 273.15) - 1 / (piece + 273.15)))
+                rate = exp(self.energy / 8.314 * (1 / (mat + 273.15) - 1 / (piece + 273.15)))
                 dose += rate * STEP / (19.0 * self.slow)
             if dose >= 1:
                 return t
@@ -168,10 +172,12 @@ class Scores:
     price: float
 
 
-def scores(pairs: list[Compared], first: int = 0) -> Scores:
-    """Score bands of the first gloss, in the logarithm of seconds, from the so-many-th load on."""
-    mine = [one for one in pairs if one.what == "first gloss" and int(one.load.rsplit("F", 1)[1]) > first]
-    prices = [interval_score(*(float(np.log(x)) for x in (one.low, one.high, one.happened)), SURE) for one in mine]
+def scores(pairs: list[Compared], first: int = 0, last: int | None = None) -> Scores:
+    """Score bands of the first gloss of the loads after `first` up to `last`; prices in the logarithm of seconds."""
+    numbered = [(int(one.load.rsplit("F", 1)[1]), one) for one in pairs if one.what == "first gloss"]
+    mine = [one for number, one in numbered if first < number <= (last or number)]
+    ends = [tuple(float(np.log(x)) for x in (one.low, one.high, one.happened)) for one in mine if one.priced]
+    prices = [interval_score(low, high, happened, SURE) for low, high, happened in ends]
     return Scores(len(mine), float(np.mean([one.held for one in mine])), float(np.mean(prices)))
 
 

@@ -122,7 +122,7 @@ def test_every_sign_of_the_table_is_a_sign_and_every_cause_is_there() -> None:
         assert row["sign"] in sign_names()
         assert (row["fault_id"], int(row["rank"])) in causes
         assert row["holds"] in {"weak", "plain", "strong"}
-        assert row["lacks"] in {"", "weak", "plain", "strong"}
+        assert row["lacks"] in {"", "weak", "plain", "strong", "never"}
     assert {sign for fault in atlas() for sign in signs_of(fault)} == set(sign_names())
 
 

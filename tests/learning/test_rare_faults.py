@@ -7,7 +7,7 @@ from scipy.special import expit
 from scipy.stats import fisher_exact
 
 from enamelwright.errors import InputError
-from enamelwright.learning.rare_faults import firth, fisher_one_sided, one_effect, weak_prior
+from enamelwright.learning.rare_faults import effect_of_counts, firth, fisher_one_sided, one_effect, weak_prior
 
 
 def table(a: int, b: int, c: int, d: int) -> tuple[np.ndarray, np.ndarray]:
@@ -81,3 +81,9 @@ def test_causes_that_always_came_together_are_told() -> None:
         firth(x, y[:-1])
     with pytest.raises(InputError):
         weak_prior(x, y + 1)
+
+
+@pytest.mark.parametrize("counts", [(1, 3, 2, 0), (3, 1, 2, 3), (3, -1, 2, 0), (-1, -1, 2, 0)])
+def test_more_faults_than_loads_are_refused(counts: tuple[int, int, int, int]) -> None:
+    with pytest.raises(InputError, match="more faults than loads"):
+        effect_of_counts(*counts)

@@ -47,6 +47,7 @@ def test_the_library_finds_the_same_and_takes_hardly_fewer_steps(shift: float, s
 def test_an_end_may_be_the_root_and_nothing_else_is_guessed() -> None:
     assert root(lambda x: x, 0.0, 1.0) == 0.0
     assert root(lambda x: x - 1, 0.0, 1.0) == 1.0
+    assert root(lambda x: 1e-200 * (x - 0.3), 0.0, 1.0, near=1e-9) == pytest.approx(0.3, abs=1e-8)  # 1e-400 is no float
     with pytest.raises(ValueError, match="sign"):
         root(lambda x: x**2 + 1, -1.0, 1.0)
     with pytest.raises(ValueError, match="no number"):

@@ -54,8 +54,32 @@ def test_with_no_time_for_a_second_go_all_must_come_out_good(count: int) -> None
     plan = plan_of(*(replace(piece, due=end) for piece in pieces), people=count)
     exact = 0.9**count
     assert share(plan, Spread(0.0, 0.0, 0.9)) == pytest.approx(exact, abs=4 * sqrt(exact * (1 - exact) / DRAWS))
-    slack = plan_of(*(replace(piece, due=2000) for piece in pieces), people=count)
-    assert share(slack, Spread(0.0, 0.0, 0.9), 200) == 1.0, "with time for it a piece is begun again and still in time"
+
+
+@pytest.mark.parametrize(("due", "goes"), [(35, 1), (75, 2), (110, 3)])
+@pytest.mark.parametrize("good", [0.5, 0.9])
+def test_a_piece_may_fail_again_and_is_in_time_when_one_of_the_goes_is_good(due: int, goes: int, good: float) -> None:
+    """1 - (1 - Y)^k, as the goes are independent (geometric law, closed form): k goes fit, 30 ticks to the next one."""
+    plan = plan_of(Piece("a", (Step(10), Step(20, family=0), Step(5)), due=due))
+    exact = 1 - (1 - good) ** goes
+    assert share(plan, Spread(0.0, 0.0, good)) == pytest.approx(exact, abs=4 * sqrt(exact * (1 - exact) / DRAWS))
+
+
+@pytest.mark.parametrize("behind", [0, 2, 3, 4])
+def test_a_piece_half_done_has_the_chance_of_the_firings_left(behind: int) -> None:
+    """Y^(left/all): each of n firings keeps Y^(1/n), so that all of them keep Y."""
+    steps = (Step(10), Step(20, family=0), Step(5), Step(20, family=0), Step(5))
+    free = plan_of(Piece("a", steps, first=behind))
+    plan = plan_of(Piece("a", steps, first=behind, due=free.problem.calendar.to_clock(free.finish)))
+    exact = 0.5 ** (sum(step.fires for step in steps[behind:]) / 2)
+    assert share(plan, Spread(0.0, 0.0, 0.5)) == pytest.approx(exact, abs=4 * sqrt(exact * (1 - exact) / DRAWS))
+
+
+def test_what_never_comes_out_good_is_late_and_ends() -> None:
+    steps = (Step(10), Step(20, family=0), Step(5))
+    plan = plan_of(Piece("a", steps, due=2000), Piece("b", steps), people=2)
+    assert share(plan, Spread(0.0, 0.0, 0.0), 4) == 0.0
+    assert share(plan_of(Piece("a", (Step(10),), due=50), Piece("b", steps), people=2), Spread(0.0, 0.0, 0.0), 4) == 1.0
 
 
 def test_steady_hands_and_luck_keep_what_the_plan_keeps() -> None:

@@ -108,3 +108,15 @@ def test_the_clean_counter_enamel_comes_first_and_it_is_said_why_not_the_other()
     alone = Bench.starter().model_copy(update={"jars": (scrap,)})
     assert starters.begin("sift_opaque", "x", alone).coats[0].jar == "J06"
     assert starters.why_not("sift_opaque", alone) == ""
+
+
+def test_a_design_that_cannot_be_read_keeps_the_others_in_the_list(client: TestClient, studio: Studio) -> None:
+    from enamelwright.records.schema.designs import design, design_version
+
+    with studio.writing():
+        row = studio.keep(design, name="Of another time", technique="sift_opaque", invented=True)
+        studio.add(design_version, design=row, number=1, piece={"name": "Of another time"})
+    page = client.get("/designs")
+    assert page.status_code == 200
+    assert all(one.name in page.text for one in designs.designs(studio))
+    assert "metal" in client.get(f"/designs/{row}/coats").text

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+import ctypes
+import gc
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
+from urllib.request import urlopen
 
 import pytest
 from fastapi.testclient import TestClient
 from starlette.routing import Match
 
+from enamelwright.errors import InputError
+from enamelwright.web import memory, serve
 from enamelwright.web.afterwards import Afterwards
 from enamelwright.web.app import create_app
 from enamelwright.web.later import FIRST, Later
 from enamelwright.web.memory import give_back
 from enamelwright.web.page import PAGES
 from enamelwright.workshop.studio import Studio
+from serving import served
 
 #: What the first page goes without: what plans and learns, the compiler, other pages, and larger libraries.
 NOT_YET = (
     "enamelwright.craft.planner", "enamelwright.workshop.learning", "enamelwright.web.pages.kiln", "enamelwright.web.ahead",
-    "numba", "scipy", "pint", "fluids", "coloraide", "shapely", "babel",
+    "numba", "scipy", "fluids", "coloraide", "shapely", "babel",
 )  # fmt: skip
 
 
@@ -99,9 +106,62 @@ def test_what_works_beside_ends_with_the_app(studio: Studio, first: float) -> No
     assert not any(one.is_alive() for one in beside.begun)
 
 
-def test_memory_that_was_given_back_is_there_again_when_it_is_wanted() -> None:
-    from enamelwright.physics.laminate_kernel import march
+def test_many_who_ask_at_once_are_all_answered_and_no_page_is_mounted_twice(studio: Studio) -> None:
+    paths = [page.path for page in PAGES if page.listed] * 2
 
+    def status(path: str) -> int:
+        with urlopen(address + path, timeout=60) as answer:
+            return int(answer.status)
+
+    with served(studio) as address, ThreadPoolExecutor(len(paths)) as crowd:
+        assert set(crowd.map(status, reversed(paths))) == {200}
+    app = create_app(studio)
+    (later,) = [one for one in app.router.routes if isinstance(one, Later)]
+    page = PAGES[FIRST]
+    before = len(app.router.routes)
+    later._mount(page)
+    mounted = len(app.router.routes)
+    later._mount(page)  # as another request would, that loaded it at the same time
+    assert before < mounted == len(app.router.routes)
+
+
+def test_memory_that_was_given_back_is_there_again_when_it_is_wanted() -> None:
+    """A new loop is compiled after the compiler's code was given back."""
+    import numba
+
+    def twice(number: int) -> int:
+        return 2 * number
+
+    assert numba.njit(twice)(21) == 42
+    if sys.platform == "linux":
+        assert memory._code_of(memory.COMPILER)
     give_back()
-    assert march.signatures is not None
+    assert numba.njit(lambda number: 3 * number)(14) == 42
+
+
+def test_a_system_that_cannot_be_told_is_not_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Elsewhere there is no library of this process to be found without a name."""
+
+    def refuses(name: str | None) -> None:
+        raise TypeError("a name is needed")
+
+    monkeypatch.setattr(memory, "_ASKED_ON", "another system")
+    monkeypatch.setattr(ctypes, "CDLL", refuses)
+    memory.few_arenas()
     give_back()
+
+
+def test_garbage_is_looked_for_again_when_the_server_never_came_up(
+    studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = []
+
+    def taken(*_: object) -> None:
+        seen.append(gc.isenabled())
+        raise InputError("all are taken.")
+
+    monkeypatch.setattr(serve, "listening", taken)
+    with pytest.raises(InputError):
+        serve.run(studio)
+    assert seen == [False]
+    assert gc.isenabled()

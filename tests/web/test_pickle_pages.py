@@ -63,7 +63,11 @@ def test_what_is_drawn_off_stands_in_the_container(client: TestClient, studio: S
     undo(client, location)
     assert not baths.containers(studio)[0].volume
     assert baths.bath_entries(studio, bath) == []
-    send(client, "/pickle", {"do": "waste", "container": str(drum), "what": "sludge", "mass": "120 g"})
+    told = {"do": "waste", "container": str(drum), "mass": "120 g"}
+    answer = client.post("/pickle", data={**told, "what": "sludge"})
+    assert answer.status_code == 422
+    assert "unknown contents" in words(answer.text)
+    send(client, "/pickle", {**told, "what": "sludge of the pickle"})
     send(client, "/pickle", {"do": "hand in", "container": str(drum), "handed_to": "the collecting point"})
     assert baths.containers(studio) == []
 

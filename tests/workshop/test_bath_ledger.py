@@ -169,7 +169,7 @@ def test_a_container_takes_no_second_chemistry(studio: Studio, bath: int) -> Non
     drum = baths.keep_container(studio, "drum", contents="spent pickle, no bleach in it")
     baths.into_waste(studio, drum, "spent June", bath=bath, volume="0.2 l")
     baths.into_waste(studio, drum, "the rest of it", bath=bath, volume="0.3 l")
-    baths.into_waste(studio, drum, "sludge", mass="20 g")
+    baths.into_waste(studio, drum, "sludge of the vinegar pickle", mass="20 g")
     baths.into_waste(studio, drum, "rinse", bath=rinse, volume="1 l")
     for other in (citric, unsaid):
         with pytest.raises(InputError, match="container of its own"):
@@ -192,6 +192,8 @@ def test_pieces_of_which_only_the_weight_is_known_count_as_sheet(studio: Studio,
     (line,) = book_of(studio, bath).lines
     assert line.how == "by the weight of its pieces"
     assert line.scale.value == pytest.approx(3e-6 * 2 * 10 / (8.93 * 0.08), rel=1e-3)
+    assert line.scale.low == pytest.approx(2e-6 * 2 * 10 / (8.93 * 0.12), rel=1e-3)  # 2 mg/cm2 on 1.2 mm
+    assert line.scale.high == pytest.approx(8e-6 * 2 * 10 / (8.93 * 0.05), rel=1e-3)  # 8 mg/cm2 on 0.5 mm
     assert any("both faces bare" in one for one in book_of(studio, bath).book.assumptions)
     asked = question("bath").ask(asked_of(book_of(studio, bath), next_load={"mass": "20 g"})).payload
     assert asked.after.copper_mass.value == pytest.approx(3 * asked.now.copper_mass.value)

@@ -11,7 +11,7 @@ import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.records.errors import Conflict
-from enamelwright.workshop import day, day_habits, day_kept, day_progress, day_search, day_waits, jobs
+from enamelwright.workshop import day, day_habits, day_kept, day_progress, day_search, day_shelf, day_waits, jobs
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.loads import begin_load, close_load
@@ -130,7 +130,9 @@ def test_steps_without_a_trace_stay_done(begun: Studio) -> None:
     plan = day.plan_day(begun)
     now = later(begun, 45)
     again = day.replan_day(now)
-    over = [one for one in plan.blocks if day_kept.clock(one.end) <= now.clock() and one.work.startswith("prepare")]
+    over = [
+        one for one in plan.blocks if day_kept.clock(one.end) <= now.clock() and one.work.startswith(("cut", "scour"))
+    ]
     assert over
     assert not {one.name for one in over} & {m for block in again.blocks for m in block.members}
     third = day.replan_day(later(begun, 46))
@@ -215,7 +217,7 @@ def test_a_new_lot_is_tried_on_a_tile_before_the_pieces(begun: Studio) -> None:
     assert day.stand(begun, day_kept.the_plan(begun)).new == (tile.name,), "the day went otherwise by itself"
     plan = day.plan_day(begun)
     out = max(block.end for block in plan.blocks if block.kiln and tile.name in block.pieces)
-    laid = [block for block in plan.blocks if block.work.startswith("lay") and block.pieces != (tile.name,)]
+    laid = [block for block in plan.blocks if block.work.startswith("sift") and block.pieces != (tile.name,)]
     assert laid
     assert min(block.start for block in laid) >= out, "nothing is laid before the tile is out"
     assert any(block.start < out for block in plan.blocks if tile.name not in block.pieces), "but other work goes on"
@@ -226,8 +228,12 @@ def test_a_new_lot_is_tried_on_a_tile_before_the_pieces(begun: Studio) -> None:
     assert tile.name not in {name for one in stand.behind for name in one.pieces}, "its time is over, so it is done"
     again = day.replan_day(over)
     assert not any(block.kiln and tile.name in block.pieces for block in again.blocks), "done stays done"
+    load = next(block for block in plan.blocks if block.kiln and tile.name in block.pieces)
+    assert day_shelf.loads_drawn(over, plan, [load], 90.0, "paper")[0].svg
     work_powder(over, lot, "tested")
     assert not any(one.is_tile or one.after for one in day_waits.waits(over).pieces)
+    (drawn,) = day_shelf.loads_drawn(over, plan, [load], 90.0, "paper")
+    assert (drawn.svg, drawn.words.partition(".")[0]) == ("", "a tile in it was tried meanwhile")
 
 
 def test_a_lot_that_came_out_of_the_kiln_needs_no_tile(begun: Studio) -> None:

@@ -64,6 +64,10 @@ def bows_of(studio: Studio, truth: tuple[float, float], *grams: float) -> list[f
 
 
 def test_two_strips_teach_the_pull_of_a_jar_and_plans_use_it(studio: Studio, disc) -> None:  # type: ignore[no-untyped-def]
+    from sqlalchemy import select
+
+    from enamelwright.records.schema.learned import posterior
+    from enamelwright.records.schema.pieces import measure
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.designs import keep_design, version_row
     from enamelwright.workshop.learning import relearn
@@ -79,6 +83,10 @@ def test_two_strips_teach_the_pull_of_a_jar_and_plans_use_it(studio: Studio, dis
     assert (taught.metal, taught.jar, taught.pieces) == ("copper", "J04", 4)
     assert taught.give == pytest.approx(np.log(1.25), abs=2 * taught.give_sd)
     assert taught.strain == pytest.approx(np.log(0.97), abs=2 * taught.strain_sd)
+    with studio.reading() as connection:
+        bows = [row.id for row in connection.execute(select(measure)) if row.what == "bow"]
+        (kept,) = connection.execute(select(posterior).where(posterior.c.quantity == "bow"))
+    assert sorted(kept.from_records) == sorted(bows), "where it comes from is kept with it"
     after = plan_of(studio, version).payload
     wide, narrow = (plan.flatness.states[-1].bow for plan in (before, after))
     assert narrow.high - narrow.low < wide.high - wide.low
@@ -86,20 +94,62 @@ def test_two_strips_teach_the_pull_of_a_jar_and_plans_use_it(studio: Studio, dis
 
 def test_too_little_is_refused_with_its_reason(studio: Studio) -> None:
     from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.kept_learned import Taught
     from enamelwright.workshop.learned_bows import learned_bows
     from enamelwright.workshop.measures import take_measure
 
-    assert learned_bows(studio, bench(studio)) == ((), {})
+    assert learned_bows(studio, bench(studio)) == Taught()
     strip(studio, "S0", 0.3, bow=1e-3, weighed=False)
     strip(studio, "S1", 0.3)
     take_measure(studio.at(MORNING + timedelta(hours=1)), "S1", "bow", "1 mm")
-    found, left_out = learned_bows(studio, bench(studio))
-    assert found == ()
-    assert set(left_out) == {"bare piece or coats were not weighed", "nobody said over which length the bow was read"}
+    got = learned_bows(studio, bench(studio))
+    assert got.found == ()
+    assert set(got.left_out) == {
+        "bare piece or coats were not weighed",
+        "nobody said over which length the bow was read",
+    }
+
+
+@pytest.mark.parametrize(
+    ("outline", "over", "taught"),
+    [
+        (None, "30 mm", True),  # read right across a disc of its weight
+        (None, "60 mm", False),  # as a panel of 60 x 12 mm would be
+        (None, None, False),
+        ('"circle"\ndiameter_mm = 30', None, True),
+        ('"rounded rectangle"\nwidth_mm = 60\nheight_mm = 12', "30 mm", False),
+    ],
+)
+def test_only_discs_and_strips_teach(studio: Studio, disc, outline, over, taught) -> None:  # type: ignore[no-untyped-def]
+    """A panel of the same area taken for a disc would curve more than it did: 2.4 times, if 60 x 20 mm."""
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.designs import keep_design
+    from enamelwright.workshop.learned_bows import learned_bows
+    from enamelwright.workshop.loads import fired
+    from enamelwright.workshop.measures import take_measure
+    from enamelwright.workshop.pieces import start_pieces
+
+    design = None
+    if outline is not None:
+        disc.write_text(disc.read_text().replace('"circle"\ndiameter_mm = 25', outline), encoding="utf-8")
+        design = keep_design(studio, disc).version
+    bare = 8.96e-3 * 0.8 * np.pi / 4 * 30**2
+    piece = start_pieces(studio, labels=["D"], design=design, metal="copper", thickness="0.8 mm",
+                         metal_mass=f"{bare} g")[0].id  # fmt: skip
+    lay_coat(studio, piece, "J04", face="front", method="sift", mesh=80, on_piece="0.3 g")
+    fired(studio, [piece], set_point="800 C", seconds="120 s", closed_at=MORNING + timedelta(minutes=5))
+    take_measure(studio.at(MORNING + timedelta(hours=1)), piece, "bow", "0.3 mm", over=over)
+    got = learned_bows(studio, bench(studio))
+    assert [one.pieces for one in got.found] == ([1] if taught else [])
+    assert any("disc" in why for why in got.left_out) is not taught
 
 
 def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
+    from sqlalchemy import select
+
     from enamelwright.craft.weights import Hand
+    from enamelwright.records.schema.learned import posterior
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.coats import lay_coat
     from enamelwright.workshop.learning import relearn
@@ -116,6 +166,9 @@ def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
                      weighed_out=f"{0.2 / (1 - missed):.4f} g")  # fmt: skip
     lay_coat(studio, "M0", "J04", face="back", method="sift", mesh=80, on_piece="0.3 g", weighed_out="0.2 g")  # a slip
     relearn(studio)
+    with studio.reading() as connection:
+        kept = connection.execute(select(posterior).where(posterior.c.quantity == "hand")).all()
+    assert all(len(row.from_records) == min(row.figures["weighings"], 20) for row in kept)
     hands = {(one.what, one.who, one.mesh): one for one in bench(studio).learned_hands}
     mine, other = hands["loss", "M", 80], hands["loss", "S1", 80]
     assert mine.value == pytest.approx(0.10, abs=0.02)
@@ -128,8 +181,9 @@ def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
 
 def test_few_weighings_teach_nothing(studio: Studio) -> None:
     from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.kept_learned import Taught
     from enamelwright.workshop.learned_hands import learned_hands
 
     strip(studio, "S0", 0.3)
     strip(studio, "S1", 0.3)
-    assert learned_hands(studio, bench(studio)) == ((), {})
+    assert learned_hands(studio, bench(studio)) == Taught()

@@ -197,12 +197,13 @@ def close(
     who: WhoOption = "",
 ) -> None:
     """Close a bath, and say where it went."""
-    from enamelwright.workshop.baths import change_bath, into_waste, keep_container, known_container
+    from enamelwright.workshop.baths import bath_row, change_bath, into_waste, keep_container, known_container
 
     with at_bench(home, who) as studio, studio.writing():
         if into:
             if known_container(studio, into) is None:
-                keep_container(studio, into, contents=f"spent {name}")
+                made = (bath_row(studio, name).made_of or {}).get("kind")
+                keep_container(studio, into, contents=f"spent {made}" if made else None)
             into_waste(studio, into, f"spent {name}", bath=name, volume=volume or None)
         change_bath(studio, name, closed_on=studio.today())
     say(f"{name} is closed{f'; it is in {into}' if into else ''}.")

@@ -54,7 +54,8 @@ def control(json_: JsonOption = False, home: HomeOption = None) -> None:
         say_json(
             [
                 {"kiln": one.kiln, "since": one.since, "tiles": [asdict(tile) for tile in one.tiles],
-                 "alarm": one.alarm.label if one.alarm is not None else None, "says": one.words}
+                 "alarm": one.alarm.label if one.alarm is not None else None, "says": one.words,
+                 "looks": [{"what": look.what, "values": look.values, "says": look.words} for look in one.looks]}
                 for one in series
             ]
         )  # fmt: skip
@@ -63,6 +64,8 @@ def control(json_: JsonOption = False, home: HomeOption = None) -> None:
         say("No control tile was fired yet.")
     for one in series:
         say(f"{one.kiln}{f', since {one.since[:10]}' if one.since else ''}: {one.words}")
+        for look in one.looks:
+            say(look.words)
         listing(("tile", "fired", "seconds"), [(tile.label, tile.at[:10], round(tile.seconds)) for tile in one.tiles])
 
 

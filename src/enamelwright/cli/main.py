@@ -31,6 +31,7 @@ from enamelwright.cli import (
     selling,
     serve,
 )
+from enamelwright.cli.one_thread import one_thread
 from enamelwright.errors import EnamelwrightError, InputError
 
 #: Exit codes: bad input, and anything else the product raises on purpose.
@@ -110,6 +111,7 @@ def _start(
 
 def run() -> None:
     """Run the command line; every deliberate error becomes one sentence on stderr."""
+    one_thread()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

@@ -42,6 +42,8 @@ class BowReading:
         Length of a narrow strip the bow was read over [m]; None for a disc read over its diameter.
     record : int
         Row it comes from.
+    hand : int
+        Whoever weighed it: amounts of one hand may be off together.
     bench : Bench
         Its jars.
     """
@@ -50,6 +52,7 @@ class BowReading:
     bow: float
     over: float | None = None
     record: int = 0
+    hand: int = 0
     bench: Bench = field(default_factory=Bench)
 
     @cached_property
@@ -82,6 +85,10 @@ class BowReading:
 def taught_by(metal: str, jar: str, readings: Sequence[BowReading]) -> LearnedBow:
     """Return what the readings of one jar on one metal teach, never more than they agree on.
 
+    Beside the two factors the amount of glass of each hand may be off as a whole, so that many strips of one hand do
+    not tell ever more. With priors that are right, squares of the residuals add up to the readings less the numbers
+    they really fitted: by them a misfit is judged (D. J. C. MacKay, Neural Computation 4 (1992) 415).
+
     Parameters
     ----------
     metal, jar : str
@@ -94,18 +101,26 @@ def taught_by(metal: str, jar: str, readings: Sequence[BowReading]) -> LearnedBo
     OutOfReach
         When they do not settle, or on factors no metal and no glass have.
     """
-    prior = np.array([loader.value("metals/yield_log_sd"), loader.value("glass/strain_scale_sd")])
-    measured = np.array([one.bow for one in readings])
+    hands = sorted({one.hand for one in readings})
     facts = loader.facts_of("heat/learning")
+    factors = np.array([loader.value("metals/yield_log_sd"), loader.value("glass/strain_scale_sd")])
+    prior = np.append(factors, [facts["heat/learn_bow_hand"].value] * len(hands))
+    measured = np.array([one.bow for one in readings])
     reading, amount = facts["heat/learn_bow_reading"].value, facts["heat/learn_bow_amount"].value
     deviation = np.hypot(reading, amount * measured)
-    fit = fit_bows(lambda x: np.stack([one.bows(x) for one in readings], axis=1), measured, deviation, prior)
+
+    def bows(x: Array) -> Array:
+        """Return all bows; those of a hand grow with its glass as far as they are off by it."""
+        return np.stack([one.bows(x[:, :2]) * np.exp(x[:, 2 + hands.index(one.hand)]) for one in readings], axis=1)
+
+    fit = fit_bows(bows, measured, deviation, prior)
+    fitted = len(prior) - float(np.sum((fit.deviations / prior) ** 2))
     # Readings that scatter more than they should widen what they teach; few that agree by chance do not narrow it.
-    misfit = float(np.mean((fit.residuals / deviation) ** 2))
-    sds = np.minimum(fit.deviations * np.sqrt(max(misfit, FITTING)), prior)
-    if np.abs(fit.logarithms).max() > WIDEST:
+    misfit = float(np.sum((fit.residuals / deviation) ** 2)) / (len(readings) - fitted)
+    sds = np.minimum(fit.deviations[:2] * np.sqrt(max(misfit, FITTING)), factors)
+    if np.abs(fit.logarithms[:2]).max() > WIDEST:
         raise OutOfReach("these bows belong to no such metal and glass.", "Check jar, metal and which side is convex.")
-    give, strain = (float(value) for value in fit.logarithms)
+    give, strain = (float(value) for value in fit.logarithms[:2])
     return LearnedBow(
         metal=metal, jar=jar, strain=round(strain, 4), strain_sd=round(float(sds[1]), 4), give=round(give, 4),
         give_sd=round(float(sds[0]), 4), pieces=len(readings),

@@ -10,6 +10,8 @@ from enamelwright.craft.description import Described
 
 #: Stands for everybody at this bench, and for every mesh.
 ANYBODY, ANY_MESH = "", 0
+#: Shares beyond which a weighing is a slip: what misses the piece, and what lies in a bed of powder.
+POSSIBLE = {"loss": (0.0, 0.6), "packing": (0.2, 0.8)}
 
 
 class LearnedHand(Described):

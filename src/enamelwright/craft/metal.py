@@ -12,7 +12,7 @@ import numpy.typing as npt
 from enamelwright import units
 from enamelwright.craft.metal_curves import curve, strain_curve
 from enamelwright.errors import OutOfReach, UnknownName
-from enamelwright.figure import Figure, LogNormal, Normal, Origin
+from enamelwright.figure import Figure, LogNormal, Normal
 from enamelwright.physics.sheet import SheetMetal
 from enamelwright.reference import loader
 
@@ -287,10 +287,3 @@ def metal(name: str) -> Metal:
         When nobody described it.
     """
     return _build(metal_id(name))
-
-
-def expansion_origin(key: str) -> Origin:
-    """Return where the expansion curve of a metal comes from."""
-    row = _row(key)
-    found = curve(row["expansion_curve"])
-    return Origin(kind="reference", source=f"{found.name} [{found.source}]", status=found.status)

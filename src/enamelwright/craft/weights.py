@@ -15,7 +15,7 @@ import numpy as np
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layer, Layup
-from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY
+from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, POSSIBLE
 from enamelwright.craft.piece import CELLED
 from enamelwright.craft.plan import CoatWeight, JarTotal
 from enamelwright.errors import InputError
@@ -24,8 +24,6 @@ from enamelwright.reference.loader import fact
 
 #: Draws behind a weight's band; stratified, so the ends settle to about one per cent.
 DRAWS = 512
-#: A bed of grains outside these shares of solid is a slip of the pen, not powder.
-PACKING_POSSIBLE = (0.2, 0.8)
 #: Balance steps below which weighing says nothing (common practice, no source).
 STEPS_WORTH_WEIGHING = 10
 
@@ -40,6 +38,23 @@ def normal_of(figure: Figure) -> Distribution:
 def three_points(figure: Figure) -> Distribution:
     """Return low, likely and high of `figure` as a triangular distribution."""
     return Triangular(low=figure.low, likely=figure.value, high=figure.high)
+
+
+def habit_of(figure: Figure, what: str) -> Distribution:
+    """Return the law of a habit of the hand: a judgement has three points, what was learned the band it was told with.
+
+    Parameters
+    ----------
+    figure : Figure
+        The habit.
+    what : str
+        ``loss`` or ``packing``: what can be.
+    """
+    if figure.origin.kind != "learned":
+        return three_points(figure)
+    # A band cut at what can be keeps its longer side.
+    side = max(figure.high - figure.value, figure.value - figure.low)
+    return Normal(mean=figure.value, sd=side / Z95, ends=POSSIBLE[what])
 
 
 @dataclass(frozen=True)
@@ -118,7 +133,9 @@ def _learned(bench: Bench, what: str) -> dict[int, Figure]:
     found = {}
     for one in bench.learned_hands:
         if one.what == what and one.who == ANYBODY:
-            low, high = (min(max(one.value + side * Z95 * one.sd, 0.0), 1.0) for side in (-1, 1))
+            least, most = POSSIBLE[what]
+            low = min(max(one.value - Z95 * one.sd, least), one.value)
+            high = max(min(one.value + Z95 * one.sd, most), one.value)
             origin = Origin(kind="learned", source=f"{one.weighings} weighings", status="bench")
             found[one.mesh] = Figure(value=one.value, low=low, high=high, dimension="ratio", origin=origin)
     return found
@@ -128,8 +145,8 @@ def spread_of(layer: Layer, hand: Hand) -> Spread:
     """Return the uncertain factors behind one coat's weight."""
     return Spread(
         {
-            "hand: packing": three_points(hand.packing),
-            f"hand: loss, {layer.coat.method}": three_points(hand.missed_of(layer)),
+            "hand: packing": habit_of(hand.packing, "packing"),
+            f"hand: loss, {layer.coat.method}": habit_of(hand.missed_of(layer), "loss"),
             f"jar {layer.jar.id}: density": normal_of(layer.glass.density),
         }
     )
@@ -398,7 +415,7 @@ def hand_from_weighing(
     packing = gained / (area * powder_depth * density.value)
     most = (gained + 2 * half) / (area * max(powder_depth - reading, reading) * density.low)
     least = max(gained - 2 * half, 0.0) / (area * (powder_depth + reading) * density.high)
-    if not PACKING_POSSIBLE[0] < packing < PACKING_POSSIBLE[1]:
+    if not POSSIBLE["packing"][0] < packing < POSSIBLE["packing"][1]:
         raise InputError(
             f"these figures would mean that {packing:.0%} of the powder bed is glass.",
             "Check the area, the depth before firing and the jar.",

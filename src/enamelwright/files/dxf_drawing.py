@@ -33,7 +33,6 @@ _UNITS: dict[int, tuple[float, str]] = {
     14: (1 / 10, "decimetres"),
 }  # fmt: skip
 _CURVES = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE"}
-_SINGLE = {"LINE", "ARC"}
 _QUIET = {"POINT", "VIEWPORT"}
 
 

@@ -201,8 +201,11 @@ class Running:
     def words(self) -> str:
         """Say it in one line."""
         if self.earned:
-            return f"{self.count} tiles foretold so far were {self.off:.1f} off"
-        return f"expect about {self.off:.0f} off; {self.count} tiles foretold are too few to say better"
+            return (
+                f"{self.count} spots foretold so far were {self.off:.1f} off on average, where 1 is just seen and 10 is "
+                "another colour at a glance"
+            )
+        return f"expect about {self.off:.0f} off; {self.count} spots foretold are too few to say better"
 
 
 def running_error(differences: Sequence[float]) -> Running:

@@ -80,6 +80,22 @@ class ControlChart:
         off = np.abs(self.drift - self.middle) > self.drift_half
         return np.asarray(after & ((np.abs(self.values - self.middle) > self.half) | off))
 
+    def lasting(self, lapses: int) -> int | None:
+        """Return where the trouble began that still lasts; None once so many values in a row were in order again.
+
+        Parameters
+        ----------
+        lapses : int
+            Values in order, one after the other, that end it.
+        """
+        trouble = self.trouble
+        if not trouble[-lapses:].any():
+            return None
+        begin = int(np.flatnonzero(trouble)[-1])
+        while begin > 0 and trouble[max(0, begin - lapses) : begin].any():
+            begin = int(np.flatnonzero(trouble[:begin])[-1])
+        return begin
+
     @property
     def limits(self) -> tuple[float, float]:
         """Limits of single values."""

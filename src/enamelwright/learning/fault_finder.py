@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from math import log
+from math import exp, log
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -28,6 +28,8 @@ from enamelwright.reference.loader import rows
 Standing = Literal["first by far", "first", "close", "possible", "little speaks for it"]
 _THE_SAME = {("dull", "short"), ("overfired", "overheated"), ("warp", "bow foretold")}
 """A fault and a sign that are one thing said twice: the record cannot weigh the one by the other."""
+NEVER = "never"
+"""What a row says when the cause cannot be where its sign is known to lack."""
 SURE = 0.9
 """Share of the intervals of loads that hold the truth."""
 
@@ -141,15 +143,66 @@ def rank(
     known = signs(facts)
     links = _links()
     tallies = {one.sign: one for one in record if one.enough}
-    found = [
-        _scored(cause, links.get((fault, cause.number), {}), known, tallies, when, place) for cause in atlas()[fault]
-    ]
+    causes = [one for one in atlas()[fault] if _cannot_be(one, known) is None]
+    # A moment or a place that fits every cause tells nothing.
+    if len({one.shows_when(when) for one in causes}) == 1:
+        when = ""
+    if len({one.shows_where(place) for one in causes}) == 1:
+        place = ""
+    found = [_scored(cause, links.get((fault, cause.number), {}), known, tallies, when, place) for cause in causes]
     ordered = sorted(found, key=lambda one: (-one.score, one.cause.number))
     standings = _standings([one.score for one in ordered])
     return tuple(
         Ranked(o.cause, s, o.score, o.speaks_for, o.speaks_against, o.not_known, o.here)
         for o, s in zip(ordered, standings, strict=True)
     )
+
+
+def struck_out(symptom: str, facts: FaultFacts) -> tuple[tuple[Cause, str], ...]:
+    """Return the causes that cannot be, each with the fact that rules it out; :func:`rank` leaves them out.
+
+    Parameters
+    ----------
+    symptom : str
+        Id or name of the fault.
+    facts : FaultFacts
+        Of the piece and its firing.
+    """
+    known = signs(facts)
+    found = [(one, _cannot_be(one, known)) for one in atlas()[fault_of(symptom)]]
+    return tuple((one, why) for one, why in found if why is not None)
+
+
+def most_telling(symptom: str, ranked: Sequence[Ranked], facts: FaultFacts) -> str | None:
+    """Return what is not known and would tell most between the causes that are left; None when nothing would.
+
+    Parameters
+    ----------
+    symptom : str
+        Id or name of the fault.
+    ranked : sequence of Ranked
+        Of :func:`rank`.
+    facts : FaultFacts
+        Of the piece and its firing.
+    """
+    fault, known = fault_of(symptom), signs(facts)
+    odds = [exp(one.score - ranked[0].score) for one in ranked]
+    told: dict[str, float] = {}
+    for one, weight in zip(ranked, odds, strict=True):
+        share = weight / sum(odds)
+        for name, (holds, lacks) in _links().get((fault, one.cause.number), {}).items():
+            sign = known[name]
+            if sign.holds is None and sign.words:
+                moves = limit(holds) + (limit(lacks) if lacks and lacks != NEVER else limit("strong"))
+                told[sign.words] = told.get(sign.words, 0.0) + share * (1 - share) * moves
+    return max(told, key=told.__getitem__, default=None)
+
+
+def _cannot_be(cause: Cause, known: Mapping[str, Sign]) -> str | None:
+    """Return the fact that rules a cause out: no air under foil where there is no foil."""
+    links = _links().get((cause.fault, cause.number), {})
+    return next((known[name].words for name, (_, lacks) in links.items()
+                 if lacks == NEVER and known[name].holds is False), None)  # fmt: skip
 
 
 def separating(ranked: Sequence[Ranked]) -> Separating | None:
@@ -190,12 +243,13 @@ def _scored(
     for name, (holds, lacks) in links.items():
         sign = known[name]
         if sign.holds is None:
-            unknown.append(sign.words)
+            if sign.words:
+                unknown.append(sign.words)
             continue
         if sign.holds:
             score += limit(holds)
             for_it.append(sign.words)
-        elif lacks:
+        elif lacks and lacks != NEVER:
             score -= limit(lacks)
             against.append(sign.words)
         if name in tallies and (cause.fault, name) not in _THE_SAME:

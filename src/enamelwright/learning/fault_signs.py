@@ -19,8 +19,12 @@ from enamelwright.reference.loader import facts_of
 Stage = Literal["", "powder", "sugar", "orange peel", "gloss", "cleared", "over-fired"]
 _ORDER = ("powder", "sugar", "orange peel", "gloss", "cleared", "over-fired")
 _STRAIN = frozenset({"FLAT-FACE", "FLAT-BETWEEN", "FLAT-REHEAT", "FLAT-RIM", "FLAT-STEP"})
-_GASSING = frozenset({"sterling", "brass", "nickel_silver"})
+#: Metals that give off gas when fired, and those that do not, by words of their names (common practice, no source).
+_GASSING, _QUIET = ("sterling", "brass", "nickel silver"), frozenset({"copper", "fine silver", "fine gold"})
 _MIDDLE = frozenset({"", "centre", "center", "middle"})
+
+NO_WIRES = "none"
+"""What `wires` says when it is known that there are none."""
 
 Words = Annotated[str, Field(max_length=200)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
@@ -59,7 +63,9 @@ class FaultFacts(Described):
     )
     leaded_below: bool | None = Field(None, description="whether leaded glass lies below lead-free glass, as laid")
     warm_on_bare: bool | None = Field(None, description="whether a warm colour was laid on bare copper")
-    wires: Words = Field("", description="metal of the wires")
+    cleaned: bool | None = Field(None, description="whether the metal was degreased before the coat went on")
+    rinsed: bool | None = Field(None, description="whether pickle and soldering flux were boiled out and rinsed off")
+    wires: Words = Field("", description="metal of the wires; none when there are no wires")
     foil: bool | None = None
     solder: bool | None = None
     formed: bool | None = Field(None, description="whether the metal was formed and not annealed after")
@@ -73,7 +79,7 @@ class FaultFacts(Described):
 
 
 class Sign(NamedTuple):
-    """A sign with whether it holds and why."""
+    """A sign with whether it holds and why; without words it says nothing either way."""
 
     holds: bool | None
     words: str
@@ -95,6 +101,21 @@ def signs(facts: FaultFacts, names: Iterable[str] | None = None) -> dict[str, Si
 def sign_names() -> tuple[str, ...]:
     """Return the names of all signs."""
     return tuple(_SIGNS)
+
+
+def span_words(seconds: float) -> str:
+    """Say a span of time in minutes, from two hours in hours, and from two days in days.
+
+    Parameters
+    ----------
+    seconds : float
+        [s].
+    """
+    for unit, least in (("d", timedelta(days=2)), ("h", timedelta(hours=2))):
+        if seconds >= least.total_seconds():
+            number = round(units.from_si(seconds, unit, "time"))
+            return f"{number} {'days' if unit == 'd' else 'hours'}"
+    return units.show(seconds, "time", "min")
 
 
 def limit(name: str) -> float:
@@ -123,13 +144,15 @@ def _not_dry(f: FaultFacts) -> Found:
 def _gum(f: FaultFacts) -> Found:
     if f.gum_ratio is None:
         return None, "how strong the hold agent was"
-    return f.gum_ratio > limit("gum_strong"), f"hold agent {f.gum_ratio:g} to one of water"
+    if f.gum_ratio == 0:
+        return False, "no hold agent was used"
+    return f.gum_ratio > limit("gum_strong"), f"one part of hold agent to {1 / f.gum_ratio:.2g} of water"
 
 
 def _no_gum(f: FaultFacts) -> Found:
     if f.gum_ratio is None:
         return None, "whether a hold agent was used"
-    return f.gum_ratio == 0, "no hold agent" if f.gum_ratio == 0 else "a hold agent was used"
+    return f.gum_ratio == 0, "no hold agent was used" if f.gum_ratio == 0 else "a hold agent was used"
 
 
 def _depth(f: FaultFacts, rule: str, than: float, more: bool) -> Found:
@@ -138,7 +161,10 @@ def _depth(f: FaultFacts, rule: str, than: float, more: bool) -> Found:
     if f.powder_depth is None or f.metal_thickness is None:
         return None, "how deep the powder lay"
     ratio = f.powder_depth / f.metal_thickness
-    words = f"{units.show(f.powder_depth, 'length', 'mm')} of powder on {units.show(f.metal_thickness, 'length', 'mm')}"
+    words = (
+        f"{units.show(f.powder_depth, 'length', 'mm')} of powder on metal of "
+        f"{units.show(f.metal_thickness, 'length', 'mm')}"
+    )
     return (ratio > than if more else ratio < than), words
 
 
@@ -173,9 +199,9 @@ def _bare_back(f: FaultFacts) -> Found:
 
 def _short(f: FaultFacts) -> Found:
     if f.stage and f.target:
-        aim = "gloss" if f.target == "cleared" else f.target
-        at = _ORDER.index(f.stage)
-        return at < _ORDER.index(aim), f"pulled at {f.stage}, aimed at {f.target}"
+        if (f.stage, f.target) == ("gloss", "cleared"):  # glass that gloss is written of may have cleared or not
+            return None, ""
+        return _ORDER.index(f.stage) < _ORDER.index(f.target), f"pulled at {f.stage}, aimed at {f.target}"
     if f.seconds is None or f.window_from is None:
         return None, "at which stage it was pulled"
     words = f"{units.show(f.seconds, 'time', 's')} in the kiln, foretold from {units.show(f.window_from, 'time', 's')}"
@@ -196,13 +222,15 @@ def _overheated(f: FaultFacts) -> Found:
 def _first_short(f: FaultFacts) -> Found:
     if not f.first_stage:
         return None, "at which stage the first coat was pulled"
+    if f.first_stage == "orange peel":  # ordinary for a first coat: it speaks neither way
+        return None, ""
     return f.first_stage in {"powder", "sugar"}, f"the first coat was pulled at {f.first_stage}"
 
 
 def _cold_start(f: FaultFacts) -> Found:
     if f.pause is None:
         return None, "how soon it followed the load before"
-    words = f"it went in {units.show(f.pause, 'time', 'min')} after the load before"
+    words = f"it went in {span_words(f.pause)} after the load before"
     return f.pause < limit("pause_short"), words
 
 
@@ -210,15 +238,16 @@ def _counted(f: FaultFacts) -> Found:
     if not f.start or not f.window_start:
         return None, "what the time was counted from"
     how = {"load": "closing the door", "recovered": "back up to heat"}
-    words = f"counted from {how[f.start]}, foretold from {how[f.window_start]}"
-    return f.start != f.window_start, words
+    if f.start == f.window_start:
+        return False, f"counted from {how[f.start]}, as it was foretold"
+    return True, f"counted from {how[f.start]}, foretold from {how[f.window_start]}"
 
 
 def _lot(condition: str) -> Callable[[FaultFacts], Found]:
     def find(f: FaultFacts) -> Found:
         if not f.lot_condition:
             return None, "the condition of the lot"
-        return f.lot_condition == condition, f"the lot is noted as {f.lot_condition}"
+        return f.lot_condition == condition, _noted(f.lot_condition)
 
     return find
 
@@ -226,7 +255,11 @@ def _lot(condition: str) -> Callable[[FaultFacts], Found]:
 def _mixed(f: FaultFacts) -> Found:
     if not f.lot_condition:
         return None, "the condition of the lot"
-    return f.lot_condition in {"mixed", "doubtful"}, f"the lot is noted as {f.lot_condition}"
+    return f.lot_condition in {"mixed", "doubtful"}, _noted(f.lot_condition)
+
+
+def _noted(condition: str) -> str:
+    return f"the lot is noted as {'having many fines' if condition == 'many fines' else condition}"
 
 
 def _not_washed(f: FaultFacts) -> Found:
@@ -238,15 +271,23 @@ def _not_washed(f: FaultFacts) -> Found:
 def _old(f: FaultFacts) -> Found:
     if f.lot_opened_days is None:
         return None, "when the lot was opened"
-    return timedelta(days=f.lot_opened_days).total_seconds() > limit(
-        "old_lot"
-    ), f"the lot was opened {f.lot_opened_days} days before"
+    age = timedelta(days=f.lot_opened_days).total_seconds()
+    when = {0: "that day", 1: "the day before"}.get(f.lot_opened_days, f"{f.lot_opened_days} days before")
+    return age > limit("old_lot"), f"the lot was opened {when}"
 
 
 def _told(name: str, yes: str, no: str, unknown: str) -> Callable[[FaultFacts], Found]:
     def find(f: FaultFacts) -> Found:
         value = getattr(f, name)
         return (None, unknown) if value is None else (bool(value), yes if value else no)
+
+    return find
+
+
+def _not(name: str, lacks: str, has: str, unknown: str) -> Callable[[FaultFacts], Found]:
+    def find(f: FaultFacts) -> Found:
+        value = getattr(f, name)
+        return (None, unknown) if value is None else (not value, has if value else lacks)
 
     return find
 
@@ -260,11 +301,31 @@ def _kiln(which: str) -> Callable[[FaultFacts], Found]:
     return find
 
 
-def _metal(names: frozenset[str], yes: str) -> Callable[[FaultFacts], Found]:
-    def find(f: FaultFacts) -> Found:
-        return (None, "which metal it is") if not f.metal else (f.metal in names, yes)
+def _metal(f: FaultFacts) -> str:
+    """Return the name of the metal as it is said: brass, not its number."""
+    return " ".join(word for word in f.metal.replace("_", " ").casefold().split() if word.isalpha())
 
-    return find
+
+def _gassing(f: FaultFacts) -> Found:
+    name = _metal(f)
+    if any(one in name for one in _GASSING):
+        return True, f"{name} gives off gas"
+    if name in _QUIET:
+        return False, f"{name} gives off no gas"
+    return None, f"whether {name} gives off gas" if name else "which metal it is"
+
+
+def _bare_copper(f: FaultFacts) -> Found:
+    name = _metal(f)
+    return (name == "copper", f"the metal is {name}") if name else (None, "which metal it is")
+
+
+def _silver_wires(f: FaultFacts) -> Found:
+    if not f.wires:
+        return None, "which wires it has"
+    if f.wires == NO_WIRES:
+        return False, "there are no wires on it"
+    return "silver" in f.wires, f"wires of {f.wires}"
 
 
 def _thickness(name: str, more: bool) -> Callable[[FaultFacts], Found]:
@@ -295,9 +356,10 @@ def _warm_on_bare(f: FaultFacts) -> Found:
 def _again(f: FaultFacts) -> Found:
     if f.fired_again is None:
         return None, "how often it was fired again"
-    return f.fired_again >= limit(
-        "refired"
-    ), f"its colour was fired again {f.fired_again} {'time' if f.fired_again == 1 else 'times'}"
+    if f.fired_again == 0:
+        return False, "this was the first firing of its colour"
+    often = {1: "once", 2: "twice"}.get(f.fired_again, f"{f.fired_again} times")
+    return f.fired_again >= limit("refired"), f"its colour was fired again {often}"
 
 
 _SIGNS: dict[str, Callable[[FaultFacts], Found]] = {
@@ -332,10 +394,11 @@ _SIGNS: dict[str, Callable[[FaultFacts], Found]] = {
         else (f.mesh <= limit("coarse"), f"laid through {f.mesh} mesh")
     ),
     "cooled fast": lambda f: (
-        (None, "how it cooled") if not f.cooled else (f.cooled == "quenched", f"cooled {f.cooled}")
+        (None, "how it cooled") if not f.cooled
+        else (f.cooled == "quenched", f"cooled {f.cooled}" if f.cooled != "quenched" else "it was quenched")
     ),
     "heavy furniture": lambda f: (
-        (None, "what it stood on") if not f.support else ("heavy" in f.support.casefold(), f"it stood on {f.support}")
+        (None, "what it stood on") if not f.support else ("heavy" in f.support.casefold(), f"support: {f.support}")
     ),
     "hot place": _hot_place,
     "kiln hotter": _kiln("hotter"),
@@ -347,17 +410,20 @@ _SIGNS: dict[str, Callable[[FaultFacts], Found]] = {
     "flux too hot for silver": _rule("FLUX-AG", words="the plan warns that flux on silver is fired too hot"),
     "silver touches copper": _rule("CON-AGCU", words="the plan warns that silver touches copper"),
     "glass on the support": _rule("SUPPORT-WET", words="the plan warns of glass on the support"),
-    "silver wires": lambda f: (
-        (None, "which wires it has") if not f.wires else ("silver" in f.wires, f"wires of {f.wires}")
-    ),
-    "bare copper": _metal(frozenset({"copper"}), "the metal is copper"),
-    "gassing metal": _metal(_GASSING, "the metal gives off gas"),
+    "not degreased": _not("cleaned", "the metal was not degreased before", "the metal was degreased before the coat",
+                          "whether the metal was degreased until water ran over it in one film"),
+    "not rinsed": _not("rinsed", "pickle or flux was not boiled out", "pickle and flux were boiled out and rinsed off",
+                       "whether it was pickled or soldered, then boiled out in soda and rinsed"),
+    "silver wires": _silver_wires,
+    "bare copper": _bare_copper,
+    "gassing metal": _gassing,
     "thick metal": _thickness("thick_metal", True),
     "thin metal": _thickness("thin_metal", False),
     "foil": _told("foil", "there is foil in it", "there is no foil in it", "whether there is foil in it"),
     "solder": _told("solder", "it has a soldered joint", "it has no soldered joint", "whether it has a soldered joint"),
     "formed": _told(
-        "formed", "formed and not annealed after", "annealed after forming", "whether it was annealed after forming"
+        "formed", "formed and not annealed after", "not formed, or annealed after it",
+        "whether it was annealed after forming",
     ),
     "torch": _told("torch", "fired with a torch", "fired in a kiln", "how it was fired"),
     "stoned": _told("stoned", "it was stoned before", "it was not stoned before", "whether it was stoned before"),

@@ -12,14 +12,13 @@ what changes with the days. The sum is what windows on this kiln need. Degrees n
 
 Laplace's approximation about the most likely state. The kiln's part is a random walk, as in R. E. Kalman, J. Basic Eng.
 82 (1960) 35; stages are an ordered probit. All spreads are assumptions of `reference/heat/learning`. Checked in
-tests/learning/test_kiln_clock.py by simulation and limits.
+tests/learning/test_kiln_clock.py and test_bands_of_one_jar.py by simulation and limits.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import log
 
 import numpy as np
 import numpy.typing as npt
@@ -43,8 +42,9 @@ SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
 BLUR = (4.0, 2.0, 1.0)
 """Factors on what is taken of eye and repeat, one round after the other."""
-SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.75, 1.5, 2.2, 3.3, 6.0), 0.5, 4
-"""Factors on the usual repeat that are tried, how far its logarithm may be off beforehand, and records it takes."""
+SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (1.0, 1.5, 2.25, 3.4, 5.1), 0.5, 4
+"""Factors on the usual repeat that are weighed, how far its logarithm may be off beforehand, and records it takes. None
+below one: a few firings that happen to lie close would pass for a steady hand, and bands would hold too seldom."""
 STRANGE = 2.6
 """So many standard deviations off, a record does not belong with what was foretold."""
 HASTE, EARLY = "haste", "early stages"
@@ -258,19 +258,36 @@ def kiln_clock(
     best = _with_jumps(records, jar_sd, spreads) if look_for_jumps else _fit(records, jar_sd, spreads, ())
     if len(records) < FEWEST_FOR_SCATTER:
         return best
-    # A hand that scatters more or less than is usual shows in its own record; without one it is taken to be usual. What
-    # looked like a jump may then be chance.
-    tried = [best]
-    for factor in SCATTER:
-        other = replace(spreads, repeat=spreads.repeat * factor)
-        tried += [_fit(records, jar_sd, other, jumps, best) for jumps in {(), best.jumps}]
-    return max(tried, key=lambda one: _belief(one, spreads))
+    # A hand that scatters more than is usual shows in its own record, though never surely: each scatter counts by how
+    # well it is believed. What looked like a jump may then be chance.
+    mixed = [_mixed(records, jar_sd, spreads, jumps, best) for jumps in {(), best.jumps}]
+    return max(mixed, key=lambda one: one.evidence - WORTH * len(one.jumps))
 
 
-def _belief(known: KilnClock, usual: Spreads) -> float:
-    """Evidence less what speaks beforehand against jumps and against another scatter than the usual."""
-    doubt = (log(known.spreads.repeat / usual.repeat) / SCATTER_SD) ** 2 / 2
-    return known.evidence - doubt - WORTH * len(known.jumps)
+def _mixed(
+    records: Sequence[StageRecord],
+    jar_sd: dict[str, float],
+    spreads: Spreads,
+    jumps: tuple[tuple[str, float], ...],
+    near: KilnClock,
+) -> KilnClock:
+    """Return mean and covariance over every scatter, each by its evidence and how well it is believed beforehand."""
+    fits = [_fit(records, jar_sd, replace(spreads, repeat=spreads.repeat * factor), jumps, near) for factor in SCATTER]
+    doubts = (np.log(SCATTER) / SCATTER_SD) ** 2 / 2
+    beliefs = np.asarray([one.evidence for one in fits]) - doubts
+    best = fits[int(np.argmax(beliefs))]
+    whole = float(np.logaddexp.reduce(beliefs) - np.logaddexp.reduce(-doubts))
+    share = np.exp(beliefs - np.logaddexp.reduce(beliefs))
+    means = np.asarray([one.mean for one in fits])
+    mean = share @ means
+    between = (means - mean).T @ (share[:, np.newaxis] * (means - mean))
+    return replace(
+        best,
+        mean=mean,
+        covariance=np.tensordot(share, np.asarray([one.covariance for one in fits]), 1) + between,
+        spreads=replace(spreads, repeat=float(np.sqrt(share @ np.asarray([one.spreads.repeat**2 for one in fits])))),
+        evidence=whole,
+    )
 
 
 def _with_jumps(records: Sequence[StageRecord], jar_sd: dict[str, float], spreads: Spreads) -> KilnClock:

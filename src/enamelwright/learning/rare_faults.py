@@ -221,7 +221,14 @@ def effect_of_counts(with_all: int, with_fault: int, without_all: int, without_f
         How many had the cause, and how many of those the fault.
     without_all, without_fault : int
         The same of those that did not have it.
+
+    Raises
+    ------
+    InputError
+        For more faults than loads, or fewer than none.
     """
+    if not (0 <= with_fault <= with_all and 0 <= without_fault <= without_all):
+        raise InputError("there cannot be more faults than loads, nor fewer than none", "Count again.")
     times = (with_fault, with_all - with_fault, without_fault, without_all - without_fault)
     return one_effect((1.0, 1.0, 0.0, 0.0), (1, 0, 1, 0), times=times)
 

@@ -94,9 +94,10 @@ class Seen:
         return low, high
 
     def _classes(self, low: Array, high: Array) -> Array:
+        """Return the chance of each stage; where a jar's gloss comes before what precedes it, only a slip is left."""
         from scipy.special import ndtr
 
-        return np.asarray((1 - self.lapse) * (ndtr(high) - ndtr(low)) + self.lapse / CLASSES)
+        return np.asarray((1 - self.lapse) * np.maximum(ndtr(high) - ndtr(low), 0.0) + self.lapse / CLASSES)
 
     def _times(self, off: Array) -> tuple[Array, Array]:
         """A normal law with a wide one for times noted wrongly: logarithms, and how firmly each is believed."""
@@ -126,7 +127,7 @@ class Seen:
         low, high = self._ends(state)
         high = np.where(self.timed, low + 1, high)
         inside = self._classes(low, high)
-        right = 1 - self.lapse
+        right = np.where(high > low, 1 - self.lapse, 0.0)
         dense = [np.exp(-np.minimum(z * z, FAR) / 2) / np.sqrt(2 * np.pi) for z in (low, high)]
         pull_low, pull_high = -right * dense[0] / self.sd / inside, right * dense[1] / self.sd / inside
         bend_low = pull_low**2 + right * np.where(np.isfinite(low), -low, 0) * dense[0] / self.sd**2 / inside

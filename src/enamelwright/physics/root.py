@@ -46,7 +46,8 @@ def root(
     at_newest, at_other = function(high), function(low)
     if at_newest == 0 or at_other == 0:
         return newest if at_newest == 0 else other
-    if not at_newest * at_other < 0:
+    # Their product may be too small for a float.
+    if isnan(at_newest) or isnan(at_other) or (at_newest > 0) == (at_other > 0):
         raise ValueError("the function does not change its sign between the two ends")
     share = HALF
     for _ in range(MOST_STEPS):

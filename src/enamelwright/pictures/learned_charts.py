@@ -45,31 +45,36 @@ def control_tile(
     tiles: Sequence[tuple[str, float]],
     trouble: Sequence[bool],
     middle: float | None,
-    limits: tuple[float, float] | None,
+    limits: Sequence[float] | None,
     light: Light | None = None,
+    unit: str = "seconds to first gloss",
 ) -> Spec:
     """Return the chart of a control tile.
 
     Parameters
     ----------
-    tiles : sequence of (label, seconds)
-        In order.
+    tiles : sequence of (label, value)
+        In order, in one unit.
     trouble : sequence of bool
         Which of them are out of order; empty where nobody can tell.
     middle : float, optional
-        Of the first tiles [s].
-    limits : tuple of float, optional
-        Low and high [s].
+        Of the first tiles.
+    limits : sequence of float, optional
+        Low and high; the high one alone where low means nothing.
     light : str, optional
         As for :func:`kiln_days`.
+    unit : str
+        Title of the axis.
     """
     values = [
-        {"tile": label, "seconds": seconds, "said": "alarm" if out else "as usual"}
-        for (label, seconds), out in zip(tiles, trouble or [False] * len(tiles), strict=True)
+        {"tile": label, "value": value, "said": "alarm" if out else "as usual"}
+        for (label, value), out in zip(tiles, trouble or [False] * len(tiles), strict=True)
     ]
     lines = [{"at": middle, "line": "middle"}] if middle is not None else []
     lines += [{"at": one, "line": "limit"} for one in limits or ()]
-    return _filled("control_tile", values, lines, light)
+    spec = _filled("control_tile", values, lines, light)
+    spec["layer"][0]["encoding"]["y"]["title"] = unit
+    return spec
 
 
 def foretold_happened(pairs: Sequence[tuple[float, float, float]], unit: str, light: Light | None = None) -> Spec:

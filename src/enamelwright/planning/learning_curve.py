@@ -11,7 +11,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from enamelwright.errors import InputError
+
+Array = npt.NDArray[np.float64]
 
 #: Logged pieces below which no learning is read out of a record.
 FEWEST_LOGGED = 8
@@ -111,6 +116,42 @@ class Learnt:
     supported: bool
 
 
+@dataclass(frozen=True)
+class Line:
+    """A straight line through points by least squares.
+
+    Parameters
+    ----------
+    start, slope : float
+        Of the line.
+    slope_sd : float
+        Standard deviation of the slope.
+    """
+
+    start: float
+    slope: float
+    slope_sd: float
+
+
+def straight_line(x: Array, y: Array) -> Line:
+    """Fit a straight line by least squares.
+
+    Parameters
+    ----------
+    x, y : ndarray, shape (n,)
+        At least three points, not all above each other.
+
+    Notes
+    -----
+    Checked in tests/published/test_nist_regression.py.
+    """
+    across = x - x.mean()
+    slope = float(across @ y / (across @ across))
+    start = float(y.mean() - slope * x.mean())
+    left = y - start - slope * x
+    return Line(start, slope, math.sqrt(float(left @ left) / (len(x) - 2) / float(across @ across)))
+
+
 def learnt(times: Sequence[float]) -> Learnt | None:
     """Fit the unit form to logged times of piece 1, 2, 3 ...; None below eight of them.
 
@@ -133,17 +174,12 @@ def learnt(times: Sequence[float]) -> Learnt | None:
     count = len(times)
     if count < FEWEST_LOGGED:
         return None
-    import numpy as np
     from scipy.special import stdtrit
 
-    x, y = np.log2(np.arange(1, count + 1)), np.log2(np.asarray(times, dtype=float))
-    across = x - x.mean()
-    slope = float(across @ y / (across @ across))
-    start = float(y.mean() - slope * x.mean())
-    error = math.sqrt(float(((y - start - slope * x) ** 2).sum()) / (count - 2) / float(across @ across))
-    reach = float(stdtrit(count - 2, BAND)) * error
-    low, middle, high = (2.0 ** (slope + step) for step in (-reach, 0.0, reach))
-    return Learnt(2.0**start, middle, low, high, count, high < 1)
+    line = straight_line(np.log2(np.arange(1, count + 1)), np.log2(np.asarray(times, dtype=float)))
+    reach = float(stdtrit(count - 2, BAND)) * line.slope_sd
+    low, middle, high = (2.0 ** (line.slope + step) for step in (-reach, 0.0, reach))
+    return Learnt(2.0**line.start, middle, low, high, count, high < 1)
 
 
 #: Upper end of every band: a twentieth lies above.

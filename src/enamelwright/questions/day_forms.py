@@ -171,6 +171,7 @@ class DayRule(BaseModel):
     finish: str
     loads: int
     late: int
+    too_long: int = Field(0, description="wet coats that lie longer than they keep")
 
 
 class DayAnswer(BaseModel):

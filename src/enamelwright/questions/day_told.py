@@ -169,6 +169,7 @@ def payload_of(
                 finish=dates.text(calendar.to_clock(each.finish)),
                 loads=len(each.loads),
                 late=len(each.late_pieces),
+                too_long=each.score.broken,
             )
             for name, each in search.baselines
         ),
@@ -214,10 +215,11 @@ def chance_of(told: Told, plan: DayPlan, asked: DayInput, progress: Progress) ->
         first=tuple(named),
         assumptions=(
             f"{good[0]:.0%} of pieces come out good ({good[1]:.0%} to {good[2]:.0%}; {record}); one that fails is "
-            "found at a firing and begun again at once",
+            "found at a firing and begun again at once, as often as it takes; pieces fail one by one, so a load lost "
+            "as a whole is not counted",
             f"the pace of a day varies by {pace.value:.0%} ({pace.low or 0:.0%} to {pace.high or 0:.0%}), one piece of "
             f"work by {step.value:.0%} ({step.low or 0:.0%} to {step.high or 0:.0%}); firings, waits and hands are as "
-            "planned and the order is kept",
+            "planned and the order is kept; in brackets stands the range from the worst of all this to the best",
         ),
     )  # fmt: skip
 

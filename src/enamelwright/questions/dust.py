@@ -173,7 +173,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
             for one in helps
         ),
         mask=mask.words
-        + (f" The high end would ask for a factor of about {mask.needed:.2g}." if mask.needed > 1 else ""),
+        + (f" The high end would ask for a factor of about {mask.needed:.2g}." if mask.needed > mask.factor > 1 else ""),
     )  # fmt: skip
     cited = dict.fromkeys(key for one in held for key in source_keys(one.limit.source))
     return Answer[DustAnswer](

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described
 from enamelwright.learning.fault_atlas import fault_of
-from enamelwright.learning.fault_finder import Tally, rank, separating
+from enamelwright.learning.fault_finder import Tally, most_telling, rank, separating, struck_out
 from enamelwright.learning.fault_signs import FaultFacts
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -64,7 +64,7 @@ class SeparatingAnswer(BaseModel):
 
 
 class FaultAnswer(BaseModel):
-    """Causes in order, never as a chance."""
+    """Causes in order, never as a chance; those that cannot be are struck out, each with why."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -73,6 +73,8 @@ class FaultAnswer(BaseModel):
     causes: tuple[CauseAnswer, ...]
     separating: SeparatingAnswer | None
     in_hand: tuple[str, ...]
+    struck_out: tuple[str, ...]
+    nothing: str = Field(description="said when nothing that is known speaks for any cause; else empty")
 
 
 def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
@@ -100,7 +102,12 @@ def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
         )
         for one in ranked
     )  # fmt: skip
-    because = [f"first: {ranked[0].cause.words}", *ranked[0].speaks_for, *ranked[0].here]
+    nothing = ""
+    if not any(one.speaks_for or one.here for one in ranked):
+        nothing = "Nothing that is known speaks for any of these; they stand as the trade finds them, oftenest first."
+        ask = most_telling(asked.fault, ranked, asked.facts)
+        nothing += f" One answer would tell most: {ask}." if ask else ""
+    because = [nothing] if nothing else [f"first: {ranked[0].cause.words}", *ranked[0].speaks_for, *ranked[0].here]
     if asked.facts.in_hand:
         because.insert(0, f"in this firing something went wrong in the hand: {', '.join(asked.facts.in_hand)}")
     return Answer[FaultAnswer](
@@ -115,6 +122,8 @@ def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
             if apart is not None
             else None,
             in_hand=asked.facts.in_hand,
+            struck_out=tuple(f"{one.words}: {why}" for one, why in struck_out(asked.fault, asked.facts)),
+            nothing=nothing,
         ),
         because=tuple(because),
         sources=tuple(dict.fromkeys(source for one in ranked for source in one.cause.sources)),

@@ -7,9 +7,11 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
+from enamelwright.craft.colour.correction import Correction, Corrections
 from enamelwright.craft.colour.eyes import closeness, difference_words, munsell_words, plain_name
 from enamelwright.craft.colour.light import LIGHT_CODES, LIGHT_WORDS, USUAL, LightName, seen_under
 from enamelwright.craft.colour.look import View, screen_colour
@@ -17,6 +19,7 @@ from enamelwright.craft.colour.matching import Match, Matched, match_colour
 from enamelwright.craft.description import Described
 from enamelwright.craft.jar import Jar
 from enamelwright.errors import InputError
+from enamelwright.learning.colour_tiles import alike_key
 from enamelwright.physics.colour.colour_space import lab_of, untoned, xyz_of_linear_srgb
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -24,6 +27,17 @@ from enamelwright.questions.question import Question, engine
 _HEX = re.compile(r"#?([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 _DIGITS = 1
 _BYTE = 255
+
+
+class LearnedShift(Described):
+    """By how much stacks of one kind come out otherwise than foretold, as tiles of the maker teach it."""
+
+    kind: Annotated[tuple[str, ...], Field(min_length=2, max_length=8)] = Field(
+        description="the uppermost jar, the metal or foil, then how light passes what lies between"
+    )
+    lab: tuple[float, float, float] = Field(description="to be added to L*, a*, b*")
+    sd: Annotated[float, Field(ge=0, le=50)] = Field(description="of each of the three")
+    tiles: Annotated[int, Field(ge=1)] = Field(description="it was learned from")
 
 
 class MatchInput(Described):
@@ -45,6 +59,9 @@ class MatchInput(Described):
     )
     lights: Annotated[tuple[LightName, ...], Field(min_length=1, max_length=5)] = USUAL
     jars: Annotated[tuple[Jar, ...], Field(max_length=120)] = Field((), description="jars the bench does not know")
+    learned: Annotated[tuple[LearnedShift, ...], Field(max_length=600)] = Field(
+        (), description="what your own tiles teach of stacks of a kind; it is added to what is foretold"
+    )
 
     @model_validator(mode="after")
     def _one_target(self) -> MatchInput:
@@ -101,13 +118,15 @@ class MatchedStack(BaseModel):
     by_light : dict
         That score under each light; empty without one.
     firings : int
-        One a coat.
+        One a laying; a thick coat is laid and fired several times.
     risks, objections : tuple of str
         What may turn its colour; what the rules of the trade say.
     invented : tuple of str
         Jars whose colour nobody measured.
     unsure : tuple of str
         Other jars whose curves are told without how sure they are.
+    learned : str
+        What the maker's own tiles add to its colour; empty when nothing.
     foremost : bool
         Whether none is better in score, firings or risk without being worse in another.
     """
@@ -130,6 +149,7 @@ class MatchedStack(BaseModel):
     objections: tuple[str, ...]
     invented: tuple[str, ...]
     unsure: tuple[str, ...]
+    learned: str
     foremost: bool
 
 
@@ -144,8 +164,8 @@ class MatchAnswer(BaseModel):
         In plain words; nearest chip.
     reached : bool
         Whether the stack shown first gets near, every jar of it fitted.
-    words : str
-        The finding in one sentence, of the stack shown first.
+    words, why_first : str
+        The finding in one sentence, of the stack shown first; why that stands first.
     stacks : tuple of MatchedStack
         The foremost first.
     nearest : float
@@ -154,8 +174,8 @@ class MatchAnswer(BaseModel):
         How many stacks were looked at.
     left_out : tuple of str
         Jars whose colour nothing tells.
-    measure : str
-        The jar whose tiles would help most, and why.
+    measure, measure_jar : str
+        The jar whose tiles would help most, and why; its id.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -167,11 +187,13 @@ class MatchAnswer(BaseModel):
     munsell: str
     reached: bool
     words: str
+    why_first: str
     stacks: tuple[MatchedStack, ...]
     nearest: float
     looked_at: int
     left_out: tuple[str, ...]
     measure: str
+    measure_jar: str
 
 
 def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
@@ -188,7 +210,7 @@ def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
     names = asked.choose_from or tuple(jar.id for jar in asked.jars)
     found = match_colour(
         asked.target, studio, jars=names, metals=asked.metals, coats=asked.coats, surface=asked.surface,
-        view=asked.view, lights=asked.lights,
+        view=asked.view, lights=asked.lights, learned=_learned(asked, studio),
     )  # fmt: skip
     lights = ", ".join(LIGHT_WORDS[light] for light in asked.lights)
     return Answer[MatchAnswer](
@@ -208,13 +230,18 @@ def answer(asked: MatchInput, bench: Bench) -> Answer[MatchAnswer]:
     )
 
 
+def _learned(asked: MatchInput, bench: Bench) -> Corrections:
+    told = {one.kind: Correction(one.kind[0], one.lab, one.sd, one.tiles) for one in asked.learned}
+    return Corrections(tuple(told.values()), lambda stack: told.get(alike_key(stack.as_tile(), bench)))
+
+
 def _payload(found: Matched, bench: Bench) -> MatchAnswer:
     screen, fits = screen_colour(found.target)
     return MatchAnswer(
         target=_rounded(found.target), screen=screen, on_screen=fits, colour=plain_name(found.target),
-        munsell=munsell_words(found.target), reached=found.reached, words=_words(found),
+        munsell=munsell_words(found.target), reached=found.reached, words=_words(found), why_first=_why_first(found),
         stacks=tuple(_stack(one, found, bench) for one in found.matches), nearest=round(found.nearest, _DIGITS),
-        looked_at=found.looked_at, left_out=found.unknown, measure=found.because,
+        looked_at=found.looked_at, left_out=found.unknown, measure=found.because, measure_jar=found.measure,
     )  # fmt: skip
 
 
@@ -230,11 +257,27 @@ def _words(found: Matched) -> str:
     if found.nearest >= limit("match/reached"):
         begin = "No surface can have this colour; nothing" if found.beyond else "Nothing"
         return f"{begin} you own gets within {int(found.nearest)} of it; the first stack is {off} as meant."
+    if first.corrected is not None and not first.measured:
+        return f"By what your own tiles teach the first stack is {off}; fire a tile of it before you count on that."
     if first.invented:
         return f"By invented curves the first stack is {off}; fire tiles of its jars before you count on that."
     if first.unsure:
         return f"By curves that do not say how sure they are the first stack is {off}; fire a tile of it."
     return f"The stack to count on most is {off}; those meant to come nearer are less sure."
+
+
+def _why_first(found: Matched) -> str:
+    """Say in one line why the first stack stands first."""
+    if not found.matches:
+        return ""
+    first = found.matches[0]
+    if first.measured:
+        return "First because nine in ten such stacks come nearer than nine in ten of any other here."
+    if first.corrected is not None:
+        return "First because your own tiles teach how such stacks come out: of those that come near it is the surest."
+    if not any(one.measured for one in found.matches):
+        return "First because it is meant to come nearest; nothing tells which of these is surer."
+    return "First because it is meant to come near enough to outweigh that nobody measured all its jars."
 
 
 #: The finding by how close the first stack is.
@@ -256,8 +299,16 @@ def _stack(one: Match, found: Matched, bench: Bench) -> MatchedStack:
         by_light={light: round(far, _DIGITS) for light, far in one.by_light} if one.measured else {},
         firings=one.firings, risks=tuple(f"{risk.words} {risk.remedy}" for risk in one.risks),
         objections=tuple(each.words for each in one.objections), invented=one.invented, unsure=one.unsure,
-        foremost=one.foremost,
+        learned=_learned_words(one), foremost=one.foremost,
     )  # fmt: skip
+
+
+def _learned_words(one: Match) -> str:
+    if one.corrected is None:
+        return ""
+    before = tuple(mine - by for mine, by in zip(one.lab, one.corrected.lab, strict=True))
+    words = difference_words(before, one.lab)
+    return f"{words}: learned from {one.corrected.tiles} of your spots, give or take {one.corrected.sd:.0f}"
 
 
 def _rounded(lab: tuple[float, float, float]) -> tuple[float, float, float]:
@@ -279,7 +330,9 @@ def _assumptions(found: Matched, view: View) -> tuple[str, ...]:
     if unsure:
         words.append(f"the curves of {', '.join(unsure)} do not say how sure they are; a spread of them is assumed")
     held = "the metal catches the light" if view == "catching the light" else "the metal is turned away from the light"
-    words.append(f"each coat is weighed out and fired once; {held}")
+    most = units.show(limit("match/laying"), "length", "mm")
+    words.append(f"each coat is weighed out; one thicker than {most} is laid and fired in parts; {held}")
+    words.append("an opaque is laid thick enough to hide what is below it")
     words.append("under other lights than daylight the smoothest reflectance of the target stands for it")
     return tuple(words)
 

@@ -260,7 +260,7 @@ def _learning(asked: SeriesInput, pieces: int | None) -> tuple[str, Figure | Non
         why = (
             f"{len(asked.minutes)} times on record, fewer than {learning_curve.FEWEST_LOGGED}"
             if fit is None
-            else f"the record does not tell learning from chance ({fit.low:.0%} to {fit.high:.0%} at each doubling)"
+            else "the times on record do not show that you get faster"
         )
         total = mean * count * minute
         words = f"{why}: planned with the mean of {mean:.1f} min"

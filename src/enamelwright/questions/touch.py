@@ -11,7 +11,7 @@ from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.cooling_times import HotPiece, leaving, times_of
 from enamelwright.craft.cooling_times import told as cooling_told
-from enamelwright.craft.description import Described, Dimension, Length, Temperature, Thickness, Time
+from enamelwright.craft.description import Described, Length, Temperature, Thickness, Time
 from enamelwright.craft.health import touch
 from enamelwright.craft.health.glare_at_kiln import Opening
 from enamelwright.craft.health.limits import limit
@@ -24,8 +24,6 @@ from enamelwright.questions.answer import Answer
 from enamelwright.questions.glare import GlareInput, opening_of
 from enamelwright.questions.question import Question, engine
 from enamelwright.reference.loader import value
-
-ArealMass = Annotated[float, Dimension("areal_mass", "g_per_cm2")]
 
 #: What the figure is and is not.
 WHAT_IT_IS = (
@@ -43,7 +41,9 @@ class TouchInput(Described):
     metal: Annotated[str, Field(max_length=60)] = Field("copper", description="of a piece that cools")
     diameter: Annotated[Length, Field(gt=0, le=1)] | None = Field(None, description="of that piece")
     thickness: Annotated[Thickness, Field(gt=0, le=0.05)] | None = Field(None, description="of its sheet")
-    glass: Annotated[ArealMass, Field(ge=0, le=10)] = Field(1.0, description="on each face; 0.1 g/cm2 if left out")
+    enamel: Annotated[Length, Field(ge=0, le=0.01)] | None = Field(
+        None, description="fired, on each face; an ordinary coat on both faces, 0.4 mm, if left out"
+    )
     kiln_temperature: Temperature | None = Field(None, description="the piece or the hand meets it open")
     width: Annotated[Length, Field(gt=0, le=2)] | None = Field(None, description="clear opening of the kiln")
     height: Annotated[Length, Field(gt=0, le=2)] | None = None
@@ -100,24 +100,31 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
     headline = f"{words}: for a touch of {_time(asked.seconds)} no hotter than {_degrees(allowed)}."
     if asked.temperature is not None:
         longest = touch.longest_band(asked.material, asked.temperature)
-        levels.append("good" if asked.temperature <= allowed else "stop")
+        # Judged by the low end: what may burn already is worth a warning.
+        likely = asked.temperature > allowed
+        levels.append("stop" if likely else "watch" if longest.low < asked.seconds else "good")
         if longest.value <= 0:
             headline = f"{words} at {_degrees(asked.temperature)} is too hot for the briefest touch."
         elif levels == ["stop"]:
             headline = f"{words} at {_degrees(asked.temperature)} is too hot for {_time(asked.seconds)}."
+        elif levels == ["watch"]:
+            headline = f"{words} at {_degrees(asked.temperature)} may burn within {_time(asked.seconds)}: leave it."
         else:
             headline = f"{words} at {_degrees(asked.temperature)}: a burn is unlikely on this estimate."
     edge = hand = None
+    enamel, given = asked.enamel if asked.enamel is not None else touch.told("usual_enamel").value, list[str]()
     because = [
         f"a model of skin burns at {_degrees(model)}, remembered points of a standard give {_degrees(table)}; "
         f"the lower counts, the model less {touch.told('model_less').value:.0f} K"
     ]
     if asked.diameter is not None:
-        edge, hand, line = _cooling(asked)
+        edge, hand, line = _cooling(asked, enamel)
         because.append(line)
         if asked.temperature is None:
             headline = line[0].upper() + line[1:] + "."
-    flux, hurts, given = _door(asked, bench)
+        if asked.enamel is None:
+            given.append(f"an ordinary coat of enamel on both faces, {_mm(enamel)} on each")
+    flux, hurts, of_door = _door(asked, bench)
     if flux is not None:
         because.append(f"{float(f'{flux.value:.2g}'):g} W/m2 falls on a hand before the open kiln")
         door = touch.door_level(hurts)
@@ -136,7 +143,7 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
         ),
         because=tuple(because),
         sources=(limit("burn_metal_60s").words(), limit("en407_contact_L1").words(), origin.words()),
-        assumptions=given,
+        assumptions=(*given, *of_door),
         cautions=(
             "A burn: cool it under running water at once, long, and see a doctor for more than a reddening.",
             "Gloves with a cuff, no synthetic sleeves; tongs and fork hold, the glove only keeps the glow off.",
@@ -147,7 +154,7 @@ def answer(asked: TouchInput, bench: Bench) -> Answer[TouchAnswer]:
     )  # fmt: skip
 
 
-def _cooling(asked: TouchInput) -> tuple[Figure | None, Figure | None, str]:
+def _cooling(asked: TouchInput, enamel: float) -> tuple[Figure | None, Figure | None, str]:
     """Return (by the edge, in the hand, a line on it) of a disc that cools on a rack in still air."""
     diameter = asked.diameter or 0.0
     sheet = metal(asked.metal)
@@ -158,15 +165,16 @@ def _cooling(asked: TouchInput) -> tuple[Figure | None, Figure | None, str]:
         # hardly warm: what is lost at the door is more than there is, so nothing is taken as lost
         out = Figure.exact(asked.kiln_temperature, "temperature", out.origin)
     sheet.check_below_solidus(out.value)
+    glass = enamel * touch.glass_density()
     piece = HotPiece(
-        sheet, asked.thickness or _USUAL_SHEET, np.pi * diameter**2 / 4, np.pi * diameter, (asked.glass, asked.glass),
-        (), out,
+        sheet, asked.thickness or _USUAL_SHEET, np.pi * diameter**2 / 4, np.pi * diameter, (glass, glass), (), out,
     )  # fmt: skip
     times = times_of(piece)
     if times.edge is None or times.touch is None:
         return times.edge, times.touch, "it never cools to the touch here"
     line = f"by the edge after about {_time(times.edge.high)}, in the hand after about {_time(times.touch.high)}"
-    return times.edge, times.touch, f"on a rack in still air {line}, on a warm spot later or never"
+    coats = f"with {_mm(enamel)} of enamel on each face" if enamel else "without any enamel"
+    return times.edge, times.touch, f"{coats}, on a rack in still air {line}, on a warm spot later or never"
 
 
 #: Sheet of a piece when it is not told [m] (judgement).
@@ -198,6 +206,10 @@ def _glove(asked: TouchInput) -> str:
         f"Contact heat level {level} of EN 407 is tested at {_degrees(tested)} for {seconds:.0f} s: a short grip, "
         "not for holding on. Wet gloves scald."
     )
+
+
+def _mm(metres: float) -> str:
+    return units.show(metres, "length", "mm")
 
 
 def _degrees(kelvin: float) -> str:

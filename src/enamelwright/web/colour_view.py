@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from enamelwright import units
 from enamelwright.craft.colour.colour_risk import ColourRisk
+from enamelwright.craft.colour.correction import moved
 from enamelwright.craft.colour.eyes import EYES, difference_words, eye_words, munsell_words, plain_name, screen_as_seen
 from enamelwright.craft.colour.fired_colour import ThicknessLook
 from enamelwright.craft.colour.look import VIEWS, Look, View, screen_colour
@@ -213,11 +214,10 @@ def _learned(place: ColourPlace, lab: Lab, pattern: Pattern, key: str) -> tuple[
     """Return the colour moved by what the maker's own tiles teach, and that in words."""
     if place.shift is None:
         return None, ""
-    light, red, yellow = (one + by for one, by in zip(lab, place.shift.lab, strict=True))
-    moved = (min(max(light, 0.0), 100.0), red, yellow)
-    words = difference_words(lab, moved)
-    return patch(moved, pattern, "as your tiles come out (learned)", f"{key}-learned"), (
-        f"{words}, learned from {place.shift.count} of your tiles, give or take {place.shift.sd:.0f}"
+    shown = moved(lab, place.shift.lab).tolist()
+    words = difference_words(lab, shown)
+    return patch(shown, pattern, "as your tiles come out (learned)", f"{key}-learned"), (
+        f"{words}, learned from {place.shift.count} of your spots, give or take {place.shift.sd:.0f}"
     )
 
 

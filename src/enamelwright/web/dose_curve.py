@@ -54,7 +54,8 @@ def dose_curve(doses: Sequence[tuple[float, Figure]], chosen: float) -> DoseCurv
         (times, *(log10(units.from_si(end, "mg/L", "concentration")) for end in (left.low, left.high)))
         for times, left in doses
     ]
-    least, most = floor(min(low for _, low, _ in ends)), ceil(max(high for _, _, high in ends))
+    least = floor(min(low for _, low, _ in ends))
+    most = max(ceil(max(high for _, _, high in ends)), least + 1)  # one decade at least
     first, last = ends[0][0], ends[-1][0]
 
     def x(times: float) -> float:

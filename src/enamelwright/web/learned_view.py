@@ -7,6 +7,7 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from math import isfinite
 from typing import Any
 
 from markupsafe import Markup
@@ -14,12 +15,15 @@ from markupsafe import Markup
 from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.errors import EnamelwrightError
+from enamelwright.learning.control_chart import ControlChart
+from enamelwright.learning.proportions import exact
 from enamelwright.pictures import learned_charts
 from enamelwright.questions.next_tile import NextTileAnswer
 from enamelwright.records.store import Store
 from enamelwright.web import piece_view, sections
 from enamelwright.web.learns import changed
 from enamelwright.web.viewer import degrees
+from enamelwright.workshop.control_looks import TileFired
 from enamelwright.workshop.control_tiles import ControlSeries
 from enamelwright.workshop.coverage import BOW, GLOSS, Compared, Coverage, compared, coverage
 from enamelwright.workshop.designs import version_row
@@ -161,34 +165,63 @@ def kiln_chart(kiln: KilnLearned) -> Markup:
     return chart(learned_charts.kiln_days(days, [one.isoformat() for one in kiln.changed]))
 
 
-def trouble_of(series: ControlSeries) -> list[bool]:
-    """Tell which tiles of a series are out of order; empty while there are too few.
+@dataclass(frozen=True)
+class Charted:
+    """One chart of control tiles as a page shows it: picture, finding, and a row for each tile."""
+
+    said: str
+    level: str
+    picture: Markup
+    finding: str
+    rows: list[tuple[str, str, str, str]]
+    head: str
+
+
+#: What is charted of a control tile: title of the axis, head of the column, and how a value is written.
+CHARTED = {
+    "seconds": ("seconds to first gloss", "First gloss", "{:.0f} s"),
+    "colour": ("colour, off the first tiles", "Off by", "{:.1f}"),
+    "bow": ("bow in mm, front high", "Bow", "{:+.2f} mm"),
+}
+
+
+def charted(series: ControlSeries) -> list[Charted]:
+    """Return the charts of one series: seconds to first gloss, then colour and bow where they were read.
 
     Parameters
     ----------
     series : ControlSeries
         Of one kiln and setting.
     """
-    return [bool(one) for one in series.chart.trouble] if series.chart is not None else []
+    seconds = [one.seconds for one in series.tiles]
+    found = [_charted("seconds", series.tiles, seconds, series.chart, series.words, series.alarm)]
+    return found + [_charted(one.what, one.tiles, one.values, one.chart, one.words, one.alarm) for one in series.looks]
 
 
-def control_chart(series: ControlSeries) -> Markup:
-    """Draw the control tiles of one series.
-
-    Parameters
-    ----------
-    series : ControlSeries
-        Of one kiln and setting.
-    """
-    known = series.chart
-    return chart(
-        learned_charts.control_tile(
-            [(one.label, one.seconds) for one in series.tiles],
-            trouble_of(series),
-            round(known.middle, 1) if known is not None else None,
-            tuple(round(one, 1) for one in known.limits) if known is not None else None,  # type: ignore[arg-type]
-        )
-    )
+def _charted(
+    what: str, tiles: Sequence[TileFired], values: Sequence[float], known: ControlChart | None, said: str,
+    alarm: TileFired | None,
+) -> Charted:  # fmt: skip
+    title, head, written = CHARTED[what]
+    trouble = [bool(one) for one in known.trouble] if known is not None else [False] * len(tiles)
+    limits = None
+    if known is not None:  # a colour cannot be too near to what it was
+        limits = [round(one, 2) for one in known.limits[what == "colour" :]]
+    picture = learned_charts.control_tile(
+        [(tile.label, round(one, 2)) for tile, one in zip(tiles, values, strict=True)], trouble,
+        round(known.middle, 2) if known is not None else None, limits, unit=title,
+    )  # fmt: skip
+    finding = "Every tile lies where chance leaves it."
+    if alarm is not None:
+        finding = f"{alarm.label} is the first that chance does not explain."
+    elif any(trouble):
+        finding = "The last tiles are in order again."
+    rows = [
+        (tile.label, tile.at, written.format(one), "alarm" if out else "as usual")
+        for tile, one, out in zip(tiles, values, trouble, strict=True)
+    ]
+    level = "" if known is None else "good" if alarm is None else "watch"
+    return Charted(said, level, chart(picture), finding if known is not None else "", rows, head)
 
 
 @dataclass(frozen=True)
@@ -202,7 +235,7 @@ class Foretold:
     picture: Markup
     cases: list[Compared]
     shown: list[tuple[Compared, str, str]]
-    newest: tuple[int, int] | None
+    newest: tuple[int, int, str] | None
 
 
 def foretold(studio: Studio) -> list[Foretold]:
@@ -219,14 +252,16 @@ def foretold(studio: Studio) -> list[Foretold]:
         mine = [one for one in pairs if one.what == row.what]
         unit, dimension = ("s", "time") if row.what == GLOSS else ("mm", "length")
         scale = units.from_si(1.0, unit, dimension)
-        drawn = [(one.low * scale, one.high * scale, one.happened * scale) for one in reversed(mine[:DRAWN])]
+        ends = [one for one in mine[:DRAWN] if one.priced]
+        drawn = [(one.low * scale, one.high * scale, one.happened * scale) for one in reversed(ends)]
         drawn = [(round(low, 3), round(high, 3), round(happened, 3)) for low, high, happened in drawn]
         title = "seconds to first gloss" if row.what == GLOSS else "bow in mm, front high"
         shown = [
             (
                 one,
-                f"{units.show(one.low, dimension, unit)} to {units.show(one.high, dimension, unit)}",
-                units.show(one.happened, dimension, unit),
+                f"{units.show(one.low, dimension, unit)} "
+                + (f"to {units.show(one.high, dimension, unit)}" if isfinite(one.high) else "or more"),
+                ("not by " if one.not_yet else "") + units.show(one.happened, dimension, unit),
             )
             for one in mine[:LISTED]
         ]
@@ -234,7 +269,7 @@ def foretold(studio: Studio) -> list[Foretold]:
             Foretold(
                 row.what, row, _caption(row), _verdict(row),
                 chart(learned_charts.foretold_happened(drawn, title)), mine, shown,
-                (sum(one.held for one in mine[:LISTED]), LISTED) if len(mine) > LISTED else None,
+                _newest(sum(one.held for one in mine[:LISTED])) if len(mine) > LISTED else None,
             )
         )  # fmt: skip
     return result
@@ -246,11 +281,17 @@ def _caption(row: Coverage) -> str:
     return f"{how}, and they ought to hold 90."
 
 
+def _newest(held: int) -> tuple[int, int, str]:
+    """Return (held, of how many, whether that is what chance allows a band that holds nine in ten)."""
+    low, high = exact(held, LISTED, SURE)
+    how = "fewer than" if high < SURE else "more than" if low > SURE else "about what"
+    return held, LISTED, f"{how} nine in ten allows"
+
+
 def _verdict(row: Coverage) -> str:
+    """Good only where both all of them and chance allow it."""
     low, high = row.between
-    if low <= SURE <= high:
-        return "good"
-    return "watch"
+    return "good" if low <= SURE <= high else "watch"
 
 
 #: What each kind of band is called, and what its figures are about.

@@ -29,6 +29,8 @@ HABITS = {
 }
 #: A share of the first spread below which a number counts as learned.
 LEARNED = 0.7
+#: Designs in work that are planned twice while somebody waits for the page, at most.
+MOST_TRIED = 4
 
 
 @dataclass(frozen=True)
@@ -95,14 +97,14 @@ def work_learned(studio: Studio, known: Bench) -> WorkLearned:
         The bench of this moment.
     """
     plain = known.model_copy(update={"learned_bows": (), "learned_hands": ()})
-    bows, why_bows = learned_bows(studio, plain)
-    hands, why_hands = learned_hands(studio, plain)
+    of_bows, of_hands = learned_bows(studio, plain), learned_hands(studio, plain)
+    bows, hands = of_bows.found, of_hands.found
     taught = plain.model_copy(update={"learned_bows": bows, "learned_hands": hands})
     piece, lines = _plan_lines(studio, plain, taught) if bows or hands else ("", [])
     return WorkLearned(
         [_hand_line(one) for one in _telling(hands)], [_bow_line(one) for one in bows],
         [_heat_line(one) for one in heat_budgets(studio, firing_facts(studio, known))], piece, lines,
-        {**why_bows, **why_hands},
+        {**of_bows.left_out, **of_hands.left_out},
     )  # fmt: skip
 
 
@@ -169,9 +171,13 @@ def _factor(middle: float, sd: float) -> str:
 
 def _plan_lines(studio: Studio, plain: Bench, taught: Bench) -> tuple[str, list[PlanLine]]:
     """Return figures of a piece in work that move, without what was learned and with it."""
+    tried: set[int] = set()
     for one in pieces_in_work(studio):
-        if not one.design_version:
+        if not one.design_version or one.design_version in tried:
             continue
+        if len(tried) == MOST_TRIED:
+            break
+        tried.add(one.design_version)
         version = version_row(studio, one.design_version)
         try:
             before, after = (plan_of(studio, version, bench).payload for bench in (plain, taught))

@@ -320,12 +320,12 @@ def _time(text: str) -> float:
 
 
 def _mean(loads: list[Cleaned]) -> Cleaned | None:
-    """Return a load like those that are known: of their mean weight lost, else of their mean area."""
-    weighed = [one.oxide for one in loads if one.oxide is not None]
-    if weighed:
-        return Cleaned(oxide=sum(weighed) / len(weighed))
-    areas = [craft.area_of(one) for one in loads]
-    return Cleaned(area=sum(areas) / len(areas)) if areas else None
+    """Return a load like those that are known: of their mean weight lost, else mean area, else mean weight."""
+    for key in ("oxide", "area", "mass"):
+        known = [one for one in (getattr(load, key) for load in loads) if one is not None]
+        if known:
+            return Cleaned(**{key: sum(known) / len(known)})
+    return None
 
 
 def _lines(book: craft.Ledger, entries: list[Row[Any]], steps: Mapping[int, tuple[Cleaned, str]]) -> list[Line]:

@@ -10,7 +10,7 @@ from typing import Any, Literal, cast, get_args
 from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import ColourRead
-from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, risks_of
+from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, limit, risks_of
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, partial_coats, stack_of
 from enamelwright.craft.colour.depth_colour import DepthLook, colour_against_depth
 from enamelwright.craft.colour.eyes import LookAlike, look_alikes
@@ -22,6 +22,7 @@ from enamelwright.craft.jar import Jar
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.colour_tiles import Beside, Shift, nearest
+from enamelwright.learning.tile_model import off
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import question
 from enamelwright.reference.loader import value
@@ -185,7 +186,7 @@ def _place(name: str, stack: ColourStack, bench: Bench, own: Sequence[SeenTile],
     try:
         risks = risks_of(fired_of(stack, bench))
         tiles = near_tiles(stack, own, bench, fared)
-        shift = fared.shift_of(_as_tile(stack), bench)
+        shift = fared.shift_of(stack.as_tile(), bench)
         return ColourPlace(name, stack, jars, fired_colour(stack, bench), "", risks, tiles, shift)
     except EnamelwrightError as error:
         return ColourPlace(name, stack, jars, None, str(error), (), tiles)
@@ -231,18 +232,11 @@ def near_tiles(
     usable = {one.stack.name: one for one in own if _known(one, bench)}
     # Only stacks are compared, so a tile that was seen but not measured takes part too.
     tiles = cast("Sequence[FiredTile]", [one.stack for one in usable.values()])
-    found = nearest(_as_tile(stack), tiles, bench, OWN_TILES)
+    found = nearest(stack.as_tile(), tiles, bench, OWN_TILES)
     beside = fared.beside if fared is not None else {}
     return tuple(
         NearTile(usable[near.tile.name], near.words, beside.get(usable[near.tile.name].name)) for near in found
     )
-
-
-def _as_tile(stack: ColourStack) -> TileStack:
-    return TileStack(
-        name="wanted", metal=stack.metal, foil=stack.foil, taken="unknown",
-        coats=tuple(TileCoat(jar=coat.jar, thickness=coat.thickness) for coat in stack.coats),
-    )  # fmt: skip
 
 
 def _known(tile: SeenTile, bench: Bench) -> bool:
@@ -386,7 +380,7 @@ def _depth(coat: Mapping[str, Any]) -> float | None:
     return None
 
 
-def match(asked: Mapping[str, Any], known: Bench) -> Answer[Any]:
+def match(asked: Mapping[str, Any], known: Bench, fared: OwnColours | None = None) -> Answer[Any]:
     """Ask for stacks that come near a colour; one search at a time.
 
     Parameters
@@ -395,6 +389,29 @@ def match(asked: Mapping[str, Any], known: Bench) -> Answer[Any]:
         As the question ``match`` takes it.
     known : Bench
         The bench of this moment.
+    fared : OwnColours, optional
+        What the studio's tiles teach of such stacks; it is counted in.
     """
+    learned = [
+        {"kind": list(key), "lab": list(shift.lab), "sd": shift.sd, "tiles": shift.count}
+        for key, shift in (fared.shifts if fared is not None else {}).items() if shift.learned
+    ]  # fmt: skip
     with _SEARCHING:
-        return question("match").ask(asked, known)
+        return question("match").ask({**asked, "learned": learned}, known)
+
+
+def fired_like(lab: Lab, own: Sequence[SeenTile], view: View) -> tuple[tuple[SeenTile, float], ...]:
+    """Return the studio's own tiles that come near a colour, with how far off each is, the nearest first.
+
+    Parameters
+    ----------
+    lab : tuple of float
+        Aimed at, in daylight.
+    own : sequence of SeenTile
+        All there are; readings by a grey card are left out, they are no colours by themselves.
+    view : str
+        How what is aimed at is held; only tiles read like that are compared.
+    """
+    near = [(one, off(lab, one.lab)) for one in own if one.lab is not None and one.absolute and one.view == view]
+    found = [(one, away) for one, away in near if away < limit("match/reached")]
+    return tuple(sorted(found, key=lambda pair: pair[1])[:OWN_TILES])

@@ -1,11 +1,13 @@
-"""The weekly tile: seconds to first gloss against the day, with limits, and what an alarm likely means."""
+"""The weekly tile: seconds to first gloss against the day, with limits, and what an alarm likely means.
+
+Its colour and its bow stand beside them in `control_looks`.
+"""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
 
-import numpy as np
 from sqlalchemy import select
 
 from enamelwright.learning.control_chart import FEWEST, ControlChart, control_chart
@@ -16,6 +18,7 @@ from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current, first_of
 from enamelwright.reference.loader import facts_of
+from enamelwright.workshop.control_looks import LAPSES, ControlLook, TileFired, looks_of, looks_read
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.named import within
 from enamelwright.workshop.studio import Studio
@@ -24,31 +27,8 @@ from enamelwright.workshop.studio import Studio
 KIND = "control tile"
 #: Settings differing by less than this are one setting [K].
 SAME = 3.0
-#: So many tiles in order after each other end an alarm.
-LAPSES = 3
 #: A tile that was fired elsewhere than in the middle tells another story.
 MIDDLE = frozenset({None, "", "centre", "center", "middle"})
-
-
-@dataclass(frozen=True)
-class TileFired:
-    """One control tile.
-
-    Attributes
-    ----------
-    label, number, load : str
-        Of the tile and its load.
-    at : str
-        When.
-    seconds : float
-        To first gloss [s].
-    """
-
-    label: str
-    number: str
-    load: str
-    at: str
-    seconds: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +47,8 @@ class ControlSeries:
         In order.
     chart : ControlChart or None
         None while there are too few.
+    looks : tuple of ControlLook
+        Colour and bow of the same tiles, where they were read.
     """
 
     kiln: str
@@ -74,6 +56,7 @@ class ControlSeries:
     since: str
     tiles: tuple[TileFired, ...]
     chart: ControlChart | None
+    looks: tuple[ControlLook, ...] = ()
 
     @property
     def alarm(self) -> TileFired | None:
@@ -84,16 +67,7 @@ class ControlSeries:
     @property
     def alarm_at(self) -> int | None:
         """Place of that tile in the series."""
-        if self.chart is None:
-            return None
-        trouble = self.chart.trouble
-        if not trouble[-LAPSES:].any():
-            return None
-        last = int(np.flatnonzero(trouble)[-1])
-        begin = last
-        while begin > 0 and trouble[max(0, begin - LAPSES) : begin].any():
-            begin = int(np.flatnonzero(trouble[:begin])[-1])
-        return begin
+        return None if self.chart is None else self.chart.lasting(LAPSES)
 
     @property
     def words(self) -> str:
@@ -135,6 +109,7 @@ def control_series(studio: Studio) -> list[ControlSeries]:
         fired_in = current(load_table).where(within(first_of(load_table), {row.load for row in inside}))
         loads = {row.of: row for row in connection.execute(fired_in.where(load_table.c.kiln.is_not(None)))}
         epochs: dict[int, list[str]] = {}
+        read = looks_read(connection, list(tiles))
         for event in connection.execute(current(kiln_event).where(kiln_event.c.new_epoch == True)):  # noqa: E712 - SQL
             epochs.setdefault(event.kiln, []).append(event.at)
     for one in sorted(inside, key=lambda row: loads[row.load].at if row.load in loads else ""):
@@ -147,7 +122,7 @@ def control_series(studio: Studio) -> list[ControlSeries]:
         setting = None if load.set_point is None else round(load.set_point / SAME) * SAME
         epoch = bisect_right(sorted(epochs.get(load.kiln, [])), load.at)
         tile = tiles[one.piece]
-        fired = TileFired(tile.label or tile.number, tile.number, load.number, load.at, float(seconds))
+        fired = TileFired(tile.label or tile.number, tile.number, load.number, load.at, float(seconds), tile.id)
         groups.setdefault((load.kiln, setting, epoch), []).append(fired)
     result = []
     for (kiln, setting, epoch), found in groups.items():
@@ -155,5 +130,5 @@ def control_series(studio: Studio) -> list[ControlSeries]:
         if len(found) > FEWEST:
             chart = control_chart([one.seconds for one in found], int(base), known_sd=sd, worth=worth)
         since = sorted(epochs[kiln])[epoch - 1] if epoch else ""
-        result.append(ControlSeries(names[kiln], setting, since, tuple(found), chart))
+        result.append(ControlSeries(names[kiln], setting, since, tuple(found), chart, looks_of(found, chart, read)))
     return sorted(result, key=lambda one: one.tiles[-1].at, reverse=True)

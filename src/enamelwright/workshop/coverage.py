@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf, isfinite
+from statistics import fmean, median
 from typing import Any
 
 from sqlalchemy import select
 
 from enamelwright.learning.kiln_clock import interval_score
 from enamelwright.learning.proportions import wilson
+from enamelwright.learning.stage_records import ORDER
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.schema.pieces import measure as measure_table
@@ -24,6 +27,8 @@ from enamelwright.workshop.studio import Studio
 GLOSS, BOW = "first gloss", "bow"
 #: Share of the bands that ought to hold.
 SURE = 0.9
+#: Stages a coat passes on its way to gloss.
+BEFORE_GLOSS = ORDER[: ORDER.index("gloss")]
 
 
 @dataclass(frozen=True)
@@ -38,8 +43,12 @@ class Compared:
         Their numbers.
     at : str
         When it went in.
-    low, likely, high, happened : float
+    low, likely, high : float
+        In SI; `high` is infinite where the band was open, as its late end lay beyond the times worked out.
+    happened : float
         In SI.
+    not_yet : bool
+        It had not come by then, when somebody looked last; later is not known.
     """
 
     what: str
@@ -50,11 +59,24 @@ class Compared:
     likely: float
     high: float
     happened: float
+    not_yet: bool = False
+
+    @property
+    def told(self) -> bool:
+        """Whether the record tells if the band held: not where it began before the last look and ended after it."""
+        return not self.not_yet or self.happened < self.low or self.happened >= self.high or self.high == inf
 
     @property
     def held(self) -> bool:
-        """Whether it happened inside the band."""
+        """Whether it happened inside the band, or had not come as the band said."""
+        if self.not_yet:
+            return self.happened < self.high
         return self.low <= self.happened <= self.high
+
+    @property
+    def priced(self) -> bool:
+        """Whether band and outcome are numbers, so that its width and misses can be weighed."""
+        return not self.not_yet and isfinite(self.high)
 
 
 @dataclass(frozen=True)
@@ -69,8 +91,10 @@ class Coverage:
         How many, and how many of them held.
     between : tuple of float
         Between which shares the bands hold, as far as so few tell.
+    priced : int
+        How many of them have two ends and came to pass, so that they have a price.
     score : float
-        Mean price of a band, its width and its misses, in SI; smaller is better.
+        Mean price of such a band, its width and its misses, in SI; smaller is better. Nought when there is none.
     ratio : float
         Middle of what happened over what was likely; 1 when right on the whole. Nought where it means nothing.
     """
@@ -79,6 +103,7 @@ class Coverage:
     count: int
     held: int
     between: tuple[float, float]
+    priced: int
     score: float
     ratio: float
 
@@ -91,8 +116,11 @@ class Coverage:
 #: A long record takes a breath to read.
 _pairs = AtHand["tuple[Compared, ...]"](prediction, load_table, load_piece, measure_table, mishap, piece_table)
 #: Columns that are read; rows are many and wide.
-_LOAD = (load_table.c.number, load_table.c.at, load_table.c.interrupted, load_table.c.to_gloss)
-_INSIDE = (load_piece.c.load, load_piece.c.piece, load_piece.c.do_not_learn, load_piece.c.to_gloss)
+_SEEN = ("to_gloss", "stage_seen", "seconds")
+_LOAD = (load_table.c.number, load_table.c.at, load_table.c.interrupted, *(load_table.c[one] for one in _SEEN))
+_INSIDE = (
+    load_piece.c.load, load_piece.c.piece, load_piece.c.do_not_learn, *(load_piece.c[one] for one in _SEEN),
+)  # fmt: skip
 _BOW = (measure_table.c.load, measure_table.c.piece, measure_table.c.length)
 _TOLD = (prediction.c.load, prediction.c.piece, prediction.c.asked, prediction.c.figures)
 
@@ -135,20 +163,19 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
         if (one.asked or {}).get("told") != "before the outcome" or load.interrupted or piece.do_not_learn:
             continue
         figures = one.figures or {}
-        for what, band, happened in (
-            (GLOSS, _gloss(figures), piece.to_gloss if piece.to_gloss is not None else load.to_gloss),
-            (BOW, _bow(figures), bows.get((one.load, one.piece))),
+        seen, not_yet = _first_gloss(load, piece, figures)
+        for what, band, happened, yet in (
+            (GLOSS, _gloss(figures), seen, not_yet),
+            (BOW, _bow(figures), bows.get((one.load, one.piece)), False),
         ):
             if band is None or happened is None:
                 continue
-            key = (what, one.load, band["value"], happened)
-            found.setdefault(
-                key,
-                Compared(
-                    what, load.number, numbers.get(one.piece, ""), load.at,
-                    band["low"], band["value"], band["high"], float(happened),
-                ),
+            pair = Compared(
+                what, load.number, numbers.get(one.piece, ""), load.at,
+                band["low"], band["value"], band["high"], float(happened), yet,
             )  # fmt: skip
+            if pair.told:
+                found.setdefault((what, one.load, band["value"], happened), pair)
     return tuple(found.values())
 
 
@@ -166,12 +193,24 @@ def coverage(pairs: list[Compared]) -> list[Coverage]:
         if not mine:
             continue
         held = sum(one.held for one in mine)
-        prices = [interval_score(one.low, one.high, one.happened, SURE) for one in mine]
-        ratios = sorted(one.happened / one.likely for one in mine if one.likely > 0)
-        ratio = ratios[len(ratios) // 2] if what == GLOSS and ratios else 0.0
-        between = wilson(held, len(mine), SURE)
-        rows.append(Coverage(what, len(mine), held, between, sum(prices) / len(prices), ratio))
+        prices = [interval_score(one.low, one.high, one.happened, SURE) for one in mine if one.priced]
+        ratios = [one.happened / one.likely for one in mine if one.likely > 0 and not one.not_yet]
+        rows.append(
+            Coverage(
+                what, len(mine), held, wilson(held, len(mine), SURE), len(prices), fmean(prices) if prices else 0.0,
+                median(ratios) if what == GLOSS and ratios else 0.0,
+            )
+        )  # fmt: skip
     return rows
+
+
+def _first_gloss(load: Any, piece: Any, figures: Mapping[str, Any]) -> tuple[float | None, bool]:
+    """Return when gloss was first seen, or until when it was not though the firing went for it, and which of both."""
+    seen = piece.to_gloss if piece.to_gloss is not None else load.to_gloss
+    stage = piece.stage_seen or load.stage_seen
+    if seen is not None or stage not in BEFORE_GLOSS or (figures.get("firing") or {}).get("target") in BEFORE_GLOSS:
+        return seen, False
+    return (piece.seconds if piece.seconds is not None else load.seconds), True
 
 
 def _gloss(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
@@ -181,7 +220,7 @@ def _gloss(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
     for one in (firing.get("window") or {}).get("stages") or []:
         if one.get("stage") == "gloss" and one.get("begins"):
             begins: Mapping[str, float] = one["begins"]
-            return begins
+            return {**begins, "high": inf} if one.get("open_ended") else begins
     return None
 
 

@@ -65,11 +65,11 @@ def look_longer(studio: Studio, replaces: bool = False) -> int:
 @jobs.does(KIND)
 def _replace(studio: Studio, asked: Mapping[str, Any], progress: jobs.Progress) -> Mapping[str, Any]:
     """Search, and keep what is found if it is better and the plan is still the one it began from."""
-    going = sticky(progress)
+    going = sticky(lambda share, words: _is_kept(studio, asked["plan"]) and progress(share, words))
     result = question("day").ask(asked["data"], bench(studio), progress=going).to_json()
     before = kept_plan(studio)
     found = {**result, "was": None}
-    if before is None or before.row != asked["plan"] or not going(1.0, "comparing it with the first plan"):
+    if before is None or not going(1.0, "comparing it with the first plan"):
         return found
     if _worth(result["payload"]) >= _worth(before.answer):
         return {**found, "kept": True, "was": _figures(before)}
@@ -78,6 +78,12 @@ def _replace(studio: Studio, asked: Mapping[str, Any], progress: jobs.Progress) 
     except Conflict:  # planned otherwise at this very moment
         return found
     return {**found, "kept": True, "was": _figures(before)}
+
+
+def _is_kept(studio: Studio, row: int) -> bool:
+    """Whether a plan is still the one that is kept: when it is not, nothing needs to be found for it any more."""
+    kept = kept_plan(studio)
+    return kept is not None and kept.row == row
 
 
 def _worth(answer: Mapping[str, Any]) -> tuple[int, float, float, int]:
@@ -96,7 +102,16 @@ def search_of(studio: Studio, row: int) -> Row[Any] | None:
         found = jobs.job(studio, row)
     except EnamelwrightError:
         return None
-    return found if found.kind in {asking.KIND, KIND} and (found.asked or {}).get("name") == "day" else None
+    return found if _is_day(found) else None
+
+
+def going_on(studio: Studio) -> Row[Any] | None:
+    """Return the newest longer search of the day that is not over, whoever asked for it; None without one."""
+    return next((one for one in jobs.going_on(studio, (KIND, asking.KIND)) if _is_day(one)), None)
+
+
+def _is_day(job: Row[Any]) -> bool:
+    return job.kind in {asking.KIND, KIND} and (job.asked or {}).get("name") == "day"
 
 
 def take_job(studio: Studio, job: int) -> KeptPlan:

@@ -13,7 +13,7 @@ from enamelwright.craft.kiln_facts import kiln_facts
 from enamelwright.craft.outline_ring import Ring
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Support
-from enamelwright.errors import EnamelwrightError
+from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.pictures.laid_out import LaidPiece
 from enamelwright.pictures.lights import Light
 from enamelwright.pictures.shelf import shelf_svg
@@ -190,6 +190,8 @@ def _asked(studio: Studio, known: Bench, plan: KeptPlan, block: Block) -> tuple[
     tiles = {lot.version: lot for lot in new_lots(studio).values()} if min(kinds) < 0 else {}
     standing, names = [], {}
     for version, mine in kinds.items():
+        if version < 0 and version not in tiles:
+            raise InputError("a tile in it was tried meanwhile.", "Plan the rest again.")
         piece = tiles[version].tile() if version in tiles else told_of(designs.version_row(studio, version))
         called = piece.name if piece.name not in names else f"{piece.name} ({version})"
         names[called] = list(mine)

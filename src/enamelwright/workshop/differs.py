@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, alias, exists, func, select, union_all
 
-from enamelwright import units
+from enamelwright.learning.fault_signs import span_words
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.jars import jar as jar_table
@@ -34,6 +34,8 @@ from enamelwright.workshop.typed import as_typed
 SAME_AMOUNT = 0.1
 #: A pause since the load before is told when it is this many times as long or short (judgement).
 OTHER_PAUSE = 2.0
+#: A kiln that rested longer is cold, and colder it does not get [s] (judgement).
+RESTED = 12 * 3600.0
 #: Firings of one number that are looked through for a good one, the newest first.
 LOOK_BACK = 200
 #: Stages in their order.
@@ -273,7 +275,9 @@ def _compare(then: _Firing, now: _Firing) -> tuple[list[Differing], list[str], l
     tell("kiln", then.kiln, now.kiln)
     if then.kiln_id is not None and then.kiln_id == now.kiln_id:
         tell("state of the kiln", _epoch_words(then.epoch), _epoch_words(now.epoch))
-    tell("pause since the load before", _minutes(then.pause), _minutes(now.pause), _same_pause(then.pause, now.pause))
+    # How long the kiln will have rested is known only of a load that went in.
+    if now.load is not None:
+        tell("pause since the load before", _rest(then.pause), _rest(now.pause), _same_pause(then.pause, now.pause))
     tell("person", then.person, now.person)
     if now.load is not None and then.load is not None:
         for column, what in (("set_point", "setting"), ("seconds", "seconds")):
@@ -361,12 +365,13 @@ def _epoch_words(epoch: str) -> str:
     return f"since {epoch[:10]}" if epoch else "as it was kept first"
 
 
-def _minutes(pause: float | None) -> str:
-    return "" if pause is None else units.show(pause, "time", "min")
+def _rest(pause: float | None) -> str:
+    return "" if pause is None else span_words(pause)
 
 
 def _same_pause(then: float | None, now: float | None) -> bool | None:
     if then is None or now is None:
         return None
+    then, now = min(then, RESTED), min(now, RESTED)
     long, short = max(then, now), min(then, now)
     return long <= OTHER_PAUSE * short if short > 0 else long == 0

@@ -19,13 +19,14 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.fault_atlas import fault_of
 from enamelwright.learning.fault_finder import Tally, signs_of
 from enamelwright.learning.fault_pareto import Line, Seen, StandsOut, pareto, stands_out
-from enamelwright.learning.fault_signs import FaultFacts, signs
+from enamelwright.learning.fault_signs import NO_WIRES, FaultFacts, signs
 from enamelwright.records.schema.kilns import kiln as kiln_table
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.pieces import fault_seen, finish
 from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.control_tiles import LAPSES, control_series
+from enamelwright.workshop.control_looks import LAPSES
+from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
 from enamelwright.workshop.listing import foretold_of
@@ -275,7 +276,7 @@ def _of_plan(plan: Plan | None) -> dict[str, Any]:
     return {
         "verdicts": tuple(sorted({one.rule for one in plan.verdicts if one.counts or one.intended})),
         "foil": bool(piece.foils),
-        "wires": ", ".join(sorted({one.metal.replace("_", " ") for one in piece.wires})),
+        "wires": ", ".join(sorted({one.metal.replace("_", " ") for one in piece.wires})) or NO_WIRES,
         "solder": bool(piece.metal.solder),
         "formed": piece.metal.formed if piece.metal.formed or piece.dome == 0 else None,
     }

@@ -35,8 +35,11 @@ def heat_budgets(studio: Studio, every: Sequence[FiringFacts]) -> list[HeatBudge
     """Return what is known of every colour that turned at least once; one that never did has no end to tell.
 
     A jar counts on a piece from the firing that first melted it there to the one in which the piece showed a turned
-    colour, or else to its last. What turned in its very first firing was too hot or lay on bare metal: that tells
-    nothing of how often it may be fired again. Nothing is told beyond the last re-firing in which any turned.
+    colour, or else to its last. Which of several colours it was is not written down: it is taken for the one laid last,
+    as it is the one looked at, and of the others nothing is known any more from then on, so that they count to the
+    firing before; so do all when several were laid last. What turned in its very first firing was too hot or lay on
+    bare metal: that tells nothing of how often it may be fired again. Nothing is told beyond the last re-firing in
+    which any turned.
 
     Parameters
     ----------
@@ -54,17 +57,18 @@ def heat_budgets(studio: Studio, every: Sequence[FiringFacts]) -> list[HeatBudge
     found: dict[str, list[tuple[int, bool]]] = {}
     for piece, fired in by_piece.items():
         first: dict[str, int] = {}
-        turned: dict[str, int] = {}
+        ends: dict[str, tuple[int, bool]] = {}
         for n, one in enumerate(fired):
             for jar in one.jars:
                 first.setdefault(jar, n)
-            if (piece, one.load) in bad and first:
-                # Which of several colours it was is not written down: the one laid last, as it is the one looked at.
-                turned.setdefault(max(first, key=lambda jar: first[jar]), n)
+            if (piece, one.load) in bad:
+                standing = [jar for jar in first if jar not in ends]
+                newest = [jar for jar in standing if first[jar] == max(first[other] for other in standing)]
+                ends |= {jar: (n, True) if newest == [jar] else (n - 1, False) for jar in standing}
         for jar, begun in first.items():
-            again = turned.get(jar, len(fired) - 1) - begun
-            if again > 0:
-                found.setdefault(jar, []).append((again, jar in turned))
+            end, turned = ends.get(jar, (len(fired) - 1, False))
+            if end > begun:
+                found.setdefault(jar, []).append((end - begun, turned))
     budgets = []
     for jar, mine in sorted(found.items()):
         last = max((again for again, bad_one in mine if bad_one), default=0)

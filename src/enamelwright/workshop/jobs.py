@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import timedelta
 from typing import Any
 
@@ -81,6 +81,13 @@ def job(studio: Studio, row: int) -> Row[Any]:
     if found is None:
         raise RecordError(f"there is no job {row}.")
     return found
+
+
+def going_on(studio: Studio, kinds: Collection[str]) -> list[Row[Any]]:
+    """List the jobs of some kinds that wait or run, the newest first."""
+    rows = select(job_table).where(job_table.c.state.in_(("waiting", "running")), job_table.c.kind.in_(list(kinds)))
+    with studio.reading() as connection:
+        return list(connection.execute(rows.order_by(job_table.c.id.desc())))
 
 
 def stop(studio: Studio, row: int) -> bool:
@@ -185,22 +192,6 @@ def work_once(studio: Studio) -> bool:
     except Exception as error:
         _end(studio, taken.id, state="failed", words=f"it broke ({type(error).__name__})")
     return True
-
-
-def work_until(studio: Studio, ended: Callable[[], bool]) -> None:
-    """Be the worker until told to end.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    ended : callable
-        Whether to end; asked between jobs.
-    """
-    while not ended():
-        take_up_again(studio)
-        if not work_once(studio):
-            time.sleep(PAUSE)
 
 
 def _end(studio: Studio, row: int, **values: Any) -> None:

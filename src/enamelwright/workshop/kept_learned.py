@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from dataclasses import dataclass, field
+from typing import Generic, TypeVar
 
 from sqlalchemy import select
 
@@ -17,6 +18,25 @@ from enamelwright.workshop.studio import Studio
 GLOSS_CLOCK, BOW, HAND = "gloss clock", "bow", "hand"
 
 One = TypeVar("One", bound=Described)
+
+
+@dataclass(frozen=True)
+class Taught(Generic[One]):
+    """What the record teaches.
+
+    Attributes
+    ----------
+    found : tuple
+        All of it.
+    records : tuple of tuple of int
+        Rows each stands on.
+    left_out : dict of str to int
+        Why others teach nothing, and how many.
+    """
+
+    found: tuple[One, ...] = ()
+    records: tuple[tuple[int, ...], ...] = ()
+    left_out: dict[str, int] = field(default_factory=dict)
 
 
 def kept_clocks(studio: Studio) -> tuple[LearnedClock, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import pi, sqrt
 from typing import Any
 
@@ -23,14 +23,17 @@ from enamelwright.records.schema.pieces import measure as measure_table
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.workshop.designs import version_row
+from enamelwright.workshop.kept_learned import Taught
 from enamelwright.workshop.studio import Studio
 
 #: A bow read over less than this share of a disc is read over a part of it and is scaled to the whole.
 WHOLE = 0.95
+#: A piece without a drawing is a disc if the bow was read over the diameter of one of its weight, within this share.
+ACROSS = 0.05
 
 
-def learned_bows(studio: Studio, known: Bench) -> tuple[tuple[LearnedBow, ...], dict[str, int]]:
-    """Return what bows teach, one a metal and jar, and why other measured pieces teach nothing.
+def learned_bows(studio: Studio, known: Bench) -> Taught[LearnedBow]:
+    """Return what bows teach, one a metal and jar, the readings each stands on, and why others teach nothing.
 
     Parameters
     ----------
@@ -62,13 +65,14 @@ def learned_bows(studio: Studio, known: Bench) -> tuple[tuple[LearnedBow, ...], 
             left_out[error.message] += 1
         except EnamelwrightError:
             left_out["metal or jar are not described"] += 1
-    found = []
+    found, records = [], []
     for (stuff, jar), mine in sorted(readings.items()):
         try:
             found.append(taught_by(stuff, jar, mine))
+            records.append(tuple(one.record for one in mine))
         except EnamelwrightError as error:
             left_out[getattr(error, "message", str(error))] += len(mine)
-    return tuple(found), dict(left_out)
+    return Taught(tuple(found), tuple(records), dict(left_out))
 
 
 def _reading(
@@ -83,13 +87,15 @@ def _reading(
         raise InputError("several jars on it")
     if not (row.metal and row.thickness and row.metal_mass) or not all(one.on_piece for one in laid):
         raise InputError("bare piece or coats were not weighed")
-    if row.design_version is not None and version_row(studio, row.design_version).piece.get("dome_mm"):
+    drawn = {} if row.design_version is None else version_row(studio, row.design_version).piece
+    if drawn.get("dome_mm"):
         raise InputError("domed: its shape holds it")
     stuff, code = metal(row.metal), codes[laid[0].jar]
     jar = known.jar(code)
     area = row.metal_mass / (stuff.density.value * row.thickness)
     across = sqrt(4 * area / pi)
     glass = glass_of(jar).density.value * area
+    hand = laid[0].who or 0
     piece = Piece(
         name=row.label or row.number,
         metal=Sheet(kind=stuff.id, thickness=row.thickness),
@@ -99,6 +105,16 @@ def _reading(
     if row.kind == "strip":
         if not bow.over:
             raise InputError("nobody said over which length the bow was read")
-        return (stuff.id, jar.id), BowReading(piece, bow.length, bow.over, bow.id, known)
+        return (stuff.id, jar.id), BowReading(piece, bow.length, bow.over, bow.id, hand, known)
+    _check_round(drawn, bow.over, across)
     part = bow.over / across if bow.over and bow.over < WHOLE * across else 1.0
-    return (stuff.id, jar.id), BowReading(piece, bow.length / part**2, None, bow.id, known)
+    return (stuff.id, jar.id), BowReading(piece, bow.length / part**2, None, bow.id, hand, known)
+
+
+def _check_round(drawn: Mapping[str, Any], over: float | None, across: float) -> None:
+    """Refuse what is no disc: by its design, else by the length its bow was read over."""
+    if drawn:
+        if (drawn.get("outline") or {}).get("shape") != "circle":
+            raise InputError("neither a disc nor a strip by its design")
+    elif not over or abs(over / across - 1) > ACROSS:
+        raise InputError("not known to be a disc: no design, and the bow was not read right across one of its weight")

@@ -9,28 +9,27 @@ from sqlalchemy import Row, select
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.glass_of_jar import glass_of
-from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, LearnedHand
+from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, POSSIBLE, LearnedHand
 from enamelwright.craft.metal import metal
 from enamelwright.craft.weights import STEPS_WORTH_WEIGHING, Hand
 from enamelwright.errors import EnamelwrightError
-from enamelwright.learning.habit import habit
+from enamelwright.learning.habit import RECENT, habit
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.people import person as person_table
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.reference.loader import fact, facts_of
+from enamelwright.workshop.kept_learned import Taught
 from enamelwright.workshop.studio import Studio
 
-#: Shares beyond which a weighing is a slip: what misses the piece, and what lies in a bed of powder.
-POSSIBLE = {"loss": (0.0, 0.6), "packing": (0.2, 0.8)}
 #: Where hands at large are told.
 USUAL = {"loss": "trade/sifting_loss", "packing": "trade/packing_fraction"}
 #: Why a weighing teaches nothing.
 IMPOSSIBLE, TOO_LITTLE = "more or less powder than can be", "too little powder for the balance"
 
 
-def learned_hands(studio: Studio, known: Bench) -> tuple[tuple[LearnedHand, ...], dict[str, int]]:
+def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
     """Return the habits of everybody and each person, over all meshes and each, and why weighings were left out.
 
     Parameters
@@ -46,7 +45,7 @@ def learned_hands(studio: Studio, known: Bench) -> tuple[tuple[LearnedHand, ...]
         codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
         people = {row.id: row.label for row in connection.execute(select(person_table.c.id, person_table.c.label))}
     least = STEPS_WORTH_WEIGHING * Hand.of(known).balance_step
-    found: dict[tuple[str, str, int], list[float]] = {}
+    found: dict[tuple[str, str, int], list[tuple[float, int]]] = {}
     left_out: dict[str, int] = {}
     for one in coats:
         for what, value in (("loss", _loss(one)), ("packing", _packing(one, pieces[one.piece], codes, known))):
@@ -62,23 +61,26 @@ def learned_hands(studio: Studio, known: Bench) -> tuple[tuple[LearnedHand, ...]
             whos = dict.fromkeys((ANYBODY, people.get(one.who, ANYBODY)))
             for who in whos:
                 for mesh in dict.fromkeys((ANY_MESH, one.mesh or ANY_MESH)):
-                    found.setdefault((what, who, mesh), []).append(value)
-    return tuple(_habits(found)), left_out
+                    found.setdefault((what, who, mesh), []).append((value, one.id))
+    made = _habits(found)
+    return Taught(tuple(one for one, _ in made), tuple(rows for _, rows in made), left_out)
 
 
-def _habits(found: Mapping[tuple[str, str, int], Sequence[float]]) -> list[LearnedHand]:
+def _habits(
+    found: Mapping[tuple[str, str, int], Sequence[tuple[float, int]]],
+) -> list[tuple[LearnedHand, tuple[int, ...]]]:
+    """Return each habit and the coats it stands on."""
     facts = facts_of("heat/learning")
     made = []
-    for (what, who, mesh), values in sorted(found.items()):
-        if len(values) < facts["heat/learn_hand_fewest"].value:
+    for (what, who, mesh), told in sorted(found.items()):
+        if len(told) < facts["heat/learn_hand_fewest"].value:
             continue
         usual_sd, scatter = (facts[f"heat/learn_hand_{what}_{part}"].value for part in ("sd", "scatter"))
-        got = habit(values, fact(USUAL[what]).value, usual_sd, scatter)
-        made.append(
-            LearnedHand(
-                what=what, who=who, mesh=mesh, value=round(got.mean, 4), sd=round(got.sd, 4), weighings=len(values)
-            )
+        got = habit([value for value, _ in told], fact(USUAL[what]).value, usual_sd, scatter)
+        one = LearnedHand(
+            what=what, who=who, mesh=mesh, value=round(got.mean, 4), sd=round(got.sd, 4), weighings=len(told)
         )
+        made.append((one, tuple(row for _, row in told[-RECENT:])))
     return made
 
 

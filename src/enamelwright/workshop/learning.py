@@ -16,6 +16,7 @@ from typing import Any, Literal
 from sqlalchemy import Row, delete, select
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.description import Described
 from enamelwright.craft.learned_clock import ANY_JAR, LearnedClock
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
@@ -32,7 +33,7 @@ from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.writing import current, first_of
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.kept_learned import BOW, GLOSS_CLOCK, HAND, kept_bows, kept_clocks, kept_hands
+from enamelwright.workshop.kept_learned import BOW, GLOSS_CLOCK, HAND, Taught, kept_bows, kept_clocks, kept_hands
 from enamelwright.workshop.learned_bows import learned_bows
 from enamelwright.workshop.learned_hands import learned_hands
 from enamelwright.workshop.mishaps import spoiled_firings
@@ -143,16 +144,19 @@ def _keep_work(studio: Studio) -> None:
     """Keep what strips and weighings teach in place of what they taught."""
     with studio.reading():
         plain = bench(studio).model_copy(update={"learned_bows": (), "learned_hands": ()})
-        bows, hands = learned_bows(studio, plain)[0], learned_hands(studio, plain)[0]
-    for quantity, before, after in ((BOW, kept_bows(studio), bows), (HAND, kept_hands(studio), hands)):
-        if before == after:
+        bows, hands = learned_bows(studio, plain), learned_hands(studio, plain)
+    work_kept: tuple[tuple[str, tuple[Described, ...], Taught[Any]], ...] = (
+        (BOW, kept_bows(studio), bows), (HAND, kept_hands(studio), hands),
+    )  # fmt: skip
+    for quantity, before, after in work_kept:
+        if before == after.found:
             continue
         with studio.writing() as work:
             work.connection.execute(delete(posterior).where(posterior.c.quantity == quantity))
-            for one in after:
+            for one, records in zip(after.found, after.records, strict=True):
                 work.derive(
                     posterior, engine(), of_table=quantity, of_id=None, quantity=quantity, figures=one.model_dump(),
-                    from_records=[],
+                    from_records=list(records),
                 )  # fmt: skip
 
 

@@ -250,19 +250,6 @@ def next_firings(studio: Studio, pieces: Sequence[int], at: str | None = None) -
     return {piece: _next(firings.get(piece, ()), layings.get(piece, ()), at) for piece in pieces}
 
 
-def times_fired(studio: Studio, pieces: Sequence[int]) -> dict[int, int]:
-    """Return how often each piece was fired; in the kiln at this moment, or broken off, does not count.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    pieces : sequence of int
-        Rows.
-    """
-    return {piece: one.past.times for piece, one in next_firings(studio, pieces).items()}
-
-
 def make_room(studio: Studio, piece: int, number: int, at: str) -> None:
     """Give the firings after one that is told late the numbers that follow it.
 

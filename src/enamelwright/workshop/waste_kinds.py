@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, select
 
-from enamelwright.craft.baths.never_together import named_in, refusal
+from enamelwright.craft.baths.never_together import UNKNOWN, named_in, pickles, refusal
 from enamelwright.errors import InputError
 from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.records.schema.baths import waste_entry
@@ -15,7 +15,7 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.studio import Studio
 
 #: Kind of the record -> what it counts as where nobody has said what the bath is made of.
-_UNSAID = {"etching liquor": "ferric chloride", "rinse": "abrasive only"}
+_UNSAID = {"etching liquor": "acid", "rinse": "abrasive only"}
 
 
 def kinds_of(row: Row[Any]) -> frozenset[str]:
@@ -47,16 +47,15 @@ def why_not(studio: Studio, container: Row[Any], bath: Row[Any] | None = None, w
     with studio.reading() as connection:
         entries = connection.execute(current(waste_entry).where(waste_entry.c.container == container.id)).all()
         inside = {one.bath for one in entries if one.bath is not None}
-        if bath is not None and bath.id in inside:
-            return ""  # more of what is in it
+        if bath is not None:
+            inside -= {bath.id}  # more of what is in it
         baths = connection.execute(select(bath_table).where(bath_table.c.id.in_(inside))).all() if inside else []
-    said = [container.label, container.contents or "", *(one.what for one in entries if one.bath is None)]
-    held = frozenset().union(*(kinds_of(one) for one in baths), named_in("; ".join(said)))
-    if bath is None:
-        return refusal(held, named_in(words))
-    if any(kinds_of(one) & {"other"} for one in (*baths, bath)) and baths:
-        return "nobody has said what the baths in it are made of"
-    return refusal(held, kinds_of(bath))
+    told = kinds_of(bath) if bath is not None else named_in(words)
+    put_in = [named_in(one.what) or {UNKNOWN} for one in entries if one.bath is None]
+    label = named_in(f"{container.label}; {container.contents or ''}")
+    if told and told <= pickles() | {"abrasive only"}:
+        label -= {"other"}  # a container for pickle, and which one it holds its entries say
+    return refusal(frozenset().union(*(kinds_of(one) for one in baths), *put_in, label), told)
 
 
 def refuse(studio: Studio, container: Row[Any], bath: Row[Any] | None, words: str) -> None:

@@ -66,16 +66,34 @@ def share_of_jars(solved: Solved, values: Array) -> float:
     for n, one in enumerate(solved.model.history.laminae):
         if one.layer.jar.id in jars:
             first.setdefault(one.layer.jar.id, n)
-    scatter = float(np.var(values))
-    free = values.size - 1 - 2 * len(first)
-    if not first or scatter <= 0 or free <= 0:
+    if not first:
         return 0.0
     at = list(first.values())
-    terms = np.column_stack(
-        [np.ones(values.size), solved.draws.coat_strain[:, at], solved.draws.group[:, at].astype(np.float64)]
+    return explained(
+        np.column_stack([solved.draws.coat_strain[:, at], solved.draws.group[:, at].astype(np.float64)]), values
     )
-    fitted = terms @ np.linalg.lstsq(terms, values, rcond=None)[0]
-    rest = float(np.var(values - fitted))
+
+
+def explained(terms: Array, values: Array) -> float:
+    """Return the share of the variance of a number that a straight-line fit explains, corrected for its terms.
+
+    Parameters
+    ----------
+    terms : ndarray, shape (n, k)
+        Without a constant, which is always fitted too.
+    values : ndarray, shape (n,)
+        The number; 0 is returned where it does not vary or the terms are too many to tell.
+
+    Notes
+    -----
+    The adjusted R squared. Checked in tests/published/test_nist_regression.py.
+    """
+    scatter = float(np.var(values))
+    free = values.size - 1 - terms.shape[1]
+    if scatter <= 0 or free <= 0:
+        return 0.0
+    inputs = np.column_stack([np.ones(values.size), terms])
+    rest = float(np.var(values - inputs @ np.linalg.lstsq(inputs, values, rcond=None)[0]))
     return 1 - rest / scatter * (values.size - 1) / free
 
 

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from enamelwright.craft.coats_laid import covers, thickness_after
+from enamelwright.craft.colour.fired_tile import TileCoat, TileStack
 from enamelwright.craft.description import Described, Length, Thickness
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.piece import OPEN_BACKED, Piece
@@ -43,6 +44,13 @@ class ColourStack(Described):
         None, description="red copper oxide left between metal and glass; its colour is invented"
     )
     coats: Annotated[tuple[StackCoat, ...], Field(max_length=60)] = ()
+
+    def as_tile(self, name: str = "wanted") -> TileStack:
+        """Return the same stack as a tile, to be compared with tiles."""
+        return TileStack(
+            name=name, metal=self.metal, foil=self.foil, taken="unknown",
+            coats=tuple(TileCoat(jar=coat.jar, thickness=coat.thickness) for coat in self.coats),
+        )  # fmt: skip
 
 
 def surface_finish(surface: Surface) -> float:

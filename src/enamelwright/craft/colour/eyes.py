@@ -116,12 +116,33 @@ def difference_words(target: Sequence[float], lab: Sequence[float]) -> str:
     target, lab : sequence of float
         Lab; the words speak of the second.
     """
-    ways = (("lighter", "darker"), ("redder", "greener"), ("yellower", "bluer"))
-    steps = [(float(new) - float(old), pair) for old, new, pair in zip(target, lab, ways, strict=True)]
-    told = sorted((step for step in steps if abs(step[0]) >= limit("eyes/word")), key=lambda step: -abs(step[0]))
+    light, steps = float(lab[0]) - float(target[0]), _colour_steps(target, lab)
+    found = [(light, "lighter" if light > 0 else "darker"), *steps]
+    told = sorted((one for one in found if abs(one[0]) >= limit("eyes/word")), key=lambda one: -abs(one[0]))
     if not told:
         return "no difference worth a word"
-    return ", ".join(f"{pair[0] if by > 0 else pair[1]} by {abs(by):.0f}" for by, pair in told)
+    return ", ".join(f"{word} by {abs(by):.0f}" for by, word in told)
+
+
+#: What more and less of a* and of b* are called, and the colour there is less of on either side of grey.
+_AXES = ((("redder", "greener"), ("red", "green")), (("yellower", "bluer"), ("yellow", "blue")))
+
+
+def _colour_steps(target: Sequence[float], lab: Sequence[float]) -> list[tuple[float, str]]:
+    """Say how far a colour moved and whereto: a pale blue that fades is less blue, not yellower."""
+    olds, news = ([float(one) for one in colour[1:]] for colour in (target, lab))
+    steps = [new - old for old, new in zip(olds, news, strict=True)]
+    same_side = all(old * new > 0 for old, new in zip(olds, news, strict=True))
+    if same_side and min(map(abs, steps)) >= limit("eyes/word"):
+        strong, faint = math.hypot(*olds), math.hypot(*news)
+        turn = math.asin(min(1.0, abs(olds[0] * news[1] - olds[1] * news[0]) / (strong * faint)))
+        if turn < limit("eyes/same_hue"):
+            return [(faint - strong, "stronger" if faint > strong else "greyer")]
+    words = []
+    for old, new, step, (more, colours) in zip(olds, news, steps, _AXES, strict=True):
+        fades = old * new >= 0 and abs(new) < abs(old)
+        words.append((step, f"less {colours[old < 0]}" if fades else more[step < 0]))
+    return words
 
 
 def closeness(difference: float) -> str:
@@ -135,6 +156,8 @@ def closeness(difference: float) -> str:
 def plain_name(lab: Sequence[float]) -> str:
     """Name a colour in plain words: ``dark blue``, ``greyish green``, ``pinkish white``."""
     light, red, yellow = (float(one) for one in lab)
+    if not all(map(math.isfinite, (light, red, yellow))):
+        return "not known"
     chroma, hue = math.hypot(red, yellow), math.degrees(math.atan2(yellow, red)) % _FULL
     table = rows("colour/hue_words")
     # A hue a hair below nothing becomes a full turn, which belongs to the last word.
@@ -161,5 +184,7 @@ def _chips() -> tuple[tuple[str, ...], Array]:
 
 def munsell_words(lab: Sequence[float]) -> str:
     """Name the nearest chip of the Munsell renotation: ``near 7.5PB 3/12``; chips lie some 3 CIEDE2000 apart."""
+    if not np.isfinite(np.asarray(lab, np.float64)).all():
+        return "not known"
     names, chips = _chips()
     return f"near {names[int(np.argmin(ciede2000(np.asarray(lab, np.float64), chips)))]}"

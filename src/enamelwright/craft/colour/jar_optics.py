@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Literal
 
@@ -90,6 +90,10 @@ class JarOptics:
     def scattering_at_bands(self) -> Array:
         """S at the 36 bands [1/m]."""
         return scattering_at_bands(self.scattering, self.power, value("colour/scattering_at"))
+
+    def settled(self) -> JarOptics:
+        """Return the same jar as if its curves were known: no draw departs from them."""
+        return replace(self, factor=np.zeros((1, BANDS.size + 2)))
 
     def draws(self, n: int) -> tuple[Array, Array]:
         """Draw absorption and scattering together.

@@ -11,6 +11,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.coat_laid import least_laid
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat, Surface, surface_finish
 from enamelwright.craft.colour.jar_optics import JarOptics, of_jar
@@ -144,8 +145,9 @@ def jar_space(
     if len(known) > MOST_LEAVES:
         raise OutOfReach(f"{len(known)} jars are more than can be looked through at once.", "Choose among them.")
     steps = [limit(f"match/{key}") for key in ("middle", "thin", "thick")][: MOST_LEAVES // len(known)]
-    leaf_jar = [n for n in range(len(known)) for _ in steps]
-    thickness = steps * len(known)
+    # A step thinner than what hides becomes that; the same step twice is one.
+    laid = [(n, max(step, least_laid(jar))) for n, jar in enumerate(known) for step in steps]
+    leaf_jar, thickness = zip(*dict.fromkeys(laid), strict=True)
     leaves = Leaves.of(
         [known[n].absorption for n in leaf_jar], [known[n].scattering_at_bands for n in leaf_jar], thickness,
         [known[n].index for n in leaf_jar],
@@ -163,9 +165,7 @@ def jar_space(
     )  # fmt: skip
     if not len(stacks):
         raise OutOfReach("the rules of the trade let none of these jars lie on this metal.", "Add a flux or a ground.")
-    return JarSpace(
-        stacks, tuple(known), tuple(leaf_jar), tuple(thickness), metals, surface, tuple(dict.fromkeys(unknown))
-    )
+    return JarSpace(stacks, tuple(known), leaf_jar, thickness, metals, surface, tuple(dict.fromkeys(unknown)))
 
 
 def _finish(surface: Surface) -> float:

@@ -3,7 +3,9 @@
 Every stack the rules allow is looked at; the best are refined in thickness; each is then drawn many times, as its
 jars, coats and metal may turn out, under every light asked for, and ranked by what nine of ten of those come within,
 with what the model itself misses. Jars nobody measured are drawn as widely as is assumed of them, so that ignorance
-is no merit. Firings and risks are set beside that number, never mixed into it.
+is no merit; among stacks of such jars no spread parts one from another, and what is meant nearest comes first. What
+the maker's own tiles teach of a kind of stack is added to its colour. Firings and risks are set beside that number,
+never mixed into it.
 """
 
 from __future__ import annotations
@@ -15,9 +17,11 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.coat_laid import layings, least_laid
 from enamelwright.craft.colour.colour_risk import ColourRisk, fired_of, limit, risks_of, weight_of
 from enamelwright.craft.colour.colour_stack import ColourStack, Surface
-from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.correction import AS_FORETOLD, Correction, Corrections, moved
+from enamelwright.craft.colour.jar_optics import of_jar, optics_of
 from enamelwright.craft.colour.jar_space import JarSpace, jar_space, jars_to_hand
 from enamelwright.craft.colour.light import USUAL, LightName, seen_under
 from enamelwright.craft.colour.look import View
@@ -27,6 +31,7 @@ from enamelwright.craft.colour.stack_parts import parts_of
 from enamelwright.craft.colour.stack_refine import lab_as_meant, refined
 from enamelwright.craft.metal import metal
 from enamelwright.errors import InputError
+from enamelwright.figure import standard
 from enamelwright.physics.colour.colour_difference import ciede2000
 from enamelwright.physics.colour.colour_space import xyz_of_lab
 from enamelwright.physics.colour.spectrum_recovery import recovered_reflectance
@@ -40,6 +45,8 @@ SHORTLIST = 1000
 REFINED = 16
 #: Of those, places kept for stacks of fitted jars alone, where there are any on the short list.
 KEPT_FITTED = 8
+#: Stacks that a correction brings near, for each of those.
+KEPT_CORRECTED = 3
 #: Draws of each stack.
 DRAWS = 64
 #: Share of draws that lie nearer than the score.
@@ -76,7 +83,7 @@ class Match:
     by_light : tuple of (str, float)
         The same under each light.
     firings : int
-        One a coat.
+        One a laying; a thick coat is laid and fired several times.
     risks : tuple of ColourRisk
         What may turn its colour.
     objections : tuple of Objection
@@ -87,8 +94,13 @@ class Match:
         Names of its jars whose colour nobody measured.
     unsure : tuple of str
         Names of its other jars whose curves are told without how sure they are.
+    corrected : Correction or None
+        What the maker's own tiles teach of such stacks; it is in the colour and in the score.
+    rank : float
+        What it is put in order by: the score; of stacks nobody can tell how sure they are, how near they are meant,
+        with one spread for all of them.
     foremost : bool
-        Whether no other stack is better in one of score, firings and risk without being worse in another.
+        Whether no other stack is better in one of rank, firings and risk without being worse in another.
     """
 
     stack: ColourStack
@@ -102,6 +114,8 @@ class Match:
     risk: int
     invented: tuple[str, ...]
     unsure: tuple[str, ...]
+    corrected: Correction | None = None
+    rank: float = 0.0
     foremost: bool = False
 
     @property
@@ -158,6 +172,7 @@ def match_colour(
     view: View = "catching the light",
     lights: Sequence[LightName] = USUAL,
     draws: int = DRAWS,
+    learned: Corrections | None = None,
     progress: Progress | None = None,
 ) -> Matched:
     """Look for stacks that come near a colour.
@@ -182,6 +197,8 @@ def match_colour(
         Under which it is to match.
     draws : int
         Of each stack.
+    learned : Corrections, optional
+        What the maker's own tiles teach.
     progress : callable, optional
         Told how far it is, from 0 to 1, and in words; stops when it returns False.
 
@@ -199,7 +216,8 @@ def match_colour(
     if not tell(0.0, "colouring every stack"):
         raise InputError("the search was stopped.")
     space = jar_space(bench, names, metal_ids, coats, surface, view)
-    chosen = _shortlist(space, aim, bench)
+    learned = learned or Corrections()
+    chosen = _shortlist(space, aim, bench, learned)
     smoothest = recovered_reflectance(xyz_of_lab(aim, seen_under("D65").white), seen_under("D65").weights)
     # The target is known in daylight alone; elsewhere the smoothest reflectance of its colour stands for it.
     aims = {name: aim if name == "D65" else seen_under(name).lab(smoothest.reflectance) for name in lights}
@@ -208,11 +226,12 @@ def match_colour(
     for place, stack in enumerate(chosen):
         if not tell(0.5 + place / len(chosen) / 2, "trying how each may come out"):
             break
-        better, lab, away = _simpler(*refined(stack, aim, bench, view), aim, bench, view)
+        nearest_laid = refined(stack, aim, bench, view, learned.shift(stack))
+        better, lab, away = _simpler(*nearest_laid, aim, bench, view, learned)
         key = (better.metal, tuple(coat.jar for coat in better.coats))
         if key not in seen:
             seen.add(key)
-            found.append(_judged(better, lab, away, aims, bench, draws, view))
+            found.append(_judged(better, lab, away, aims, bench, draws, view, learned.of(better)))
     matches = _ranked(found)
     nearest = min((one.away for one in matches), default=np.inf)
     measure, because = _worth_measuring(matches, bench, view)
@@ -249,8 +268,23 @@ def _target(target: Sequence[float]) -> Array:
 FARTHEST = 200.0
 
 
-def _shortlist(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
-    """Return the best stacks that differ in more than thickness; some of fitted jars alone, if others crowd in."""
+def _shortlist(space: JarSpace, aim: Array, bench: Bench, learned: Corrections) -> list[ColourStack]:
+    """Return the best stacks that differ in more than thickness.
+
+    Some are of fitted jars alone, if others crowd in; those that a correction brings near come besides.
+    """
+    chosen = _fitted_too(space, aim, bench)
+    for one in learned.known:
+        if not any(jar.jar == one.jar for jar in space.jars):
+            continue
+        near = _best_of(
+            space, aim - np.array(one.lab), bench, KEPT_CORRECTED, lambda stack, one=one: learned.of(stack) == one
+        )
+        chosen += [stack for stack in near if stack not in chosen]
+    return chosen
+
+
+def _fitted_too(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
     chosen = _best_of(space, aim, bench, REFINED)
     if space.measured is None:
         return chosen
@@ -258,7 +292,9 @@ def _shortlist(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
     return [*measured, *(one for one in chosen if one not in measured)][:REFINED]
 
 
-def _best_of(space: JarSpace, aim: Array, bench: Bench, wanted: int) -> list[ColourStack]:
+def _best_of(
+    space: JarSpace, aim: Array, bench: Bench, wanted: int, fits: Callable[[ColourStack], bool] | None = None
+) -> list[ColourStack]:
     stacks = space.stacks
     rows = stacks.nearest(aim, SHORTLIST) if len(stacks) > INDEXED else stacks.best(aim, SHORTLIST)
     rules, seen, chosen = StackRules(bench), set(), []
@@ -268,6 +304,8 @@ def _best_of(space: JarSpace, aim: Array, bench: Bench, wanted: int) -> list[Col
         if key in seen:
             continue
         seen.add(key)
+        if fits is not None and not fits(stack):
+            continue
         if any(one.severity == "stop" for one in rules.of(*key)):
             continue
         chosen.append(stack)
@@ -277,9 +315,9 @@ def _best_of(space: JarSpace, aim: Array, bench: Bench, wanted: int) -> list[Col
 
 
 def _simpler(
-    stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench, view: View
+    stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench, view: View, learned: Corrections
 ) -> tuple[ColourStack, Array, float]:
-    """Leave out coats that nobody would miss: hidden ones, and flux where it changes nothing."""
+    """Leave out coats that nobody would miss: hidden ones, and flux where it changes nothing; then needless layings."""
     for place in range(len(stack.coats) - 1, -1, -1):
         coats = stack.coats[:place] + stack.coats[place + 1 :]
         if not coats:
@@ -287,23 +325,47 @@ def _simpler(
         less = stack.model_copy(update={"coats": coats})
         if any(one.severity == "stop" for one in StackRules(bench).of(less.metal, [coat.jar for coat in coats])):
             continue
-        found = lab_as_meant(less, bench, view)
+        shift = learned.shift(less)
+        found = lab_as_meant(less, bench, view, shift)
         if float(ciede2000(aim, found)) <= away + MISSED:
-            return _simpler(*refined(less, aim, bench, view), aim, bench, view)
+            return _simpler(*refined(less, aim, bench, view, shift), aim, bench, view, learned)
+    return _thinner(stack, lab, away, aim, bench, view, learned)
+
+
+def _thinner(
+    stack: ColourStack, lab: Array, away: float, aim: Array, bench: Bench, view: View, learned: Corrections
+) -> tuple[ColourStack, Array, float]:
+    """Lay each coat in as few layings as nobody would miss."""
+    shift, allowed = learned.shift(stack), away + MISSED
+    for place, coat in enumerate(stack.coats):
+        least = least_laid(optics_of(coat.jar, bench))
+        for times in range(1, layings([coat.thickness])):
+            thin = coat.model_copy(update={"thickness": max(times * limit("match/laying"), least)})
+            less = stack.model_copy(update={"coats": (*stack.coats[:place], thin, *stack.coats[place + 1 :])})
+            found = lab_as_meant(less, bench, view, shift)
+            if thin.thickness < coat.thickness and float(ciede2000(aim, found)) <= allowed:
+                stack, lab, away = less, found, float(ciede2000(aim, found))
+                break
     return stack, lab, away
 
 
 def _judged(
     stack: ColourStack, lab: Array, away: float, aims: Mapping[LightName, Array], bench: Bench, draws: int,
-    view: View,
+    view: View, learned: Correction | None,
 ) -> Match:  # fmt: skip
     """Draw a stack under every light, and gather what speaks against it."""
-    drawn = drawn_reflectances(stack, parts_of(stack, bench), draws, view)
+    parts, by = parts_of(stack, bench), np.array(AS_FORETOLD)
+    if learned is not None:
+        # Tiles of such stacks tell how they come out, whatever the curves of their jars are worth.
+        parts = replace(parts, jars=tuple(jar.settled() for jar in parts.jars))
+        doubt = [standard(f"learned {axis}: shift", draws) for axis in "Lab"]
+        by = np.array(learned.lab) + learned.sd * np.stack(doubt, axis=1)
+    drawn = drawn_reflectances(stack, parts, draws, view)
     jars = [of_jar(bench.jar(coat.jar)) for coat in stack.coats]
     by_light = []
     for name, wanted in aims.items():
         seen = seen_under(name)
-        spread = float(np.quantile(ciede2000(wanted, seen.lab(drawn)), SURE))
+        spread = float(np.quantile(ciede2000(wanted, moved(seen.lab(drawn), by)), SURE))
         by_light.append((name, with_model_error(spread, jars)))
     risks = risks_of(fired_of(stack, bench))
     objections = StackRules(bench).of(stack.metal, [coat.jar for coat in stack.coats])
@@ -312,16 +374,22 @@ def _judged(
     unmeasured = dict.fromkeys(jar.name for jar in jars if jar.invented)
     unsure = dict.fromkeys(jar.name for jar in jars if not (jar.sure or jar.invented))
     return Match(
-        stack, _three(lab), away, max(far for _, far in by_light), tuple(by_light), len(stack.coats), risks,
+        stack, _three(lab), away, max(far for _, far in by_light), tuple(by_light),
+        layings([coat.thickness for coat in stack.coats]), risks,
         objections, weight_of(risks) + WATCH_WEIGHT * len(objections), tuple(unmeasured), tuple(unsure),
+        learned, max(far for _, far in by_light),
     )  # fmt: skip
 
 
 def _ranked(found: list[Match]) -> tuple[Match, ...]:
     """Put the foremost first: no other is better in one thing without being worse in another."""
+    unknown = [one for one in found if not (one.measured or one.corrected)]
+    if unknown:
+        spread = float(np.median([np.sqrt(max(one.score**2 - one.away**2, 0.0)) for one in unknown]))
+        found = [replace(one, rank=float(np.hypot(one.away, spread))) if one in unknown else one for one in found]
 
     def merits(one: Match) -> tuple[float, int, int]:
-        return round(one.score, DECIMALS), one.firings, one.risk
+        return round(one.rank, DECIMALS), one.firings, one.risk
 
     def beaten(one: Match) -> bool:
         mine = merits(one)
@@ -355,12 +423,14 @@ def _worth_measuring(matches: tuple[Match, ...], bench: Bench, view: View) -> tu
     """Name the jar that moves the best stack most when its colour turns out otherwise."""
     if not matches:
         return "", ""
-    best = matches[0].stack
-    moved = {coat.jar: _moved(best, coat.jar, bench, view) for coat in best.coats}
-    unmeasured = {jar: by for jar, by in moved.items() if of_jar(bench.jar(jar)).invented}
-    among = unmeasured or moved
+    best, learned = matches[0].stack, matches[0].corrected
+    told = {coat.jar: _moved(best, coat.jar, bench, view) for coat in best.coats}
+    unmeasured = {jar: by for jar, by in told.items() if of_jar(bench.jar(jar)).invented}
+    among = unmeasured or told
     jar = max(among, key=among.__getitem__)
     why = "nobody has measured it" if jar in unmeasured else "its fit leaves most open"
+    if jar in unmeasured and learned is not None and learned.jar == jar:
+        why = "its tiles are read and not fitted yet"
     name = bench.jar(jar).name
     return jar, f"{name}: {why}, and a colour a third stronger or weaker moves the best stack by {among[jar]:.1f}"
 

@@ -8,8 +8,11 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.coat_laid import LAID_TO, least_laid
 from enamelwright.craft.colour.colour_risk import limit
 from enamelwright.craft.colour.colour_stack import ColourStack
+from enamelwright.craft.colour.correction import AS_FORETOLD, Lab, moved
+from enamelwright.craft.colour.jar_optics import optics_of
 from enamelwright.craft.colour.light import seen_under
 from enamelwright.craft.colour.look import View
 from enamelwright.craft.colour.stack_parts import parts_of
@@ -19,12 +22,14 @@ Array = npt.NDArray[np.float64]
 
 #: Steps of the fit, the step of a logarithm for slopes, what keeps a step short, and how far one step may go.
 STEPS, SLOPE, DAMPING, LONGEST = 7, 1e-3, 1e-2, 0.5
-#: Thicknesses are laid to about this [m]; finer ones are not told.
-LAID_TO = 1e-5
 
 
 def refined(
-    stack: ColourStack, target: npt.ArrayLike, bench: Bench, view: View = "catching the light"
+    stack: ColourStack,
+    target: npt.ArrayLike,
+    bench: Bench,
+    view: View = "catching the light",
+    learned: Lab = AS_FORETOLD,
 ) -> tuple[ColourStack, Array, float]:
     """Return a stack with better thicknesses, its Lab in daylight, and the CIEDE2000 that is left.
 
@@ -38,6 +43,8 @@ def refined(
         Where jars are looked up.
     view : str
         How it is held.
+    learned : tuple of float
+        What is added to every colour foretold.
 
     Notes
     -----
@@ -45,9 +52,10 @@ def refined(
     nearer than what it began with.
     """
     aim = np.asarray(target, np.float64)
-    look = _look_of(stack, bench, view)
-    low, high = np.log(limit("match/finest")), np.log(limit("match/thickest"))
-    at = np.log([coat.thickness for coat in stack.coats])
+    look = _look_of(stack, bench, view, learned)
+    least = np.array([least_laid(optics_of(coat.jar, bench)) for coat in stack.coats])
+    low, high = np.log(least), np.log(limit("match/thickest"))
+    at = np.clip(np.log([coat.thickness for coat in stack.coats]), low, high)
     scale = 1 / _metric(aim)
     best, away = at, np.inf
     for _ in range(STEPS):
@@ -62,7 +70,7 @@ def refined(
         if np.max(np.abs(step)) < SLOPE:
             break
         at = at + step
-    depths = np.clip(np.round(np.exp(best) / LAID_TO) * LAID_TO, limit("match/finest"), limit("match/thickest"))
+    depths = np.clip(np.round(np.exp(best) / LAID_TO) * LAID_TO, least, limit("match/thickest"))
     lab = look(depths[np.newaxis])[0]
     coats = tuple(
         coat.model_copy(update={"thickness": float(depth)}) for coat, depth in zip(stack.coats, depths, strict=True)
@@ -70,7 +78,9 @@ def refined(
     return stack.model_copy(update={"coats": coats}), lab, float(ciede2000(aim, lab))
 
 
-def lab_as_meant(stack: ColourStack, bench: Bench, view: View = "catching the light") -> Array:
+def lab_as_meant(
+    stack: ColourStack, bench: Bench, view: View = "catching the light", learned: Lab = AS_FORETOLD
+) -> Array:
     """Return Lab of a stack in daylight, and nothing else of it, shape (3,).
 
     Parameters
@@ -81,8 +91,10 @@ def lab_as_meant(stack: ColourStack, bench: Bench, view: View = "catching the li
         Where jars are looked up.
     view : str
         How it is held.
+    learned : tuple of float
+        What is added to the colour foretold.
     """
-    found: Array = _look_of(stack, bench, view)(np.array([[coat.thickness for coat in stack.coats]]))[0]
+    found: Array = _look_of(stack, bench, view, learned)(np.array([[coat.thickness for coat in stack.coats]]))[0]
     return found
 
 
@@ -92,7 +104,7 @@ def _metric(aim: Array) -> Array:
     return np.array([float(sl), float(sh), float(sh)])
 
 
-def _look_of(stack: ColourStack, bench: Bench, view: View) -> Callable[[Array], Array]:
+def _look_of(stack: ColourStack, bench: Bench, view: View, learned: Lab) -> Callable[[Array], Array]:
     """Return what turns rows of thicknesses into Lab in daylight."""
     parts, seen = parts_of(stack, bench), seen_under("D65")
-    return lambda thickness: seen.lab(parts.seen(thickness, view))
+    return lambda thickness: moved(seen.lab(parts.seen(thickness, view)), learned)

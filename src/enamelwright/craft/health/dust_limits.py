@@ -45,7 +45,7 @@ _MASKS: dict[Mask, tuple[str, bool]] = {
     "powered full face mask": ("apf_papr_full", True),
 }
 _WORDS: dict[Level, str] = {
-    "good": "low on this estimate", "watch": "watch it", "stop": "over the limit on this estimate",
+    "good": "low on this estimate", "watch": "worth watching", "stop": "over the limit on this estimate",
 }  # fmt: skip
 
 
@@ -110,7 +110,7 @@ def words_of(share: Figure) -> str:
     if level == "watch" and share.value > told("share_watch").value:
         return "act, and have the air measured"
     if level == "watch" and share.high > 1:
-        return "watch it: the bound lies over the limit"
+        return "likely below the limit, but it may be over it"
     return _WORDS[level]
 
 
@@ -181,6 +181,30 @@ def worst(held: Iterable[Held]) -> Level:
     return max((one.level for one in held), key=SEVERITY.__getitem__, default="good")
 
 
+def which_mask(needed: float) -> str:
+    """Say in general terms which mask would be enough even at the high end; empty where none is asked for.
+
+    Parameters
+    ----------
+    needed : float
+        Factor that would bring the high end below every limit.
+    """
+    if needed <= 1:
+        return ""
+    enough = sorted((limit(name).value, mask) for mask, (name, _) in _MASKS.items() if limit(name).value >= needed)
+    after = "It comes after every other measure; local rules and the maker of the mask decide."
+    if not enough:
+        return "No mask of the table would be enough at the high end: make less dust first. " + after
+    factor = enough[0][0]
+    if factor > limit("apf_half_mask").value:
+        return f"At the high end it would take a {enough[0][1]} with P3 or P100 filters, assigned {factor:g}. {after}"
+    return (
+        "At the high end it would take a half mask with particle filters of class P3 or P100, or a filtering mask of "
+        f"class FFP3, fit-tested on this face, clean-shaven at its seal: such a mask is assigned a factor of "
+        f"{factor:g}. {after}"
+    )
+
+
 def masked(mask: Mask, tested: bool, held: list[Held]) -> Masked:
     """Say what a mask counts for.
 
@@ -195,7 +219,7 @@ def masked(mask: Mask, tested: bool, held: list[Held]) -> Masked:
     """
     needed = max((one.share.high for one in held), default=0.0)
     if mask == "none":
-        return Masked(1.0, "No mask is counted.", needed)
+        return Masked(1.0, f"No mask is counted. {which_mask(needed)}".strip(), needed)
     name, tight = _MASKS[mask]
     factor = limit(name).value
     if tight and not tested:

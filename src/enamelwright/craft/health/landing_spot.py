@@ -183,12 +183,10 @@ def _load(load: Load) -> Row:
 
 def _layer(material: Material, thickness: float) -> Layer:
     row = _material(material)
-    through = float(row["conductivity"])
+    through, density = float(row["conductivity"]), float(row["density"] or value(f"metals/{material}/density"))
     if material == "gap":
-        return Layer(
-            thickness, float(row["density"]), float(row["heat"]), through + told("gap_radiation").value * thickness, 0.0
-        )
-    return Layer(thickness, float(row["density"]), float(row["heat"]), through, through)
+        return Layer(thickness, density, float(row["heat"]), through + told("gap_radiation").value * thickness, 0.0)
+    return Layer(thickness, density, float(row["heat"]), through, through)
 
 
 def _hot(spot: Spot) -> HotLoad:

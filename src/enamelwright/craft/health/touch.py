@@ -20,7 +20,7 @@ from enamelwright.craft.verdict import Level
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.figure import Figure, Origin
 from enamelwright.physics.burn import Skin, effusivity
-from enamelwright.reference.loader import Fact, facts_of, rows
+from enamelwright.reference.loader import Fact, facts_of, rows, value
 
 Material = Literal["copper", "steel", "stainless", "glass", "ceramic", "firebrick", "wood"]
 _ORIGIN = Origin(kind="assumption", source="the lower of a model of skin and of remembered points of ISO 13732-1")
@@ -55,6 +55,11 @@ def material_words(material: Material) -> str:
     return _row(material)["words"]
 
 
+def glass_density() -> float:
+    """Return what fired enamel weighs in the round [kg/m3]."""
+    return float(_row("glass")["density"])
+
+
 @lru_cache(maxsize=16)
 def _points(surface: str) -> tuple[tuple[float, float], ...]:
     found = [
@@ -69,7 +74,8 @@ def _points(surface: str) -> tuple[tuple[float, float], ...]:
 def model_limit(material: Material, seconds: float) -> float:
     """Temperature at which the model of skin just burns at a touch [K]."""
     row = _row(material)
-    own = float(effusivity(float(row["conductivity"]), float(row["density"]), float(row["heat"])))
+    density = float(row["density"] or value(f"metals/{material}/density"))
+    own = float(effusivity(float(row["conductivity"]), density, float(row["heat"])))
     return skin().burning_temperature(own, seconds, told("hottest_asked").value)
 
 

@@ -56,26 +56,6 @@ def fan_for(volume: float, changes: float) -> float:
     return volume * changes
 
 
-def dilution(source: float, flow: float) -> float:
-    """Concentration that a steady source reaches in a room [kg/m3].
-
-    Parameters
-    ----------
-    source : float
-        [kg/s].
-    flow : float
-        Fresh air [m3/s].
-
-    Raises
-    ------
-    InputError
-        When no air passes.
-    """
-    if not flow > 0:
-        raise InputError("without fresh air nothing ends the rise.", "Open a window or run a fan, and give its air.")
-    return source / flow
-
-
 def kiln_warms(power: float, flow: float) -> float | None:
     """How much the air would warm if the walls took none of a kiln's heat [K]; None without any air.
 

@@ -21,6 +21,8 @@ LIGHT_TO_DARK = (
 )  # fmt: skip
 #: Ways of laying whose powder is moist and may not stand over night.
 MOIST = frozenset({"wet-pack", "slip", "spray"})
+#: Letters at which the words of an operation are cut for a plan.
+PAUSE, PAUSES = ",;:.(", {"check": "."}
 #: Answers of a label that ask for work apart.
 HARMFUL = frozenset({"yes", "mixed"})
 
@@ -163,7 +165,7 @@ def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
             heat = heat_of(firing, operation.hand.value)
             if heat not in heats:
                 heats.append(heat)
-            steps.append(Step(heat.length, family=heats.index(heat), words=_short(operation), origin=number))
+            steps.append(Step(heat.length, family=heats.index(heat), words=_short(operation, layup), origin=number))
             continue
         setup = 0
         if operation.work == "lay" and operation.coats:
@@ -171,7 +173,7 @@ def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
             if colour not in setups:
                 setups.append(colour)
             setup = 1 + setups.index(colour)
-        steps.append(Step(length, skill=owner, setup=setup, words=_short(operation), origin=number))
+        steps.append(Step(length, skill=owner, setup=setup, words=_short(operation, layup), origin=number))
     return Route(_with_moist(steps, plan.operations, layup), tuple(heats), tuple(setups), first_wait)
 
 
@@ -181,9 +183,15 @@ def _jar(layup: Layup, coats: tuple[int, ...]) -> Jar:
     return max(jars, key=Setup.of)
 
 
-def _short(operation: Operation) -> str:
+def _short(operation: Operation, layup: Layup) -> str:
+    """Return the words of an operation up to the name of its last powder, or else to the first pause."""
+    words = operation.words
+    names = [layer.jar.name for layer in layup.layers if layer.number in operation.coats] if operation.coats else []
+    end = max((words.find(name) + len(name) for name in names if name in words), default=0)
+    if operation.work != "lay" or not end:
+        end = next((n for n, letter in enumerate(words) if letter in PAUSES.get(operation.work, PAUSE)), len(words))
     face = "" if operation.face == "none" else f" {operation.face}"
-    return f"{operation.work}{face}"
+    return words[:1].lower() + words[1:end].strip() if end else f"{operation.work}{face}"
 
 
 def _with_moist(steps: list[Step], operations: Sequence[Operation], layup: Layup) -> tuple[Step, ...]:

@@ -15,7 +15,7 @@ from enamelwright.craft.plan import Plan
 from enamelwright.errors import UnknownName
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.problem import Kiln, Person, Piece, Problem, Ref, Station, Step
-from enamelwright.planning.day.rates import TICK, ticks_of
+from enamelwright.planning.day.rates import ticks_of
 from enamelwright.planning.day.routes import Heat, Route, Setup, route_of, washing
 from enamelwright.planning.shelf.discs import Shelf, capacity
 from enamelwright.reference.loader import facts_of
@@ -364,8 +364,3 @@ def _kiln(number: int, kiln: KilnOfDay, capacities: dict[tuple[int, int], int], 
 def _can_fire(told: KilnTold, heats: list[Heat]) -> frozenset[int] | None:
     """A kiln without degrees fires what goes by the eye too; a torch fires no load."""
     return frozenset() if told.kind == "torch" else None
-
-
-def clock_of_ticks(ticks: int) -> float:
-    """Return ticks as seconds."""
-    return float(ticks * TICK)

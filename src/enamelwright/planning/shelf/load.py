@@ -10,6 +10,7 @@ from enamelwright.planning.nesting import grid
 from enamelwright.planning.nesting.part import Layout, Part, Placed, without
 from enamelwright.planning.nesting.room import Room
 from enamelwright.planning.shelf import discs
+from enamelwright.planning.shelf.around_middle import around_middle
 from enamelwright.planning.shelf.discs import Shelf
 
 Progress = Callable[[float, str], bool]
@@ -116,7 +117,7 @@ def fill(
         one = _one(left, shelf, spots, hand, room, squares, progress)
         if not one.layout.placed:
             break
-        loads.append(one)
+        loads.append(_set_out(one, shelf, room, hand))
         there = one.layout.counts()
         left = [
             replace(part, count=part.count - there.get(part.name, 0))
@@ -129,6 +130,17 @@ def fill(
         tuple((part.name, over) for part, over in never if over),
         tuple((part, part.count) for part in left),
     )
+
+
+def _set_out(filled: Filled, shelf: Shelf, room: Room, hand: float) -> Filled:
+    """Return a load set out evenly about the middle, where that leaves its pieces no nearer to each other."""
+    found = around_middle(filled.layout, room, shelf.gap + 2 * hand)
+    if found is None:
+        return filled
+    spare = nearest(found) - shelf.gap
+    if spare < min(filled.spare, 2 * hand) - TOUCH:
+        return filled
+    return replace(filled, layout=found, template=filled.template and spare < 2 * hand - TOUCH, spare=spare)
 
 
 def _one(

@@ -171,8 +171,9 @@ def asked_of(name: str, filled: dict[str, str], named: list[str]) -> dict[str, A
             asked[key] += unit
     if name in {"dust", "sell-where"} and named:
         asked["jars"] = list(dict.fromkeys(named))
-    if name in _FIRST and not any(asked.get(key) for key in _FIRST[name][0]):
-        raise InputError(*_FIRST[name][1:])
+    for keys, *words in _FIRST.get(name, ()):
+        if not any(asked.get(key) for key in keys):
+            raise InputError(*words)
     if name == "landing":
         layers = []
         for number in range(1, LAYERS + 1):
@@ -185,16 +186,22 @@ def asked_of(name: str, filled: dict[str, str], named: list[str]) -> dict[str, A
 
 
 #: What is asked first, since nothing is told of an empty form: fields of which one is needed, question, remedy, field.
-_FIRST: dict[str, tuple[tuple[str, ...], str, str, str]] = {
+_FIRST: dict[str, tuple[tuple[tuple[str, ...], str, str, str], ...]] = {
     "landing": (
-        ("layer1",), "what lies on the wood?", "Choose what is on top, or say that it is bare wood.", "",
+        (("layer1",), "what lies on the wood?", "Choose what is on top, or say that it is bare wood.", ""),
     ),
     "touch": (
-        ("temperature", "seconds", "diameter", "kiln_temperature"), "what is touched?",
-        "Tell how hot it is, or the disc that cools, or the kiln the hand is before.", "",
+        (
+            ("temperature", "seconds", "diameter", "kiln_temperature"), "what is touched?",
+            "Tell how hot it is, or the disc that cools, or the kiln the hand is before.", "",
+        ),
+    ),
+    "glare": (
+        (("temperature",), "how hot is the chamber?", "Fill in Chamber as the kiln is set, for example 790 C.",
+         "temperature"),
     ),
     "ventilation": (
-        ("room", "changes", "fan"), "which room?", "Tell its volume: length times width times height.", "room",
+        (("room", "changes", "fan"), "which room?", "Tell its volume: length times width times height.", "room"),
     ),
 }  # fmt: skip
 _LAYERS = frozenset(get_args(landing_spot.Material))

@@ -55,7 +55,7 @@ def the_day(request: Request) -> Response:
     studio = studio_of(request)
     plan = day_kept.kept_plan(studio)
     told = request.query_params.get("job", "")
-    job = day_search.search_of(studio, int(told)) if is_row(told) else None
+    job = day_search.search_of(studio, int(told)) if is_row(told) else day_search.going_on(studio)
     if job is not None and job.kind == day_search.KIND and job.state in OVER and "HX-Request" in request.headers:
         return Response(headers={"HX-Redirect": f"/day?job={job.id}"})  # all of the page has changed
     if plan is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -87,13 +88,13 @@ def _drawn(studio: Studio, design: int, mark: tuple[int, int], bench: Bench) -> 
     key = (studio.store, design, mark, bench.revision)
     found = _PICTURES.get(key)
     if found is None:
-        board = editing.of_design(studio, design)
-        try:
+        changed, picture = False, None
+        with suppress(EnamelwrightError):  # one that cannot be read or drawn says so on its own page
+            board = editing.of_design(studio, design)
+            changed = board.changed
             plan = trying.sketched(studio, board.subject, board.piece, board.shape(), bench)
-            found = board.changed, drawings.thumbnail(plan, bench, key=f"d{design}")
-        except EnamelwrightError:
-            found = board.changed, None
-        _PICTURES[key] = found
+            picture = drawings.thumbnail(plan, bench, key=f"d{design}")
+        found = _PICTURES[key] = changed, picture
         while len(_PICTURES) > MOST_PICTURES:
             _PICTURES.popitem(last=False)
     return found

@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.colour_read import ColourRead
+from enamelwright.craft.colour.correction import moved
 from enamelwright.craft.colour.eyes import difference_words
 from enamelwright.craft.colour.fired_tile import FiredTile
 from enamelwright.craft.colour.jar_optics import of_jar
 from enamelwright.craft.colour.photo_colours import LIGHT, OBSERVER
 from enamelwright.errors import EnamelwrightError
+from enamelwright.learning.colour_tiles import alike_key
 from enamelwright.learning.jar_optics import JarFit, TileFit
 from enamelwright.learning.next_colour_tile import next_tiles
 from enamelwright.pictures.lights import pattern_of
@@ -104,7 +107,7 @@ def _show(request: Request, row: int, error: EnamelwrightError | None = None) ->
     page = show_page(
         request, "jar_colour.html", jar=kept, basis=_basis(told), lines=_lines(mine, fared, fit, known),
         left_out=own.left_out, others=[(one, known.jar(one).name) for one in others], wanted=wanted,
-        fit=fit, fits=_fits(fit), next=_next(fit, told.id), error=error, shifts=_shifts(fared, told.id),
+        fit=fit, fits=_fits(fit), next=_next(fit, told.id), error=error, shifts=_shifts(fared, told.id, known),
         running=fared.running,
     )  # fmt: skip
     if error is not None:
@@ -176,12 +179,16 @@ def _next(fit: JarFit | None, jar: str) -> list[str]:
 _LAID = {"transparent": "a clear coat", "opal": "a clouded coat", "opaque": "a coat that hides"}
 
 
-def _shifts(fared: OwnColours, jar: str) -> list[str]:
+def _shifts(fared: OwnColours, jar: str, known: Bench) -> list[str]:
     """Say by how much stacks of the jar come out otherwise, where enough tiles teach it."""
     found = []
     for key, shift in sorted(fared.shifts.items()):
         if key[0] == jar and shift.learned:
-            words = difference_words((0.0, 0.0, 0.0), shift.lab)
+            # From the mean colour foretold of them: a blue that fades is less blue, and not yellower.
+            foretold = np.mean(
+                [one.foretold for one in fared.beside.values() if alike_key(one.tile, known) == key], axis=0
+            )
+            words = difference_words(foretold.tolist(), moved(foretold, shift.lab).tolist())
             under = f" over {' and '.join(_LAID[kind] for kind in key[2:])}" if key[2:] else ""
-            found.append(f"on {key[1].replace('_', ' ')}{under}: {words} (learned from {shift.count} tiles)")
+            found.append(f"on {key[1].replace('_', ' ')}{under}: {words} (learned from {shift.count} spots)")
     return found

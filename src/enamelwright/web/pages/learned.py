@@ -72,7 +72,7 @@ def work(request: Request) -> HTMLResponse:
 def control(request: Request) -> HTMLResponse:
     """Show the chart of the control tile."""
     series = control_series(studio_of(request))
-    drawn = [(one, learned_view.control_chart(one), *_of_series(one)) for one in series]
+    drawn = [(one, _heat(one), learned_view.charted(one)) for one in series]
     return _page(request, "learned_control.html", series=drawn, fewest=FEWEST + 1, run=RUN)
 
 
@@ -124,10 +124,9 @@ def _kilns(now: learned_view.KilnsNow | None) -> dict[str, Any]:
     return {"charts": [learned_view.kiln_chart(one) if len(one.days) > 1 else None for one in now.kilns]}
 
 
-def _of_series(one: ControlSeries) -> tuple[str, list[bool]]:
-    """Return the setting of a series in words, and which of its tiles are out of order."""
-    heat = degrees(one.set_point) if one.set_point is not None else "setting not told"
-    return heat, learned_view.trouble_of(one)
+def _heat(one: ControlSeries) -> str:
+    """Return the setting of a series in words."""
+    return degrees(one.set_point) if one.set_point is not None else "setting not told"
 
 
 def _wanted(filled: dict[str, str]) -> dict[str, Any]:

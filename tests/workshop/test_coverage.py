@@ -1,0 +1,37 @@
+"""Bands with an open end, and firings in which gloss never came, count by what the record can tell of them."""
+
+from __future__ import annotations
+
+from math import inf
+
+import pytest
+
+from enamelwright.workshop.coverage import BOW, GLOSS, Compared, coverage
+
+
+def gloss(low: float, high: float, happened: float, *, not_yet: bool = False) -> Compared:
+    return Compared(GLOSS, "2026-F001", "2026-001", "2026-03-01", low, 100.0, high, happened, not_yet)
+
+
+def test_an_open_band_holds_every_later_gloss_and_has_no_price() -> None:
+    row = coverage([gloss(60.0, inf, 1200.0), gloss(60.0, inf, 50.0), gloss(60.0, 160.0, 120.0)])[0]
+    assert (row.count, row.held, row.priced) == (3, 2, 1)
+    assert row.score == pytest.approx(100.0)  # the width of the one band with two ends
+
+
+def test_what_had_not_come_by_then_counts_where_the_band_says_so() -> None:
+    cases = {
+        gloss(120.0, 200.0, 90.0, not_yet=True): (True, True),  # the band begins later
+        gloss(60.0, 80.0, 90.0, not_yet=True): (True, False),  # the band was over
+        gloss(60.0, inf, 900.0, not_yet=True): (True, True),  # whenever it comes, it comes inside
+        gloss(60.0, 200.0, 90.0, not_yet=True): (False, True),  # nobody can tell
+    }
+    assert {one: (one.told, one.held) for one in cases} == cases
+    row = coverage([one for one in cases if one.told])[0]
+    assert (row.count, row.held, row.priced, row.score, row.ratio) == (3, 2, 0, 0.0, 0.0)
+
+
+def test_the_ratio_is_the_middle_of_an_even_count_too() -> None:
+    assert coverage([gloss(60.0, 200.0, 90.0), gloss(60.0, 200.0, 130.0)])[0].ratio == pytest.approx(1.1)
+    bow = Compared(BOW, "2026-F001", "2026-001", "2026-03-01", -1e-4, 0.0, 1e-4, 5e-5)
+    assert coverage([bow])[0].ratio == 0.0
