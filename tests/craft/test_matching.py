@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.coat_laid import layings, least_laid
 from enamelwright.craft.colour.colour_stack import ColourStack, StackCoat
+from enamelwright.craft.colour.correction import Correction, Corrections, moved
 from enamelwright.craft.colour.fired_colour import fired_colour, nominal_look
-from enamelwright.craft.colour.jar_optics import of_jar
+from enamelwright.craft.colour.jar_optics import of_jar, optics_of
 from enamelwright.craft.colour.jar_space import jar_space, jars_to_hand
 from enamelwright.craft.colour.match_rules import StackRules
 from enamelwright.craft.colour.matching import match_colour
@@ -109,7 +111,7 @@ def test_what_is_told_of_a_stack_is_what_its_colour_says():
         assert one.away == pytest.approx(float(ciede2000((38, -2, -36), slow.nominal.lab)), abs=1e-6)
         assert one.score == max(far for _, far in one.by_light)
         assert one.score >= one.away - 1
-        assert one.firings >= len(one.stack.coats)
+        assert one.firings == layings([coat.thickness for coat in one.stack.coats])
 
 
 def test_rules_are_obeyed():
@@ -270,3 +272,34 @@ def test_the_score_holds_what_the_model_misses():
     tried = Bench.starter().with_jars(tuple(fitted(one, unseen_error=1.0, unseen_tiles=20) for one in JARS))
     before, after = (match_colour(aim, each, metals=("fine silver",)) for each in (MEASURED, tried))
     assert after.matches[0].score < before.matches[0].score
+
+
+def test_no_opaque_is_offered_that_does_not_hide():
+    for target in ((38, -2, -36), (80, 0, 60), (90, 0, 2)):
+        for one in match_colour(target, BENCH, metals=("copper", "fine silver")).matches:
+            for coat in one.stack.coats:
+                assert coat.thickness >= least_laid(optics_of(coat.jar, BENCH)) - 1e-9
+
+
+def test_among_stacks_nobody_measured_what_is_meant_nearest_stands_first():
+    """No assumed spread puts a stack that is further off before one that is as quick and risks as little."""
+    aim = nominal_look(stack("fine_silver", ("B1", 0.2)), BENCH).lab
+    found = match_colour(aim, BENCH, metals=("fine silver",)).matches
+    assert found[0].away == pytest.approx(min(one.away for one in found), abs=0.31)
+    front = [one for one in found if one.foremost]
+    assert [one.rank for one in front] == sorted(one.rank for one in front)
+
+
+def test_what_tiles_teach_is_in_the_colour_and_in_the_order():
+    """Blue over silver came out lighter and less blue by tiles: such a colour is found by it, and counted surer."""
+    blue = stack("fine_silver", ("B1", 0.2))
+    by = Correction("B1", (6.0, -2.0, 12.0), 1.0, 4)
+    learned = Corrections((by,), lambda one: by if len(one.coats) == 1 and one.metal == "fine_silver" else None)
+    aim = tuple(moved(nominal_look(blue, BENCH).lab, by.lab).tolist())
+    found = match_colour(aim, BENCH, metals=("fine silver",), learned=learned).matches
+    one = next(each for each in found if each.corrected is not None)
+    assert one.away < 1
+    plain = fired_colour(one.stack, BENCH).nominal.lab
+    assert one.lab == pytest.approx(moved(plain, by.lab).tolist(), abs=1e-6)
+    assert one.score < min(each.score for each in found if each.corrected is None)
+    assert found[0].corrected is by

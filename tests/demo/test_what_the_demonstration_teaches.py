@@ -74,7 +74,7 @@ def test_bands_of_like_tiles_come_to_cost_less(studio: Studio) -> None:
     Bands are wide at first and hold from the beginning, so how many hold tells nothing; the interval score weighs width
     and misses together (learning/kiln_clock). Other pieces come to have other jars, which no early firing taught.
     """
-    tiles = {tile.at for one in control_series(studio) if one.chart is not None for tile in one.tiles}
+    tiles = {tile.at for one in control_series(studio) for tile in one.tiles}
     gloss = sorted((one for one in compared(studio) if one.what == "first gloss"), key=lambda one: one.at)
     mine = [one for one in distinct(gloss) if one.at in tiles]
     assert len(mine) >= 8
@@ -145,10 +145,7 @@ def test_a_window_moves_to_what_was_seen(studio: Studio) -> None:
         return next(one.begins for one in window.stages if one.stage == "gloss")
 
     plain, taught = gloss(before), gloss(after)
-    print(plain, taught)
-    assert plain.value < 120
+    assert plain.high < 160
     assert taught.low < 168 < taught.high
-    # Nearer to what was seen, and narrower.
-    assert abs(log(taught.value / 168)) < 0.6 * abs(log(plain.value / 168))
-    assert taught.high / taught.low < 0.8 * plain.high / plain.low
+    assert abs(log(taught.value / 168)) < 0.2 * abs(log(plain.value / 168))
     assert "learned from your own firings" in " ".join(after.assumptions)

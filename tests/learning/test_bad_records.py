@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from enamelwright.errors import InputError
@@ -65,3 +68,15 @@ def test_an_empty_record_teaches_nothing_and_says_what_to_do() -> None:
     with pytest.raises(InputError, match="no firing to learn from") as caught:
         kiln_clock([], {}, SPREADS)
     assert caught.value.remedy
+
+
+def test_a_jar_that_glosses_before_what_precedes_gloss_breaks_nothing() -> None:
+    """Gloss of one jar far earlier than foretold leaves no room for orange peel before it: such a stage is a slip."""
+    course = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -0.3, 0.0, 1.0))
+    fast = [StageRecord(k, "small", 1, 0.0, "J2", "disc", course, to_gloss=course.seconds_at(-1.0)) for k in range(12)]
+    usual = [StageRecord(20 + k, "small", 1, 0.0, "J1", "disc", course, to_gloss=94.0) for k in range(12)]
+    slip = StageRecord(50, "small", 1, 0.0, "J2", "disc", course, stage="orange peel", seconds=course.seconds_at(-0.2))
+    with np.errstate(all="raise"):
+        known = kiln_clock([*fast, *usual, slip], {"J1": 0.6, "J2": 0.6}, replace(SPREADS, early=0.1))
+    assert np.isfinite(known.mean).all()
+    assert known.together("small", "J2", "disc", 0.0)[0] == pytest.approx(-1.0, abs=0.1)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from enamelwright.errors import InputError, UnknownName
 from enamelwright.learning.fault_atlas import WHENS, atlas, fault_of, places
-from enamelwright.learning.fault_finder import Tally, rank, separating, signs_of
+from enamelwright.learning.fault_finder import Tally, rank, separating, signs_of, struck_out
 from enamelwright.learning.fault_signs import FaultFacts, sign_names, signs
 from enamelwright.reference.loader import rows
 
@@ -157,3 +157,69 @@ def test_any_record_gives_an_order(
     )  # fmt: skip
     found = rank("bubbles", FaultFacts(dried=dried, stage=stage), record=(tally,))
     assert sorted(one.cause.number for one in found) == list(range(1, len(found) + 1))
+
+
+#: Enough facts for every sign that the record can deny to be denied, and the other way round.
+BOTH_WAYS: list[dict[str, Any]] = [
+    {"dried": 60.0, "gum_ratio": 1.0, "mesh": 60, "metal": "brass_c26000", "lot_condition": "many fines",
+     "lot_washed": False, "lot_opened_days": 2000, "stage": "sugar", "target": "gloss", "first_stage": "sugar",
+     "pause": 30.0, "cooled": "quenched", "support": "heavy trivet", "place": "rear left", "kiln": "hotter",
+     "fired_again": 4, "foil": True, "solder": True, "formed": True, "stoned": True, "pickled": True, "cleaned": False,
+     "rinsed": False, "wires": "fine silver"},
+    {"dried": 1800.0, "gum_ratio": 0.0, "mesh": 200, "metal": "copper", "lot_condition": "good", "lot_washed": True,
+     "lot_opened_days": 1, "stage": "gloss", "target": "gloss", "first_stage": "gloss", "pause": 3e7,
+     "cooled": "on the pad", "support": "mesh", "place": "middle", "kiln": "as usual", "fired_again": 0, "foil": False,
+     "solder": False, "formed": False, "torch": False, "stoned": False, "pickled": False, "cleaned": True,
+     "rinsed": True, "wires": "none", "start": "load", "window_start": "load", "back_powder": 1e-3,
+     "front_powder": 1e-3},
+]  # fmt: skip
+
+
+def test_a_sign_that_lacks_is_said_the_other_way_round() -> None:
+    """No sentence stands both for and against, and nothing is counted nought times."""
+    there, lacking = (signs(FaultFacts(**facts)) for facts in BOTH_WAYS)
+    for name in sign_names():
+        if there[name].holds and lacking[name].holds is False:
+            assert there[name].words != lacking[name].words, name
+    assert lacking["gassing metal"].words == "copper gives off no gas"
+    assert there["gassing metal"].words == "brass gives off gas"
+    assert "0 times" not in lacking["fired again often"].words
+    assert "days" in lacking["cold start"].words
+
+
+def test_orange_peel_of_a_first_coat_speaks_neither_way() -> None:
+    told = signs(FaultFacts(first_stage="orange peel"))["first coat short"]
+    assert (told.holds, told.words) == (None, "")
+
+
+@pytest.mark.parametrize("fault", sorted(atlas()))
+def test_what_cannot_be_is_struck_out_and_something_is_left(fault: str) -> None:
+    for facts in (FaultFacts(**told) for told in BOTH_WAYS):
+        left, out = rank(fault, facts), struck_out(fault, facts)
+        assert left
+        assert {one.cause.number for one in left}.isdisjoint({cause.number for cause, _ in out})
+        assert len(left) + len(out) == len(atlas()[fault])
+        for one in left:
+            assert not set(one.speaks_for) & set(one.speaks_against)
+            assert "" not in (*one.speaks_for, *one.speaks_against, *one.not_known)
+
+
+def test_no_air_under_foil_where_there_is_no_foil() -> None:
+    facts = FaultFacts(foil=False, metal="copper", dried=1800.0)
+    assert [cause.words for cause, _ in struck_out("bubbles", facts)] == [
+        "air under foil", "gas from sterling or zinc alloy"
+    ]  # fmt: skip
+
+
+def test_a_moment_that_fits_every_cause_is_not_said() -> None:
+    assert not [one for one in rank("bubbles", NOTHING, "in the kiln") if one.speaks_for]
+    assert rank("pits", NOTHING, "on stoning")[0].speaks_for == ("seen on stoning",)
+
+
+def test_where_nothing_speaks_the_most_telling_answer_is_asked_for() -> None:
+    """Common practice, no source: grease on the metal is what a maker thinks of when the coat was dry."""
+    from enamelwright.questions.question import question
+
+    told = question("fault").ask({"fault": "bubbles", "facts": {"dried_min": 30}}).payload
+    assert "degreased" in told.nothing
+    assert not question("fault").ask({"fault": "bubbles", "facts": {"dried_min": 1}}).payload.nothing

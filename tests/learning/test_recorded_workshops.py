@@ -32,11 +32,6 @@ def test_bands_of_frozen_predictions_hold(tmp_path: Path) -> None:
     # Some 40 bands of two workshops, alike within each: 90 % is told to within about 12 % below.
     assert found.bands > 25
     assert found.held >= 0.78
-    # What a workshop taught itself is sharper than what it began with.
-    early = [one for one in pairs if int(one.load.rsplit("F", 1)[1]) <= 4]
-    late = [one for one in pairs if int(one.load.rsplit("F", 1)[1]) > 12]
-
-    def width(some: list) -> float:  # type: ignore[type-arg]
-        return float(np.median([one.high / one.low for one in some]))
-
-    assert width(late) < 0.85 * width(early)
+    # What a workshop taught itself costs less, width and misses weighed together, than what it began with. Widths alone
+    # tell little: where the kiln is slow a band is wide, as there the clock runs no faster than time.
+    assert scores(pairs, 12).price < 0.8 * scores(pairs, 0, 6).price

@@ -67,3 +67,9 @@ def test_what_it_costs_is_told() -> None:
     assert "lay as much on the back" in cover.flatness
     refire = options("dull", NOTHING, window="Set 790 °C.")[0]
     assert refire.words.endswith("Set 790 °C.")
+
+
+def test_a_hotter_refire_is_not_given_the_window_of_that_firing() -> None:
+    first, second = options("bubbles", NOTHING, window="As foretold.", hotter="Set it hotter.")[:2]
+    assert (first.words.endswith("As foretold."), second.words.endswith("Set it hotter.")) == (True, True)
+    assert options("bubbles", NOTHING, window="As foretold.")[1].words.endswith("once.")

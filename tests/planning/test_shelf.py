@@ -34,6 +34,29 @@ def test_what_is_laid_is_sound(count: int) -> None:
     assert not loose.faults(done.loads[0].layout)
 
 
+@pytest.mark.parametrize("count", [1, 2, 4, 5, 9])
+def test_a_load_with_room_stands_evenly_about_the_middle(count: int) -> None:
+    """One piece stands in the middle; of several each is as far from the walls and the door as from the next."""
+    shelf = Shelf(0.24, 0.19, 0.006, 0.008)
+    for part in (disc(count), Part("bar", Shape.rounded_rectangle(0.03, 0.02), count)):
+        (load,) = fill([part], shelf, hand=0.002).loads
+        assert load.how == "even"
+        assert not room_of(shelf).faults(load.layout)
+        boxes = [one.outline.bounds for one in load.layout.placed]
+        left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        right, top = max(box[2] for box in boxes), max(box[3] for box in boxes)
+        assert (left + right, low + top) == pytest.approx((0.24, 0.19), abs=1e-6)
+        assert min(left, low) >= 0.02, "away from the walls and the door"
+
+
+def test_one_piece_stands_as_near_the_middle_as_a_hot_spot_lets_it() -> None:
+    spot = (0.09, 0.09, 0.03)
+    (load,) = fill([disc(1)], RACK, [spot]).loads
+    (one,) = load.layout.placed
+    away = ((one.x - spot[0]) ** 2 + (one.y - spot[1]) ** 2) ** 0.5
+    assert 0.0275 - 1e-6 <= away < 0.04
+
+
 def test_more_than_fit_become_further_loads() -> None:
     done = fill([disc(60)], RACK)
     assert sum(len(load.layout.placed) for load in done.loads) == 60

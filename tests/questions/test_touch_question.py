@@ -61,3 +61,20 @@ def test_what_is_hardly_warm_does_cool(celsius: float) -> None:
 def test_the_longest_touch_has_a_band() -> None:
     longest = ask(temperature_c=55).longest
     assert longest.low < longest.value < longest.high
+
+
+def test_a_touch_is_judged_by_the_low_end_of_its_band() -> None:
+    """Common sense: a sentence that calls a burn unlikely may not stand beside a band that begins at no time."""
+    for celsius in range(40, 90, 2):
+        told = ask(temperature_c=celsius, seconds_s=1)
+        assert ("unlikely" in told.headline) == (told.level == "low") == (told.longest.low >= 1), celsius
+
+
+def test_enamel_keeps_a_piece_hot_and_an_ordinary_coat_is_counted() -> None:
+    """Heat held: 0.9 mm of copper 3.1 kJ/m2K, 0.8 mm of glass 2.0 kJ/m2K and more when hot; it cools as much slower."""
+    bare, usual, thick = (ask(diameter_mm=32, kiln_temperature_c=790, **more).in_the_hand.value
+                          for more in ({"enamel_mm": 0}, {}, {"enamel_mm": 0.8}))  # fmt: skip
+    assert 1.3 < usual / bare < 2
+    assert thick > usual
+    whole = question("touch").ask({"diameter_mm": 32, "kiln_temperature_c": 790})
+    assert any("both faces" in line for line in whole.assumptions)

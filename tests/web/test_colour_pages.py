@@ -124,6 +124,32 @@ def test_a_tile_may_be_aimed_at(client: TestClient, shelf: Studio) -> None:
     assert code is not None
     told = words(client.get("/match", params={"tile": code[1], "metal": "copper"}).text)
     assert "L 30, a 10, b -40" in told
+    # fired already: it stands before everything foretold
+    own = re.search(r"You have this: \S+ spot 1 ?, J3 0.20 mm on copper", told)
+    assert own is not None
+    assert own.start() < told.index("Foretold, not fired")
+    # held otherwise, or another colour: no answer of its own
+    for other in ({"view": "turned away", "tile": code[1]}, {"lab": "80,0,60"}):
+        assert "You have this" not in words(client.get("/match", params={**other, "metal": "copper"}).text)
+
+
+def test_spots_that_are_read_and_not_fitted_are_counted_in_and_linked(client: TestClient, shelf: Studio) -> None:
+    """Three spots that came out yellower teach a shift; the match counts it in and does not call the jar unread."""
+    made = tiles.make_tiles(shelf, 1, metal="copper")
+    for spot, depth in (("1", 0.1), ("2", 0.15), ("3", 0.2)):
+        coats = [{"jar": "J3", "fired_thickness_mm": depth}]
+        tiles.spot(shelf, made[0].id, spot, under="bare", coats=coats)
+        tiles.read_colour(
+            shelf, made[0].id, spot=spot, lightness=50.0, a=5.0, b=-15.0, light="D50", observer=2, read_by="typed",
+            spectrum={"taken": "tent"},
+        )  # fmt: skip
+    page = client.get("/match?l=48&a=5&b=-15&metal=copper&jar=J3").text
+    told = words(page)
+    assert "learned from 3 of your spots" in told
+    assert "read, not fitted yet" in told
+    assert re.search(r'href="/jars/\d+/colour\?fit=yes#fit">J3', page)
+    assert "nobody has measured it" not in told
+    assert "without gloss" in words(client.get(f"/tiles/{made[0].number}").text)
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,9 @@ from starlette.testclient import TestClient
 from enamelwright.craft.jar import Jar
 from enamelwright.workshop import day, day_habits, day_kept, day_search, day_shelf, day_waits, jobs
 from enamelwright.workshop.designs import designs
-from enamelwright.workshop.jars import add_jar
+from enamelwright.workshop.jars import add_jar, jar_row
 from enamelwright.workshop.loads import begin_load
-from enamelwright.workshop.lots import open_lot
+from enamelwright.workshop.lots import lot_in_use, lots_of, open_lot
 from enamelwright.workshop.orders import add_line, take_order
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
@@ -129,11 +129,23 @@ def test_a_new_lot_is_tried_first_from_the_page(begun: Studio) -> None:
         page = client.get("/day").text
         assert "New lots, tried first" in page
         assert "tile of" in words(page)
+        assert "New lot, no tile yet" in words(client.get("/").text)
+        piece = next(one.number for one in day_waits.waits(begun).pieces if one.number)
+        assert "New lot, no tile yet" in words(client.get(f"/pieces/{piece}/colour").text)
         assert client.get("/day/sheet.pdf").content.startswith(b"%PDF")
         send(client, "/day", {"do": "tried", "lot": str(lot)})
         assert "New lots, tried first" not in client.get("/day").text
         send(client, "/day", {"do": "again"})
         assert "tile of" not in words(client.get("/day").text)
+        newest = open_lot(begun, code, opened_on=begun.today())
+        assert lots_of(begun, code)[0].label == f"{code} of {begun.today()}", "called as the others are"
+        send(client, "/day", {"do": "again"})
+        assert "Use the old lot" in client.get("/day").text
+        send(client, "/day", {"do": "old lot", "lot": str(newest)})
+        page = words(client.get("/day").text)
+        assert "tile of" not in page
+        assert "The day went otherwise" not in page, "nothing waits"
+        assert lot_in_use(begun, jar_row(begun, code).id).label == "brand new"
 
 
 def test_a_large_day_is_planned_beside_the_page(begun: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -147,6 +159,7 @@ def test_a_large_day_is_planned_beside_the_page(begun: Studio, monkeypatch: pyte
         page = client.get(location).text
         assert "A first plan is there" in words(page)
         assert "<progress" in page
+        assert "<progress" in client.get("/day").text, "also when the page is opened again"
         assert "Stop" in page
         row = int(re.findall(r"job=(\d+)", location)[0])
         asked = jobs.job(begun, row).asked

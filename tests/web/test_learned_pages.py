@@ -9,11 +9,18 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from enamelwright.craft.kiln import Kiln
+from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.learning.kiln_clock import kiln_clock
+from enamelwright.learning.stage_records import Foretold, StageRecord
 from enamelwright.records.home import Home
+from enamelwright.web import learned_view
 from enamelwright.web.app import create_app
 from enamelwright.web.pages.learned import PARTS
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.faults import see_fault
+from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.learning import Learned, spreads
 from enamelwright.workshop.loads import fired
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
@@ -67,6 +74,29 @@ def test_the_control_tile_alarms_with_its_reason_and_values(demo: TestClient) ->
     assert "133 s" in said
     assert "data-chart" in page
     assert "<table" in page
+
+
+def test_ten_firings_that_came_out_alike_are_said_to_teach_little(
+    client: TestClient, studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keep_kiln(studio, Kiln(name="small"))
+    course = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))
+
+    def page(**tenth: float) -> str:
+        records = tuple(
+            StageRecord(n, "small", 0, 740000.0 + n, "J1", "disc", course, "gloss", 200.0, **(tenth if n == 9 else {}))
+            for n in range(10)
+        )
+        known = kiln_clock(records, {"J1": 0.15}, spreads())
+        open_still = LearnedClock(kiln="small", jar="J1", decades=0.0, sd=0.2, firings=10)
+        monkeypatch.setattr(learned_view, "learn", lambda _: Learned(known, (open_still,), records, {}))
+        monkeypatch.setattr(learned_view, "_kept", {})
+        return words(client.get("/learned?wait=1").text)
+
+    said = page()
+    assert "All 10 firings of J1 came out alike" in said
+    assert "They teach little: only that it was done by then, not when" in said
+    assert "teach little" not in page(to_gloss=110.0)
 
 
 def test_what_weighings_and_refirings_taught_is_told_with_a_plan_before_and_after(demo: TestClient) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from starlette.testclient import TestClient
@@ -11,7 +12,7 @@ from starlette.testclient import TestClient
 from enamelwright.workshop import costing, listing, orders, selling
 from enamelwright.workshop.designs import design_row, designs
 from enamelwright.workshop.finishing import spend_time
-from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
+from enamelwright.workshop.pieces import finish_piece, piece_row, pieces_in_work, start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
 from record_forms import entry_of, send, undo, words
@@ -130,6 +131,29 @@ def test_pieces_are_started_for_a_line_and_the_order_is_collected(
     assert (row.state, row.collected_on) == ("collected", studio.today().isoformat())
     assert made.number not in client.get("/orders").text
     assert made.number in client.get("/orders?show=all").text
+
+
+def test_a_lost_piece_leaves_its_order_one_short(client: TestClient, studio: Studio, number: str) -> None:
+    send(client, "/orders", {"brief": "one pendant", "state": "agreed"})
+    send(
+        client, "/orders/2026-C001", {"do": "line", "design": str(designs(studio)[0].id), "count": "1", "start": "yes"}
+    )
+    (line,) = orders.lines_of(studio, "2026-C001")
+    (made,) = [one for one in pieces_in_work(studio) if one.order_line == line.id]
+    assert "short" not in words(client.get("/orders/2026-C001").text)
+    send(client, "/day", {"do": "plan"})
+    finish_piece(studio, made.id, "lost")
+    assert f"One short: {made.number} is lost or spoilt" in words(client.get("/orders/2026-C001").text)
+    page = words(client.get("/day").text)
+    assert "Start this first" in page
+    assert f"It takes the place of {made.number}" in page
+    send(client, "/orders/2026-C001", {"do": "another", "line": str(line.id)})
+    (another,) = [one for one in pieces_in_work(studio) if one.order_line == line.id]
+    assert another.words == f"in place of {made.number}"
+    assert "short" not in words(client.get("/orders/2026-C001").text)
+    assert "Start this first" not in client.get("/day").text
+    again = {"entry": str(uuid4()), "do": "another", "line": str(line.id)}
+    assert client.post("/orders/2026-C001", data=again).status_code == 422
 
 
 @pytest.mark.parametrize("data", [{"do": "state", "state": "eaten"}, {"do": "pay", "money": "-"}, {"do": "line"}, {}])

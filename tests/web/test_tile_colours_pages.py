@@ -200,6 +200,8 @@ def test_a_grey_card_is_for_comparing_only(client: TestClient, studio: Studio, l
     assert status == 200, words(text)
     assert "Only the tiles of this photo" in words(text)
     assert "/match?lab=" not in text
+    assert 'value="keep"' not in text
+    assert "no colours for the record" in words(text)
 
 
 def _file(client: TestClient, data: bytes, **told: str) -> tuple[int, str, str]:

@@ -73,7 +73,7 @@ def test_a_colour_is_read_by_eye_or_by_number(client: TestClient, rack: list[str
     location = send(client, page, {"spot": "1", "words": "brown, almost black"})
     assert "brown, almost black" in client.get("/tiles").text
     send(client, page, {"spot": "2", "lightness": "38", "a": "52", "b": "31", "read_by": "instrument"})
-    assert "L 38 a 52 b 31" in words(client.get(page).text)
+    assert "L 38, a 52, b 31, gloss not told" in words(client.get(page).text)
     undo(client, location)
     assert "brown, almost black" not in client.get("/tiles").text
     assert len(tiles.readings_of(studio, rack[0])) == 1

@@ -186,6 +186,28 @@ def test_a_container_by_its_label_takes_no_other_kind(studio: Studio, bath: int)
         baths.into_waste(studio, drum, "spent", bath=bath, volume="0.5 l")
 
 
+@pytest.mark.parametrize("thing", ["liver of sulphur", "cyanides", "ammonium bifluoride cream", "what was in the jar"])
+def test_acid_and_what_makes_deadly_gas_with_it_never_meet(studio: Studio, bath: int, thing: str) -> None:
+    """Either may come first, and the rinse of a pickle counts as its acid; an empty container takes anything."""
+    rinse = baths.open_bath(studio, "rinse tub", "rinse", volume="1 l")
+    for n, liquor in enumerate((bath, rinse)):
+        acid, other = (baths.keep_container(studio, f"drum {n}{side}") for side in "ab")
+        baths.into_waste(studio, acid, "spent", bath=liquor, volume="0.1 l")
+        baths.into_waste(studio, other, thing)
+        with pytest.raises(InputError, match=r"gives|unknown contents"):
+            baths.into_waste(studio, acid, thing)
+        with pytest.raises(InputError, match=r"gives|unknown contents"):
+            baths.into_waste(studio, other, "spent", bath=liquor, volume="0.1 l")
+
+
+def test_a_mixed_bath_has_more_of_itself_in_its_container(studio: Studio, bath: int) -> None:
+    baths.also_got(studio, bath, "citric acid")
+    drum = baths.keep_container(studio, "drum")
+    for _ in range(2):
+        baths.into_waste(studio, drum, "spent", bath=bath, volume="0.1 l")
+    assert len(baths.went_to(studio, bath)) == 1
+
+
 def test_pieces_of_which_only_the_weight_is_known_count_as_sheet(studio: Studio, bath: int) -> None:
     """10 g of 0.8 mm copper: two faces of 10/(8.93 x 0.08) cm2 = 28 cm2, and 3 mg on each."""
     baths.note_bath(studio, bath, "dip", pieces=4, before="10 g")

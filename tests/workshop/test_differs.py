@@ -81,6 +81,28 @@ def test_the_pause_before_is_told(studio: Studio, disc: Path) -> None:
     assert (pause.then, pause.now) == ("60 min", "2 min")
 
 
+def test_the_pause_of_a_firing_is_counted_to_it_and_not_to_today(studio: Studio, disc: Path) -> None:
+    """A long while later, of the same piece: what it was fired after does not change; a cold kiln is no colder."""
+    begin(studio, disc, 3)
+    fire(studio, "D-1")
+    fire(studio.at(MORNING + timedelta(minutes=62, seconds=30)), "D-2")
+    fire(studio.at(MORNING + timedelta(days=3)), "D-3")
+    year = studio.at(MORNING + timedelta(days=209))
+    told = what_differs(year, "D-3", 1)
+    assert [(one.then, one.now) for one in told.differs if one.what.startswith("pause")] == [("60 min", "3 days")]
+    start_pieces(year, design="Test disc", labels=["D-4"])
+    assert not [one for one in what_differs(year, "D-4").differs if one.what.startswith("pause")]
+
+
+def test_a_firing_of_the_other_face_is_not_the_same_kind(studio: Studio, disc: Path) -> None:
+    begin(studio, disc, 1)
+    fire(studio, "D-1")
+    start_pieces(studio, design="Test disc", labels=["D-2"])
+    lay_coat(studio, "D-2", "J21", face="front")
+    fire(studio.at(MORNING + timedelta(hours=1)), "D-2")
+    assert "other face" in what_differs(studio, "D-2", 1).why_none
+
+
 def test_a_firing_that_left_a_fault_or_went_wrong_is_not_good(studio: Studio, disc: Path) -> None:
     begin(studio, disc, 4)
     for n in (1, 2, 3):

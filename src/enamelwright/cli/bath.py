@@ -202,8 +202,9 @@ def close(
     with at_bench(home, who) as studio, studio.writing():
         if into:
             if known_container(studio, into) is None:
-                made = (bath_row(studio, name).made_of or {}).get("kind")
-                keep_container(studio, into, contents=f"spent {made}" if made else None)
+                made = bath_row(studio, name).made_of or {}
+                one = made.get("kind") if not made.get("also") else None  # what is mixed goes by its entry
+                keep_container(studio, into, contents=f"spent {one}" if one else None)
             into_waste(studio, into, f"spent {name}", bath=name, volume=volume or None)
         change_bath(studio, name, closed_on=studio.today())
     say(f"{name} is closed{f'; it is in {into}' if into else ''}.")

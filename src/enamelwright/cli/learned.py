@@ -173,7 +173,9 @@ def fault(
     if not found.fault:
         raise InputError("no fault of this piece is written down.", "Say which with --fault.", "fault")
     result: dict[str, Any] = {"piece": found.piece.number, "load": found.load, "fault": found.fault}
-    ways = question("rescue").answer(RescueInput(fault=found.fault, facts=found.facts, window=found.window), known)
+    ways = question("rescue").answer(
+        RescueInput(fault=found.fault, facts=found.facts, window=found.window, hotter=found.hotter), known
+    )
     causes = None
     if found.known:
         asked = FaultInput.from_outside({"fault": found.fault, "when": found.when, "place": found.place}).model_copy(
@@ -187,8 +189,13 @@ def fault(
     if causes is not None:
         for one in causes.payload.in_hand:
             say(f"In this firing something went wrong in the hand: {one}.")
+        if causes.payload.nothing:
+            say(causes.payload.nothing)
         for one in causes.payload.causes[: None if all_ else SHOWN]:
-            say(f"- {one.cause} ({one.standing}): {'; '.join((*one.speaks_for, *one.here)) or 'nothing known'}")
+            standing = "" if causes.payload.nothing else f" ({one.standing})"
+            say(f"- {one.cause}{standing}: {'; '.join((*one.speaks_for, *one.here)) or 'nothing known'}")
+        for line in causes.payload.struck_out:
+            say(f"It cannot be {line}.")
         apart = causes.payload.separating
         if apart is not None:
             say(f"{apart.look} {apart.if_first[:1].upper()}{apart.if_first[1:]}. Or: {apart.if_second}. {apart.tile}")

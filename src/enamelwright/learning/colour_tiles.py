@@ -202,7 +202,7 @@ class Running:
         """Say it in one line."""
         if self.earned:
             return (
-                f"{self.count} spots foretold so far were {self.off:.1f} off on average, where 1 is just seen and 10 is "
+                f"{self.count} spots foretold so far were {self.off:.1f} off on average; 1 is just seen, 10 is "
                 "another colour at a glance"
             )
         return f"expect about {self.off:.0f} off; {self.count} spots foretold are too few to say better"

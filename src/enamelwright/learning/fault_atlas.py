@@ -94,6 +94,11 @@ class Cause:
     sources: tuple[str, ...]
     status: str
 
+    @property
+    def moments(self) -> str:
+        """When it shows, in the words of the record."""
+        return " or ".join(_MOMENTS.get(self.when, (self.when,)))
+
     def shows_when(self, when: str) -> bool | None:
         """Whether it is seen at a moment of the record; None when the atlas does not know the moment."""
         moments = _MOMENTS.get(self.when)

@@ -232,13 +232,13 @@ def _scored(
 ) -> Ranked:  # fmt: skip
     score = -limit("order") * log(cause.number)
     for_it, against, unknown, here = list[str](), list[str](), list[str](), list[str]()
-    for shows, asked, which in (
-        (cause.shows_when(when), f"seen {when}", "when"),
-        (cause.shows_where(place), f"seen at: {place}", "where"),
+    for shows, asked, usual, which in (
+        (cause.shows_when(when), f"seen {when}", cause.moments, "when"),
+        (cause.shows_where(place), f"seen at: {place}", cause.where, "where"),
     ):
         if shows is not None:
             score += limit(which) if shows else -limit(f"not_{which}")
-            (for_it if shows else against).append(asked)
+            (for_it if shows else against).append(asked if shows else f"{asked}; it would show: {usual}")
     from_record = 0.0
     for name, (holds, lacks) in links.items():
         sign = known[name]

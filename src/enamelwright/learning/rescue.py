@@ -67,7 +67,9 @@ _WAITING = {
 }
 
 
-def options(fault: str, facts: FaultFacts, window: str = "", plan_firings: int = 0) -> tuple[Option, ...]:
+def options(
+    fault: str, facts: FaultFacts, window: str = "", plan_firings: int = 0, hotter: str = ""
+) -> tuple[Option, ...]:
     """List the ways, the one to try first at the top.
 
     Parameters
@@ -80,6 +82,8 @@ def options(fault: str, facts: FaultFacts, window: str = "", plan_firings: int =
         Setting and time a refire would take, in words; empty when not known.
     plan_firings : int
         Firings of the whole plan, for what is laid anew; 0 when not known.
+    hotter : str
+        The same as `window` for a way that is to be fired hotter.
     """
     key = fault if fault in atlas() else OTHER
     ways = {row["way"]: row for row in loader.rows("trade/rescue_ways")}
@@ -91,8 +95,9 @@ def options(fault: str, facts: FaultFacts, window: str = "", plan_firings: int =
         way = ways[row["way"]]
         against, cautions = _against(row["way"], facts), _cautions(row["way"], row["caution"])
         words = row["words"]
-        if window and way["firings"] != "0":
-            words = f"{words} {window}"
+        at = hotter if row["heat"] == "hotter" else window
+        if at and way["firings"] != "0":
+            words = f"{words} {at}"
         firings = None if row["way"] == "strip" else int(way["firings"])
         found.append(
             Option(

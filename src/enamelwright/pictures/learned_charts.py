@@ -12,7 +12,7 @@ from enamelwright.pictures.lights import LIGHTS, Light
 
 Spec = dict[str, Any]
 
-STEP, ROOM = 34, 60
+STEP, ROOM = 44, 60
 """Height of one fault of the list, and of its axis [px]."""
 WIDTH = 520
 """Of a chart on paper [px]; in a page it is as wide as its figure."""

@@ -63,6 +63,19 @@ def coins(amount: Decimal, decimals: int) -> Decimal:
     return amount.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
 
 
+#: Sums up to so much are told in steps of so much: about a hundredth of them (convention).
+STEPS = tuple((Decimal(most), Decimal(step)) for most, step in (
+    ("2", "0.01"), ("10", "0.05"), ("20", "0.10"), ("100", "0.50"), ("500", "1"), ("2000", "5"), ("10000", "20"),
+))  # fmt: skip
+LARGEST_STEP = Decimal(100)
+
+
+def about(amount: Decimal) -> Decimal:
+    """Round a sum to a step that fits its size, as prices are spoken of."""
+    step = next((step for most, step in STEPS if abs(amount) < most), LARGEST_STEP)
+    return (amount / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+
+
 def minor(amount: Decimal, decimals: int) -> int:
     """Return a sum in the smallest coin, rounded as :func:`coins` does."""
     return int(coins(amount, decimals).scaleb(decimals))

@@ -172,8 +172,7 @@ def answer(asked: DustInput, bench: Bench) -> Answer[DustAnswer]:
             HelpLine(words=one.words, left=Figure.exact(one.left, "ratio", air.figure("near", "total").origin))
             for one in helps
         ),
-        mask=mask.words
-        + (f" The high end would ask for a factor of about {mask.needed:.2g}." if mask.needed > mask.factor > 1 else ""),
+        mask=f"{mask.words} {dust_limits.which_mask(mask.needed) if mask.needed > mask.factor else ''}".strip(),
     )  # fmt: skip
     cited = dict.fromkeys(key for one in held for key in source_keys(one.limit.source))
     return Answer[DustAnswer](

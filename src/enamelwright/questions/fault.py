@@ -103,7 +103,7 @@ def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
         for one in ranked
     )  # fmt: skip
     nothing = ""
-    if not any(one.speaks_for or one.here for one in ranked):
+    if not any(one.speaks_for for one in ranked):
         nothing = "Nothing that is known speaks for any of these; they stand as the trade finds them, oftenest first."
         ask = most_telling(asked.fault, ranked, asked.facts)
         nothing += f" One answer would tell most: {ask}." if ask else ""

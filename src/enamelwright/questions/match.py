@@ -274,7 +274,10 @@ def _why_first(found: Matched) -> str:
     if first.measured:
         return "First because nine in ten such stacks come nearer than nine in ten of any other here."
     if first.corrected is not None:
-        return "First because your own tiles teach how such stacks come out: of those that come near it is the surest."
+        end = ", and none is meant to come nearer" if first.away <= found.nearest else ""
+        return (
+            f"First because your own tiles teach how such stacks come out, which makes it surer than the others{end}."
+        )
     if not any(one.measured for one in found.matches):
         return "First because it is meant to come nearest; nothing tells which of these is surer."
     return "First because it is meant to come near enough to outweigh that nobody measured all its jars."

@@ -22,6 +22,7 @@ class RescueInput(Described):
     fault: Annotated[str, Field(max_length=200)] = Field("hairline", description="its id, its name, or your own words")
     facts: FaultFacts = FaultFacts()
     window: Annotated[str, Field(max_length=200)] = Field("", description="setting and time a refire would take")
+    hotter: Annotated[str, Field(max_length=200)] = Field("", description="the same for one that is to be hotter")
     plan_firings: Annotated[int, Field(ge=0, le=1000)] = Field(0, description="firings of the whole plan")
 
 
@@ -67,7 +68,7 @@ def answer(asked: RescueInput, bench: Bench) -> Answer[RescueAnswer]:
         fault = fault_of(asked.fault)
     except UnknownName:
         fault = rescue.OTHER
-    found = rescue.options(fault, asked.facts, asked.window, asked.plan_firings)
+    found = rescue.options(fault, asked.facts, asked.window, asked.plan_firings, asked.hotter)
     ways = tuple(
         WayAnswer(
             way=one.way, name=one.name, words=one.words, firings=one.firings, firings_words=one.firings_words,

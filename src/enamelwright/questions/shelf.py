@@ -75,7 +75,7 @@ class LoadOut(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     pieces: tuple[Place, ...]
-    how: Literal["grid", "rows", "table", "outlines"]
+    how: Literal["even", "grid", "rows", "table", "outlines"]
     template: bool
     spare: float | None
     words: str
@@ -98,6 +98,7 @@ class ShelfAnswer(BaseModel):
 
 
 _HOW = {
+    "even": "evenly about the middle",
     "grid": "plain rows and columns",
     "rows": "staggered rows",
     "table": "the closest packing known, which needs a template under the pieces",

@@ -11,8 +11,9 @@ from enamelwright.craft.learned_bow import LearnedBow
 from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, LearnedHand
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
-from enamelwright.figure import Z95
+from enamelwright.figure import Z95, Figure
 from enamelwright.reference import loader
+from enamelwright.units import from_si
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.firing_facts import firing_facts
 from enamelwright.workshop.heat_budgets import HeatBudget, heat_budgets
@@ -189,12 +190,18 @@ def _plan_lines(studio: Studio, plain: Bench, taught: Bench) -> tuple[str, list[
     return "", []
 
 
+def _grams(weight: Figure) -> str:
+    """Write a weight with its band to the step of a balance of the bench, a hundredth of a gram."""
+    value, low, high = (f"{from_si(one, 'g', 'mass'):.2f}" for one in (weight.value, weight.low, weight.high))
+    return f"{value} g" if low == high else f"{value} g ({low} to {high})"
+
+
 def _lines(before: Plan, after: Plan) -> list[PlanLine]:
     found = []
     for first, second in zip(before.weights, after.weights, strict=True):
-        if first.to_weigh.shown("g") != second.to_weigh.shown("g"):
-            name = f"{first.face}, {first.jar_name}: weigh out"
-            found.append(PlanLine(name, first.to_weigh.shown("g"), second.to_weigh.shown("g")))
+        grams = _grams(first.to_weigh), _grams(second.to_weigh)
+        if grams[0] != grams[1]:
+            found.append(PlanLine(f"{first.face}, {first.jar_name}: weigh out", *grams))
     if before.flatness.states and after.flatness.states:
         ends = [plan.flatness.states[-1].bow.shown("mm") for plan in (before, after)]
         if ends[0] != ends[1]:

@@ -43,11 +43,14 @@ class LearnsBeside(threading.Thread):
             try:
                 now = changed(self.studio)
                 if now != seen:
+                    seen = now
                     relearn(self.studio)
                     self.times += 1
-                    seen = now
             except EnamelwrightError as error:
+                seen = None  # the record was busy, perhaps: again at the next look
                 logging.getLogger(__name__).info("learning: %s", error)
+            except Exception:  # a fault of ours must not end the learning until the next start
+                logging.getLogger(__name__).exception("learning broke; it tries again after the next firing")
 
     def end(self) -> None:
         """Stop after what is under way."""

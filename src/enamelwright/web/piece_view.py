@@ -284,7 +284,7 @@ def short(fault: str) -> str:
 def comparison(studio: Studio, piece: Row[Any], plan: Plan | None = None) -> differing.Comparison | None:
     """Compare the firing a piece is in, else comes to, with the last good one; None when it cannot be."""
     number = None
-    if plan is not None and open_load_of(studio, int(piece.id)) is None:
+    if plan is not None and piece.state in differing.TO_COME and open_load_of(studio, int(piece.id)) is None:
         number = next_firings(studio, [piece.id])[piece.id].to_do(order_of(plan))
     try:
         return differing.what_differs(studio, int(piece.id), number)

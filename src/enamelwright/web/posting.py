@@ -72,6 +72,8 @@ SAID: dict[str, str] = {
     "handed": "Written down that it was handed in.",
     "order": "The order is taken, with its number.",
     "line": "Added to the order.",
+    "another": "Another is started in its place.",
+    "old-lot": "The lot before it is used. Planned again.",
     "cut": "Cut. What is left of the sheet is in stock, with its outline.",
     "day-planned": "The day is planned.",
     "day-first": "A first plan is there. A better one takes its place when it is found.",

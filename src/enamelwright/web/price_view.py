@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from enamelwright.craft.bench import Bench
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.swings import Bar, swings_svg
-from enamelwright.questions.price import PriceAnswer
+from enamelwright.planning import money
+from enamelwright.questions.price import PriceAnswer, Sum
 from enamelwright.questions.question import question
 from enamelwright.web import sections
 from enamelwright.web.drawings import lit
@@ -54,7 +56,14 @@ def shown(studio: Studio, head: dict[str, Any], known: Bench, asked: Any, wait: 
         answer = question("price").answer(costed.asked, known)
     except EnamelwrightError as error:
         return {**told, "cost_error": error}
-    return {**told, "cost": answer, "costed": costed, "chart": _chart(answer.payload)}
+    places = costed.asked.decimals
+
+    def about(one: Sum) -> str:
+        amount = money.about(Decimal(one.exact))
+        coins = 0 if amount == int(amount) else places
+        return money.written(amount, costed.asked.currency, coins, costed.asked.locale)
+
+    return {**told, "about": about, "cost": answer, "costed": costed, "chart": _chart(answer.payload)}
 
 
 def _chart(payload: PriceAnswer) -> Any:

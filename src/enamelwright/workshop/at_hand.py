@@ -40,6 +40,8 @@ class AtHand(Generic[T]):
         of : hashable
             What it depends on beside the record.
         """
+        if studio.is_writing:  # what is not yet written for good may be taken back
+            return read()
         with studio.reading() as connection:
             key = studio.store, of, tuple(connection.execute(self._marks).one())
             last = self._last

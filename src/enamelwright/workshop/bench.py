@@ -111,7 +111,7 @@ def _gathered(studio: Studio) -> Bench:
             for row in connection.execute(
                 select(lot_table)
                 .where(lot_table.c.finished == False, in_use(lot_table))  # noqa: E712 - SQL, not Python
-                .order_by(lot_table.c.opened_on, lot_table.c.id)
+                .order_by(lot_table.c.opened_on.is_not(None), lot_table.c.opened_on, lot_table.c.id)
             )
         }
         rows = connection.execute(select(jar_table).where(in_use(jar_table)).order_by(jar_table.c.code)).all()

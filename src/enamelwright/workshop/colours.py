@@ -269,7 +269,7 @@ def seen_tiles(studio: Studio, known: Bench) -> tuple[SeenTile, ...]:
         read = reading_of(reading, stack.coats[-1].jar, known)
         found.append(
             SeenTile(
-                row.number, row.label or "", row.spot, stack, reading.words or "", _daylight(read), told, read,
+                row.number, row.label or "", row.spot, stack, reading.words or "", as_shown(read), told, read,
                 reading.read_by != "photo with grey card",
             )
         )  # fmt: skip
@@ -319,7 +319,7 @@ def spot_colours(laid: Sequence[Any], seen: Mapping[tuple[int, str], Any], known
         if stack is None:
             continue
         top = stack[0].coats[-1].jar
-        lab = _daylight(reading_of(reading, top, known)) if reading is not None else None
+        lab = as_shown(reading_of(reading, top, known)) if reading is not None else None
         if lab is not None:
             found[int(row.of)] = screen_colour(lab)[0]
             continue
@@ -365,7 +365,8 @@ def reading_of(row: Any, top: str, known: Bench) -> ColourRead | None:
     )  # fmt: skip
 
 
-def _daylight(read: ColourRead | None) -> Lab | None:
+def as_shown(read: ColourRead | None) -> Lab | None:
+    """Return a reading as every page shows it, in daylight without gloss; None where it cannot be carried there."""
     try:
         return None if read is None else read.in_daylight()
     except EnamelwrightError:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from statistics import median
 
 from sqlalchemy import select
 
+from enamelwright.craft.kiln_use import kiln_use
 from enamelwright.craft.plan import Plan
-from enamelwright.errors import InputError
+from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.planning.money import exact
 from enamelwright.planning.price import earned_per_hour
 from enamelwright.planning.series import Yield
@@ -19,8 +21,12 @@ from enamelwright.planning.stock_needed import average_cost
 from enamelwright.questions.price import Gate, PriceInput
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.writing import moment
+from enamelwright.reference.loader import facts_of
 from enamelwright.workshop import designs
+from enamelwright.workshop.bench import bench
 from enamelwright.workshop.finishing import times_on
+from enamelwright.workshop.firings import loads_between
 from enamelwright.workshop.metals import sheets
 from enamelwright.workshop.money import USUAL_DECIMALS
 from enamelwright.workshop.named import in_use
@@ -43,9 +49,9 @@ SHARES = {"profit": "profit", "commission": "kept on commission", "fees": "fees 
 FACTORS = {"retail_factor": "retail over wholesale"}
 _HUNDRED = 100
 #: Joules of a kilowatt-hour, seconds of an hour, coins of a whole unit are read from the currency.
-KWH, HOUR = 3.6e6, 3600.0
-#: Logged pieces from which their times stand for the plan's.
-FEWEST_TIMES = 3
+KWH, HOUR, MINUTE = 3.6e6, 3600.0, 60.0
+#: How far back days at the kiln are counted.
+YEAR = timedelta(days=365)
 
 
 def costing(studio: Studio) -> dict[str, float]:
@@ -137,25 +143,29 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
     metal = _metal(studio, plan, decimals, parts, unknown)
     kiln = 0.0
     if plan.energy is not None and "per_kwh" in house:
-        kiln = plan.energy.value / KWH * house["per_kwh"]
-        parts.append(("electricity", f"{plan.energy.shown('kWh')} for all firings, one piece in the kiln"))
+        shared, words = heat_up_share(studio, plan)
+        kiln = (plan.energy.value + shared) / KWH * house["per_kwh"]
+        parts.append(("electricity", f"{plan.energy.shown('kWh')} for all firings, one piece in the kiln{words}"))
     elif plan.firings:
         unknown.append("electricity" if "per_kwh" not in house else "electricity of a kiln without figures")
-    made = [int(one.id) for one in pieces_of_design(studio, design) if one.state == "finished"]
-    logged = [one for one in times_on(studio, made).values() if one > 0]
-    if len(logged) >= FEWEST_TIMES:
-        hand = median(logged)
-        parts.append(("hand time", f"{hand / 60:.0f} min, the middle of {len(logged)} logged pieces"))
-    else:
-        hand = plan.hand_time.value if plan.hand_time is not None else 0.0
-        parts.append(("hand time", f"{hand / 60:.0f} min by the plan, until {FEWEST_TIMES} pieces are logged"))
+    hand, hand_words = _hand(studio, design, plan)
     good, of = record_of(studio, design)
-    passed = Yield.record(good, of).mean if of else None
-    parts.append(("come out good", f"{good} of {of} on record" if of else "usual share, until there is a record"))
-    if passed is None:
-        from enamelwright.reference.loader import facts_of
-
-        passed = facts_of("trade/laying_out")["trade/part_yield"].value
+    if of:
+        known = Yield.record(good, of)
+        passed, (low, high) = known.mean, known.between()
+        words = f"{passed:.0%} likely, {low:.0%} to {high:.0%}: {good} of {of} on record".replace("%", " %")
+    else:
+        fact = facts_of("trade/laying_out")["trade/part_yield"]
+        passed, words = fact.value, f"{fact.value:.0%} as usual, until there is a record".replace("%", " %")
+    failed = hand / passed - hand
+    parts.append(
+        (
+            "own hours of a good piece",
+            f"{(hand + failed) / MINUTE:.0f} min: {hand_words}"
+            + (f", and {failed / MINUTE:.0f} min that go into those that fail" if failed >= MINUTE else ""),
+        )
+    )
+    parts.append(("come out good", words))
     return Costed(
         PriceInput(
             gates=(Gate(name="made", hand=hand, material=powder + metal, kiln=kiln, passed=passed),),
@@ -166,6 +176,48 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
         ),
         tuple(parts), tuple(unknown),
     )  # fmt: skip
+
+
+def _hand(studio: Studio, design: int, plan: Plan) -> tuple[float, str]:
+    """Return the hand time of one piece [s] in words: as logged on finished ones, else as planned."""
+    planned = plan.hand_time.value if plan.hand_time is not None else 0.0
+    made = [int(one.id) for one in pieces_of_design(studio, design) if one.state == "finished"]
+    logged = [one for one in times_on(studio, made).values() if one > 0]
+    if not logged:
+        return planned, f"{planned / MINUTE:.0f} min by the plan, as no finished one is logged"
+    hand, pieces = median(logged), f"{len(logged)} finished piece{'' if len(logged) == 1 else 's'}"
+    return hand, f"{hand / MINUTE:.0f} min logged on {pieces} (the plan says {planned / MINUTE:.0f})"
+
+
+def heat_up_share(studio: Studio, plan: Plan) -> tuple[float, str]:
+    """Return what heating the kiln from cold adds to one piece [J], in words; nothing where no kiln can be worked out.
+
+    A day is heated up for once, walls included, and its loads share that evenly: so many as a day had in the last year
+    of the record, in the middle; without one, the firings of this piece.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    plan : Plan
+        Of the piece.
+    """
+    points = [one.window.set_point.value for one in plan.firings if one.window and one.window.set_point is not None]
+    if not points:
+        return 0.0, ""
+    try:
+        use = kiln_use(bench(studio).kiln(plan.piece.firing.kiln), max(points))
+    except EnamelwrightError:
+        return 0.0, ""
+    now = studio.clock()
+    days = Counter(row.at[:10] for row in loads_between(studio, moment(now - YEAR), moment(now)))
+    loads = median(days.values()) if days else len(plan.firings)
+    heating = use.ready_energy.value + use.soak_energy.value
+    shared = heating * len(plan.firings) / loads
+    which = f"{loads:g} load{'' if loads == 1 else 's'} as on a usual day" if days else f"the {loads} of this piece"
+    return shared, (
+        f", and {shared / KWH:.2g} kWh of heating up from cold: {heating / KWH:.2g} kWh a day, shared by {which}"
+    )
 
 
 def _powder(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]) -> float:

@@ -302,12 +302,8 @@ def short_of(studio: Studio, plan: KeptPlan) -> tuple[str, ...]:
     plan : KeptPlan
         The plan that is kept.
     """
-    extra: dict[int, int] = {}
-    for about in plan.content["pieces"].values():
-        if not about["number"] and about["version"] > 0:
-            extra[about["version"]] = extra.get(about["version"], 0) + 1
     try:
-        payload = stock_plan.shortages(studio, extra).payload
+        payload = stock_plan.shortages(studio, plan.not_begun()).payload
     except EnamelwrightError:
         return ()
     lines = {line.jar: line for line in payload.lines}

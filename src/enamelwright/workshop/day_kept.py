@@ -157,6 +157,14 @@ class KeptPlan:
         found: Mapping[str, Any] = self.content["pieces"].get(name, {})
         return found
 
+    def not_begun(self) -> dict[int, int]:
+        """Count the pieces that are ordered and not begun, by the row of their design version."""
+        found: dict[int, int] = {}
+        for about in self.content["pieces"].values():
+            if not about["number"] and about["version"] > 0:
+                found[about["version"]] = found.get(about["version"], 0) + 1
+        return found
+
     def block(self, name: str) -> Block:
         """Return a block by its first step.
 

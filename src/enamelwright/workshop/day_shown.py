@@ -11,8 +11,10 @@ from enamelwright.pictures.day_bars import Bar, Day, runs
 from enamelwright.planning.day.dates import read_hours
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
+from enamelwright.workshop import stock_plan
 from enamelwright.workshop.day_kept import Block, KeptPlan, clock
 from enamelwright.workshop.lot_tiles import new_lots
+from enamelwright.workshop.lots import levels
 from enamelwright.workshop.studio import Studio
 
 _MINUTE = 60.0
@@ -203,8 +205,8 @@ class Board:
     ends: str
 
 
-def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board:
-    """Return the board of this day.
+def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str], day: str = "") -> Board:
+    """Return the board of a day.
 
     Parameters
     ----------
@@ -214,8 +216,10 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str]) -> Board
         The plan.
     inside : mapping of str to str
         Piece -> load it is in, by the record.
+    day : str
+        Its date; this day when left out.
     """
-    now, today = studio.clock(), studio.today().isoformat()
+    now, today = studio.clock(), day or studio.today().isoformat()
     mine = [one for one in plan.every if one.day == today]
     loads = [one for one in mine if one.kiln]
     past = {one.members for one in plan.past}
@@ -253,23 +257,40 @@ class LotTile:
         As the plan calls the tile.
     out : str
         When it is out of the kiln; empty when that is not in the plan.
+    old, left : str
+        Label of the lot before it, and what is left of that; empty when there is none, or nobody weighed it.
+    needed : str
+        What the work at hand still needs of the jar; empty when nobody knows.
     """
 
     lot: int
     name: str
     out: str
+    old: str
+    left: str
+    needed: str
 
 
 def tiles_of(studio: Studio, plan: KeptPlan) -> tuple[LotTile, ...]:
     """Return the tiles of a plan whose lots were not tried yet."""
-    fresh = {one.version for one in new_lots(studio).values()}
-    return tuple(
-        LotTile(
-            -int(about["version"]), name,
-            max((one.end for one in plan.every if one.kiln and name in one.pieces), default=""),
-        )
-        for name, about in sorted(plan.content["pieces"].items()) if int(about["version"]) in fresh
-    )  # fmt: skip
+    fresh = {one.version: one for one in new_lots(studio).values()}
+    planned = [(name, fresh[int(about["version"])]) for name, about in sorted(plan.content["pieces"].items())
+               if int(about["version"]) in fresh]  # fmt: skip
+    if not planned:
+        return ()
+    uses = {one.jar.casefold(): one.powder for one in stock_plan.needs(studio, plan.not_begun()).uses}
+    found = []
+    for name, lot in planned:
+        left = next((one.grams for one in levels(studio, lot.jar) if one.label == lot.before), None)
+        needed = uses.get(lot.code.casefold())
+        found.append(
+            LotTile(
+                lot.lot, name, max((one.end for one in plan.every if one.kiln and name in one.pieces), default=""),
+                lot.before,
+                *(f"{from_si(one, 'g', 'mass'):.3g} g" if one is not None else "" for one in (left, needed)),
+            )
+        )  # fmt: skip
+    return tuple(found)
 
 
 def day_words(day: str) -> str:
@@ -299,18 +320,17 @@ def next_words(plan: KeptPlan, left: Sequence[Block], today: str) -> str:
 
 
 def good_words(plan: KeptPlan) -> str:
-    """Say how far a plan is from the least there can be, and what working piece by piece would take."""
+    """Say when a plan ends, with how many loads, and what working piece by piece would take."""
     answer = plan.answer
     if answer["above_least"] is None:
         return ""
-    over = from_si(answer["above_least"]["value"], "%", "ratio")
-    words = f"Within {over:.1f} % of the least time it can take at all"
+    words = f"The last work ends {day_words(answer['finish'][:10])}, {answer['finish'][11:16]}"
+    words += f", after {answer['loads']} load{'' if answer['loads'] == 1 else 's'}"
     single = next((one for one in answer["compared"] if one["name"] == "piece by piece"), None)
     if single is not None and answer["work"] and answer["work"]["value"] > 0:
         times = single["work"]["value"] / answer["work"]["value"]
         words += "" if times < WORTH else f"; piece by piece would take {times:.1f} times as long"
-    ends = f"{day_words(answer['finish'][:10])}, {answer['finish'][11:16]}"
-    return f"{words}. {answer['loads']} loads; the last work ends {ends}."
+    return f"{words}."
 
 
 def late_words(plan: KeptPlan) -> str:

@@ -340,11 +340,11 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
         people=tuple(DayPerson(name=name, away=tuple(away.get(name, ()))) for name in who_works(studio, told)),
         hours=told.hours, rest=told.rest, days_off=told.days_off, laying_places=told.laying_places,
         kilns=tuple(DayKiln(name=name, not_before=found.kilns.get(name)) for name in names),
-        **{"now": local(studio.clock()), **_came_out(studio), **more},
+        **{"now": local(studio.clock()), **came_out(studio), **more},
     )  # fmt: skip
 
 
-def _came_out(studio: Studio) -> dict[str, int]:
+def came_out(studio: Studio) -> dict[str, int]:
     """Count the pieces of the record that came out good, and those that are decided."""
     rows = select(piece_table.c.state, func.count()).where(piece_table.c.kind == "piece").group_by(piece_table.c.state)
     with studio.reading() as connection:

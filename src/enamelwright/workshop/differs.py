@@ -34,6 +34,8 @@ from enamelwright.workshop.typed import as_typed
 SAME_AMOUNT = 0.1
 #: A pause since the load before is told when it is this many times as long or short (judgement).
 OTHER_PAUSE = 2.0
+#: States of a piece that goes into the kiln again.
+TO_COME = frozenset({"planned", "in work"})
 #: A kiln that rested longer is cold, and colder it does not get [s] (judgement).
 RESTED = 12 * 3600.0
 #: Firings of one number that are looked through for a good one, the newest first.
@@ -119,14 +121,16 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
     piece : int or str
         Row, number or label.
     firing : int, optional
-        Which firing; the one it is in, else the one that comes next, when left out.
+        Which firing; the one it is in, else the one that comes next, when left out. Of a piece that is no longer in
+        work the last one counts.
     """
     with studio.reading() as connection:
         row = piece_row(studio, piece)
         done = firing_rows(connection, row.id)
         if firing is None:
             still_in = next((one for one in done if one.closed_at is None), None)
-            firing = _coming(studio, row, still_in)
+            over = row.state not in TO_COME and bool(done) and done[-1].firing is not None
+            firing = int(done[-1].firing) if over else _coming(studio, row, still_in)
         if row.design_version is None:
             why = "this piece has no design, so there is none of its kind"
             if row.kind == "control tile":
@@ -139,6 +143,10 @@ def what_differs(studio: Studio, piece: Which, firing: int | None = None) -> Com
         now = _of(studio, connection, row, firing, done)
         other = piece_row(studio, good.piece)
         then = _of(studio, connection, other, firing, firing_rows(connection, other.id))
+    faces = [{coat.face for coat in one.coats if coat.face} for one in (then, now)]
+    if all(faces) and not faces[0] & faces[1]:
+        why = f"firing {firing} of the last good one was of the other face, which is not the same kind"
+        return Comparison(row.number, firing, why_none=why)
     differs, same, unknown = _compare(then, now)
     return Comparison(
         row.number, firing, good.number, then.piece.number, good.at, tuple(differs), tuple(same), tuple(unknown)
@@ -275,8 +283,8 @@ def _compare(then: _Firing, now: _Firing) -> tuple[list[Differing], list[str], l
     tell("kiln", then.kiln, now.kiln)
     if then.kiln_id is not None and then.kiln_id == now.kiln_id:
         tell("state of the kiln", _epoch_words(then.epoch), _epoch_words(now.epoch))
-    # How long the kiln will have rested is known only of a load that went in.
-    if now.load is not None:
+    # How long the kiln will have rested when the next load goes in is not known, unless one came out a while ago.
+    if now.load is not None or (now.pause is not None and now.pause < RESTED):
         tell("pause since the load before", _rest(then.pause), _rest(now.pause), _same_pause(then.pause, now.pause))
     tell("person", then.person, now.person)
     if now.load is not None and then.load is not None:

@@ -14,6 +14,8 @@ from sqlalchemy import Row, select
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.metal import metal
+from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.fault_atlas import fault_of
@@ -24,12 +26,15 @@ from enamelwright.records.schema.kilns import kiln as kiln_table
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.pieces import fault_seen, finish
 from enamelwright.records.writing import current
+from enamelwright.reference.loader import facts_of
+from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.control_looks import LAPSES
 from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
 from enamelwright.workshop.listing import foretold_of
+from enamelwright.workshop.load_window import for_load
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
@@ -61,6 +66,8 @@ class Gathered:
         How often it came here, that load left out.
     window : str
         What a refire would take, in words.
+    hotter : str
+        The same for a refire that is to be hotter and shorter.
     plan_firings : int
         Of the whole plan; 0 without one.
     planned : bool
@@ -76,6 +83,7 @@ class Gathered:
     facts: FaultFacts
     record: tuple[Tally, ...]
     window: str
+    hotter: str
     plan_firings: int
     planned: bool
 
@@ -118,7 +126,8 @@ def gather(
         figures = foretold_of(studio, int(row.id)).get(firing.load) if firing is not None else None
         more = {
             **_foretold(figures, facts),
-            **_of_plan(plan),
+            **_of_piece(_described(studio, row, plan)),
+            **_warned(plan),
             **_kiln(studio, firing),
             **_worked(studio, row.id, firing),
         }
@@ -127,7 +136,8 @@ def gather(
     return Gathered(
         row, key, in_atlas, when or (seen.when_seen or "" if seen is not None else ""),
         place or (seen.place_on_piece or "" if seen is not None else ""), firing.number if firing is not None else "",
-        facts, record, _window(figures), len(plan.firings) if plan is not None else 0, plan is not None,
+        facts, record, _window(figures), _hotter(figures, facts, plan, known),
+        len(plan.firings) if plan is not None else 0, plan is not None,
     )  # fmt: skip
 
 
@@ -269,12 +279,26 @@ def _foretold(figures: dict[str, Any] | None, facts: FaultFacts) -> dict[str, An
     return found
 
 
-def _of_plan(plan: Plan | None) -> dict[str, Any]:
+def _warned(plan: Plan | None) -> dict[str, Any]:
     if plan is None:
         return {}
-    piece = plan.piece
+    return {"verdicts": tuple(sorted({one.rule for one in plan.verdicts if one.counts or one.intended}))}
+
+
+def _described(studio: Studio, row: Row[Any], plan: Plan | None) -> Piece | None:
+    """Return the piece as its design describes it; no plan has to be worked out for that."""
+    if plan is not None:
+        return plan.piece
+    try:
+        return designs.piece_of(designs.version_row(studio, row.design_version)) if row.design_version else None
+    except EnamelwrightError:
+        return None
+
+
+def _of_piece(piece: Piece | None) -> dict[str, Any]:
+    if piece is None:
+        return {}
     return {
-        "verdicts": tuple(sorted({one.rule for one in plan.verdicts if one.counts or one.intended})),
         "foil": bool(piece.foils),
         "wires": ", ".join(sorted({one.metal.replace("_", " ") for one in piece.wires})) or NO_WIRES,
         "solder": bool(piece.metal.solder),
@@ -337,11 +361,47 @@ def _firings_left(known: Bench, own: Sequence[FiringFacts], firing: FiringFacts 
 
 def _window(figures: dict[str, Any] | None) -> str:
     """Say what the firing was foretold to take."""
-    window = (((figures or {}).get("firing") or {}).get("window")) or {}
-    set_point, seconds = window.get("set_point") or {}, window.get("seconds") or {}
+    set_point, seconds = _of_window(figures, "set_point"), _of_window(figures, "seconds")
     if not set_point or not seconds:
         return ""
-    heat = units.show(set_point["value"], "temperature", "°C")
-    low, high = (round(seconds[end]) for end in ("low", "high"))
-    span = f"{low // _MINUTE}:{low % _MINUTE:02d} to {high // _MINUTE}:{high % _MINUTE:02d}"
-    return f"As foretold for that firing: about {heat}, {span}."
+    return (
+        f"As foretold for that firing: about {_degrees(set_point['value'])}, {_span(seconds['low'], seconds['high'])}."
+    )
+
+
+def _hotter(figures: dict[str, Any] | None, facts: FaultFacts, plan: Plan | None, known: Bench) -> str:
+    """Say what a hotter and shorter refire would take; its time is worked out anew when the plan is at hand."""
+    set_point = _of_window(figures, "set_point")
+    if not set_point:
+        return ""
+    more = facts_of("trade/fault_weights")["trade/fault_hotter"]
+    by, least, most = (units.from_si(one, "K", "temperature_difference") for one in (more.value, more.low, more.high))
+    point = set_point["value"] + more.value
+    words = f"Set {least:.0f} to {most:.0f} °C above the {_degrees(set_point['value'])} of that firing"
+    try:
+        if facts.metal:
+            metal(facts.metal).check_below_solidus(set_point["value"] + more.high)
+    except EnamelwrightError:
+        return "Not hotter on this metal: it begins to melt near there."
+    number = ((figures or {}).get("firing") or {}).get("number")
+    firing = next((one for one in plan.firings if one.number == number), None) if plan is not None else None
+    if plan is None or firing is None:
+        return f"{words}; how long is not worked out without the plan."
+    window = for_load(plan, firing, known, None, "", {"set_point": point}, 1).window
+    if window is None or window.seconds is None or window.set_point is None or window.set_point.value < point - by / 2:
+        return f"{words}; no time is worked out there, so look early."
+    return f"{words}: at {_degrees(point)}, {_span(window.seconds.low, window.seconds.high)}."
+
+
+def _of_window(figures: dict[str, Any] | None, name: str) -> dict[str, Any]:
+    window = (((figures or {}).get("firing") or {}).get("window")) or {}
+    return window.get(name) or {}
+
+
+def _degrees(kelvin: float) -> str:
+    return units.show(kelvin, "temperature", "°C")
+
+
+def _span(low: float, high: float) -> str:
+    a, b = round(low), round(high)
+    return f"{a // _MINUTE}:{a % _MINUTE:02d} to {b // _MINUTE}:{b % _MINUTE:02d}"

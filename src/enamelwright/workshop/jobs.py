@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Callable, Collection, Mapping
 from datetime import timedelta
@@ -190,6 +191,7 @@ def work_once(studio: Studio) -> bool:
     except EnamelwrightError as error:
         _end(studio, taken.id, state="failed", words=str(error))
     except Exception as error:
+        logging.getLogger(__name__).exception("the work on %s broke", taken.kind)
         _end(studio, taken.id, state="failed", words=f"it broke ({type(error).__name__})")
     return True
 

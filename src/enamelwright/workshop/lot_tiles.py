@@ -1,8 +1,8 @@
 """New lots are tried on a tile before they go on work: which ones, and the tile as the plan of the day takes it.
 
-A lot is new while its jar had another before it, nothing of it has come out of the kiln, and nobody has written down
-that it was tested. Colours drift from lot to lot, so that a small disc beside one of the old lot tells before ten
-pieces do (common practice, no source).
+A lot is new while its jar had another before it, it is opened or the only one left, nothing of it has come out of
+the kiln, and nobody has written down that it was tested. Colours drift from lot to lot, so that a small disc beside
+one of the old lot tells before ten pieces do (common practice, no source).
 """
 
 from __future__ import annotations
@@ -41,17 +41,21 @@ class NewLot:
         Rows.
     code, label : str
         Of the jar and of the lot.
+    before : str
+        Label of the lot before it that is not used up; empty when there is none.
     """
 
     lot: int
     jar: int
     code: str
     label: str
+    before: str = ""
 
     @property
     def name(self) -> str:
         """What the plan calls its tile."""
-        return f"tile of {self.code}, lot {self.label}"[:LONGEST]
+        lot = "" if self.label.casefold().startswith(self.code.casefold()) else f"{self.code}, lot "
+        return f"tile of {lot}{self.label}"[:LONGEST]
 
     @property
     def version(self) -> int:
@@ -79,18 +83,30 @@ def new_lots(studio: Studio) -> dict[str, NewLot]:
     """Return the lots in use that were not tried yet, by the code of their jar in small letters."""
     newest: dict[int, NewLot] = {}
     seen: dict[int, int] = {}
+    first: dict[int, bool] = {}
     rows = (
-        select(lot_table.c.id, lot_table.c.jar, lot_table.c.label, lot_table.c.finished, jar_table.c.code)
+        select(
+            lot_table.c.id,
+            lot_table.c.jar,
+            lot_table.c.label,
+            lot_table.c.finished,
+            lot_table.c.opened_on,
+            jar_table.c.code,
+        )
         .join(jar_table, jar_table.c.id == lot_table.c.jar)
         .where(in_use(lot_table), in_use(jar_table))
-        .order_by(lot_table.c.opened_on, lot_table.c.id)
+        .order_by(lot_table.c.opened_on.is_(None), lot_table.c.opened_on, lot_table.c.id)
     )
     with studio.reading() as connection:
         for row in connection.execute(rows):
             seen[int(row.jar)] = seen.get(int(row.jar), 0) + 1
-            if not row.finished:
-                newest[int(row.jar)] = NewLot(int(row.id), int(row.jar), str(row.code), str(row.label))
-        later = {one.lot: one for jar, one in newest.items() if seen[jar] > 1}
+            last = newest.get(int(row.jar))
+            if not row.finished and (row.opened_on or last is None):  # one put by waits until the others are used up
+                newest[int(row.jar)] = NewLot(
+                    int(row.id), int(row.jar), str(row.code), str(row.label), "" if last is None else last.label
+                )
+                first[int(row.jar)] = seen[int(row.jar)] == 1
+        later = {one.lot: one for jar, one in newest.items() if not first[jar]}
         if not later:
             return {}
         told = powder_work.c.lot.in_(list(later)), powder_work.c.work == "tested"

@@ -71,7 +71,7 @@ def open_lot(
     jar : int or str
         Row, code or name of the jar.
     label : str
-        As the supplier or the maker calls it; the day when left out.
+        As the supplier or the maker calls it; jar and day when left out.
     grams : quantity, optional
         Mass bought; becomes the first stock movement.
     bought_on, opened_on : date, optional
@@ -89,8 +89,9 @@ def open_lot(
                 "Give the new one another label, or set its level with stock count.",
             )
         today = studio.today().isoformat()
-        days = (today, *(f"{today} ({n})" for n in range(2, len(there) + 2)))
-        free = next((day for day in days if day not in there), today)
+        name = f"{row.code} of {today}"
+        names = (name, *(f"{name} ({n})" for n in range(2, len(there) + 2)))
+        free = next((one for one in names if one.casefold() not in there), name)
         lot = studio.keep(
             lot_table, jar=row.id, label=label.strip() or free, bought_on=bought_on,
             opened_on=opened_on or studio.today(), bought_grams=grams, **more,
@@ -144,7 +145,7 @@ def lot_row(studio: Studio, which: Which, jar: Which | None = None) -> Row[Any]:
 
 
 def lot_in_use(studio: Studio, jar: int) -> Row[Any] | None:
-    """Return the lot a jar is used from now: opened last, not used up; None when there is none.
+    """Return the lot a jar is used from now: opened last, not used up; an unopened one when no other is left.
 
     Parameters
     ----------
@@ -157,9 +158,24 @@ def lot_in_use(studio: Studio, jar: int) -> Row[Any] | None:
         return connection.execute(
             select(lot_table)
             .where(lot_table.c.jar == jar, lot_table.c.finished == False, in_use(lot_table))  # noqa: E712
-            .order_by(lot_table.c.opened_on.desc(), lot_table.c.id.desc())
+            .order_by(lot_table.c.opened_on.is_(None), lot_table.c.opened_on.desc(), lot_table.c.id.desc())
             .limit(1)
         ).one_or_none()
+
+
+def put_by(studio: Studio, which: Which, version: int | None = None) -> int:
+    """Close a lot again, so that the jar is used from the lot before it, and return its new version.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or label.
+    version : int, optional
+        The version that was shown.
+    """
+    return change_lot(studio, which, version=version, opened_on=None)
 
 
 def lots_of(studio: Studio, jar: Which) -> list[Row[Any]]:

@@ -43,12 +43,15 @@ class Pairs:
         Pieces that lack a measure the others have, and which.
     by : tuple of (str, float)
         What they are compared by, with what the eye forgives [SI].
+    needs : str
+        What has to be measured before any of them can be matched; empty when they can.
     """
 
     sets: tuple[tuple[tuple[Row[Any], ...], float], ...]
     odd: tuple[Row[Any], ...]
     unmeasured: tuple[tuple[Row[Any], str], ...]
     by: tuple[tuple[str, float], ...]
+    needs: str = ""
 
 
 def pairs(
@@ -72,7 +75,7 @@ def pairs(
     Raises
     ------
     InputError
-        When there are too few pieces, or nothing was measured of them.
+        When there are too few pieces.
     """
     states = DONE | BEGUN if begun else DONE
     rows = [one for one in pieces_of_design(studio, design) if one.state in states and one.place not in GONE]
@@ -84,17 +87,18 @@ def pairs(
     known = _measured(studio, [int(one.id) for one in rows])
     # a measure counts when at least half of the pieces have it, so that one weighing does not stop all
     counts = {name: sum(name in known[int(one.id)] for one in rows) for name in (*MEASURES, "colour")}
-    by = [name for name, count in counts.items() if count >= size and 2 * count >= len(rows)]
+    least = max(size, (len(rows) + 1) // 2)
+    by = [name for name, count in counts.items() if count >= least]
     if not by:
-        raise InputError(
-            "too few of these pieces were measured.", "Weigh them or write their width down, each on its page."
-        )
+        there = ", ".join(f"{name} of {count}" for name, count in counts.items() if count) or "nothing of any"
+        needs = f"{least} of these {len(rows)} pieces need one measure in common; now there is {there}."
+        return Pairs((), (), _lacking(rows, known, list(counts)), (), needs)
     full = [one for one in rows if all(name in known[int(one.id)] for name in by)]
-    lacking = tuple(
-        (one, ", ".join(name for name in by if name not in known[int(one.id)])) for one in rows if one not in full
-    )
+    lacking = _lacking(rows, known, by)
     if len(full) < size:
-        raise InputError(f"too few pieces have all of {', '.join(by)}.", "Measure the others too.")
+        have = f"{len(full)} {'has' if len(full) == 1 else 'have'} them"
+        needs = f"{size} of these {len(rows)} pieces need all of {', '.join(by)}; {have}."
+        return Pairs((), (), lacking, (), needs)
     allowed = {name: (forgiven or {}).get(name) or rate(f"pair_{name}").value for name in by}
     if "weight" in allowed:  # a share of the middle one
         weights = sorted(known[int(one.id)]["weight"][0] for one in full)
@@ -107,6 +111,14 @@ def pairs(
         tuple((tuple(at[name] for name in mine), apart) for mine, apart in zip(found.sets, found.apart, strict=True)),
         tuple(at[name] for name in found.odd), lacking, tuple(allowed.items()),
     )  # fmt: skip
+
+
+def _lacking(
+    rows: Sequence[Row[Any]], known: Mapping[int, Mapping[str, tuple[float, ...]]], by: Sequence[str]
+) -> tuple[tuple[Row[Any], str], ...]:
+    """Return the pieces that lack a measure, and which."""
+    told = ((one, ", ".join(name for name in by if name not in known[int(one.id)])) for one in rows)
+    return tuple((one, what) for one, what in told if what)
 
 
 def _measured(studio: Studio, keys: Sequence[int]) -> dict[int, dict[str, tuple[float, ...]]]:

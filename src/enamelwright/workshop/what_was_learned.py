@@ -27,6 +27,8 @@ REACH = 1.645
 ODD = 3.0
 #: Jars that are named as worth a record.
 MOST_NEXT = 3
+#: Firings that came out alike and untimed, from which it is said that they teach little.
+MANY_ALIKE = 5
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,8 @@ class KilnLearned:
         The best known first.
     next_record : tuple of str
         Codes of jars of which a timed first gloss would teach most.
+    alike : tuple of (str, int)
+        Jars of which all firings came out alike and none was timed, and how many those are: they teach little.
     """
 
     kiln: str
@@ -111,6 +115,7 @@ class KilnLearned:
     odd: tuple[str, ...]
     jars: tuple[JarLearned, ...]
     next_record: tuple[str, ...]
+    alike: tuple[tuple[str, int], ...]
 
     @property
     def words(self) -> str:
@@ -189,10 +194,24 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
                 changed=tuple(sorted({*(date.fromisoformat(one.at[:10]) for one in events), *jumps})), found=jumps,
                 odd=tuple(number for number in odd if number in {numbers.get(one.record) for one in records}),
                 jars=tuple(sorted(told, key=lambda one: -one.firings)),
-                next_record=tuple(one.jar for one in worth[:MOST_NEXT]),
+                next_record=tuple(one.jar for one in worth[:MOST_NEXT]), alike=_alike(records),
             )
         )  # fmt: skip
     return found
+
+
+def _alike(records: list[StageRecord]) -> tuple[tuple[str, int], ...]:
+    """Return jars of which many firings all ended at one stage, none timed, with their number."""
+    mine: dict[str, list[StageRecord]] = {}
+    for one in records:
+        mine.setdefault(one.jar, []).append(one)
+    return tuple(
+        (jar, len(found))
+        for jar, found in sorted(mine.items())
+        if len(found) >= MANY_ALIKE
+        and len({one.stage for one in found}) == 1
+        and all(one.to_gloss is None for one in found)
+    )
 
 
 def _ratios(

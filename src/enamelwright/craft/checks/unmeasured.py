@@ -94,7 +94,7 @@ def explained(terms: Array, values: Array) -> float:
         return 0.0
     inputs = np.column_stack([np.ones(values.size), terms])
     rest = float(np.var(values - inputs @ np.linalg.lstsq(inputs, values, rcond=None)[0]))
-    return 1 - rest / scatter * (values.size - 1) / free
+    return float(1 - rest / scatter * (values.size - 1) / free)
 
 
 def merged(found: tuple[Found, ...], solved: Solved) -> tuple[Verdict, ...]:

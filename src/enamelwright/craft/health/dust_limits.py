@@ -197,7 +197,11 @@ def which_mask(needed: float) -> str:
         return "No mask of the table would be enough at the high end: make less dust first. " + after
     factor = enough[0][0]
     if factor > limit("apf_half_mask").value:
-        return f"At the high end it would take a {enough[0][1]} with P3 or P100 filters, assigned {factor:g}. {after}"
+        kind = enough[0][1].replace("powered, loose hood or visor", "powered mask with a loose hood or visor")
+        return (
+            f"At the high end a half mask would not be enough: it would take a {kind}, with particle filters of class "
+            f"P3 or P100, assigned a factor of {factor:g}. {after}"
+        )
     return (
         "At the high end it would take a half mask with particle filters of class P3 or P100, or a filtering mask of "
         f"class FFP3, fit-tested on this face, clean-shaven at its seal: such a mask is assigned a factor of "
@@ -219,7 +223,7 @@ def masked(mask: Mask, tested: bool, held: list[Held]) -> Masked:
     """
     needed = max((one.share.high for one in held), default=0.0)
     if mask == "none":
-        return Masked(1.0, f"No mask is counted. {which_mask(needed)}".strip(), needed)
+        return Masked(1.0, "No mask is counted.", needed)
     name, tight = _MASKS[mask]
     factor = limit(name).value
     if tight and not tested:

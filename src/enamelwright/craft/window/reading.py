@@ -83,6 +83,9 @@ def _clocks(
                 work=work,
                 marks={stage: begins(stage, moved) for stage in CLOCKED}
                 | {"neck": moved.neck, "dense": moved.dense, "done": moved.done},
+                # A learned clock holds the grain of its own jar and the depths of its own coats already; both count
+                # again here. So it is wider than need be where it was learned, and has something left for coats and
+                # settings unlike those, for which nothing is added.
                 sd=math.hypot(
                     melt.sd, powder.sd, powder.law_sd, number("repeat_sd"), 0.0 if melt.learned else number("laws_sd")
                 ),

@@ -29,7 +29,7 @@ class Filled:
     layout : Layout
         Where each piece stands, from the left front corner.
     how : str
-        ``grid``, ``rows``, ``table`` or ``outlines``.
+        ``even``, ``grid``, ``rows``, ``table`` or ``outlines``.
     template : bool
         Whether hands cannot place it without a template at 1:1.
     spare : float
@@ -140,7 +140,7 @@ def _set_out(filled: Filled, shelf: Shelf, room: Room, hand: float) -> Filled:
     spare = nearest(found) - shelf.gap
     if spare < min(filled.spare, 2 * hand) - TOUCH:
         return filled
-    return replace(filled, layout=found, template=filled.template and spare < 2 * hand - TOUCH, spare=spare)
+    return replace(filled, layout=found, how="even", template=filled.template and spare < 2 * hand - TOUCH, spare=spare)
 
 
 def _one(

@@ -24,9 +24,12 @@ from enamelwright.workshop import (
     day_search,
     day_shelf,
     day_shown,
+    day_spare,
     day_waits,
+    designs,
     jobs,
     lots,
+    short_orders,
 )
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
@@ -79,7 +82,9 @@ def the_day(request: Request) -> Response:
         over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
         span=_span(plan, chosen),
         owners=day_shown.owners_of(plan), is_today=chosen == today,
-        running=day_shown.lines_of(stand.running), tiles=day_shown.tiles_of(studio, plan),
+        short_orders=short_orders.short_lines(studio), names_of={one.id: one.name for one in designs.designs(studio)},
+        spare=day_spare.spare_words(studio, plan), running=day_shown.lines_of(stand.running),
+        tiles=day_shown.tiles_of(studio, plan),
         look=bool(plan.answer["late"]) or (plan.answer["above_least"] or {"value": 0})["value"] > WORTH_LOOKING,
     )  # fmt: skip
 
@@ -121,6 +126,10 @@ def act(request: Request, form: Form) -> RedirectResponse:
         if do == "tried":
             lots.work_powder(studio, form.whole("lot"), "tested", words="tried on a tile beside the old lot")
             return address("/day", "powder")
+        if do == "old lot":
+            lots.put_by(studio, form.whole("lot"))
+            day.replan_day(studio)
+            return address("/day", "old-lot")
         if do == "take":
             day.take_offer(studio, seen)
             return address("/day", "day-other")
@@ -155,13 +164,17 @@ def the_class(request: Request) -> HTMLResponse:
     """Show the board of a class: what is in, whose, until when, and who comes next."""
     studio = studio_of(request)
     plan = day_kept.kept_plan(studio)
-    stand = board = None
+    stand, board, days, chosen, today = None, None, list[str](), "", studio.today().isoformat()
     if plan is not None:
         stand = day.stand(studio, plan)
-        board = day_shown.board_of(studio, plan, stand.inside)
+        days = [one for one in day_shown.days_of(plan) if one >= today] or [today]
+        chosen = request.query_params.get("day", "")
+        chosen = chosen if chosen in days else today
+        board = day_shown.board_of(studio, plan, stand.inside, chosen)
     return show_page(
-        request, "day_class.html", plan=plan, board=board, stand=stand,
-        owners=day_shown.owners_of(plan) if plan is not None else (), words=day_shown.day_words,
+        request, "day_class.html", plan=plan, board=board, stand=stand, days=days, chosen=chosen,
+        is_today=chosen == today, owners=day_shown.owners_of(plan) if plan is not None else (),
+        words=day_shown.day_words,
     )  # fmt: skip
 
 

@@ -166,7 +166,9 @@ def _tiles(seen: Sequence[SeenTile]) -> list[TileChoice]:
     found = []
     for tile in seen:
         if tile.lab is not None and tile.absolute:
-            words = f"{tile.label or tile.number}, spot {tile.spot}: {tile.words or lab_words(tile.lab)}"
+            words = (
+                f"{tile.label or tile.number}, spot {tile.spot}: {tile.words or lab_words(tile.lab) + ' without gloss'}"
+            )
             found.append(TileChoice(tile.stack.name, words[:70], tile.lab, tile.view))
     return found
 

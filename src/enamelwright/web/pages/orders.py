@@ -13,7 +13,7 @@ from enamelwright.records.schema.orders import payment as payment_table
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import designs, listing
+from enamelwright.workshop import designs, listing, short_orders
 from enamelwright.workshop import orders as kept
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import start_pieces
@@ -88,6 +88,7 @@ def order(request: Request, number: str) -> HTMLResponse:
         request, "order.html", order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
         kinds=KINDS, payments=listing.payments(studio, order=int(row.id)), paid=kept.paid(studio, int(row.id)),
         over=kept.OVER, money=lambda minor, currency: show_money(studio, minor, currency),
+        short={one.line: one for one in short_orders.short_lines(studio, int(row.id))},
     )  # fmt: skip
 
 
@@ -114,6 +115,9 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
                 studio, form.text("kind") or "deposit", form.text("money"), order=row.id, how=form.maybe("how")
             )
             return address(page, "paid", [("payment", made, 0)])
+        if do == "another":
+            another = short_orders.begin_again(studio, form.whole("line"))
+            return address(page, "another", [("piece", int(another.id), 1)])
         if do == "line":
             return _line(studio, row, form, page)
         raise InputError("this cannot be done with an order.", "Open the page again.")

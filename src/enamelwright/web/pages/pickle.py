@@ -237,6 +237,10 @@ def note(request: Request, row: int, form: Form) -> RedirectResponse:
                 volume=form.maybe("volume"), mass=form.maybe("mass"),
             )  # fmt: skip
             wrote.append(("waste entry", into, 0))
+            kept_in = kept.container_row(studio, form.whole("container"))
+            if not kept_in.contents:
+                holds = _holds(kept.bath_row(studio, row), bath_view.seen(studio, row)[0])
+                studio.change(waste_container, int(kept_in.id), contents=holds)
         return wrote
 
     return once(request, form, work)
@@ -269,8 +273,21 @@ def spent(request: Request, row: int) -> HTMLResponse:
         standings=spent_bath.standing_words(), litres=_litres, fits=fits, others=others,
         gone=kept.went_to(studio, row),
         settling=bath_view.settling_words(payload, filled["soda"] or "soda ash") if payload is not None else None,
-        times=lambda number: rounded(number), kind_words=bath_view.kind_words, about=about,
+        holds=_holds(one, book), times=lambda number: rounded(number), kind_words=bath_view.kind_words, about=about,
     )  # fmt: skip
+
+
+def _holds(one: Any, book: bath_ledger.BathBook | None) -> str:
+    """Say what a container holds that takes up a spent bath: the liquor, its copper at most, and what it has met."""
+    words = [f"spent {bath_view.kind_words(one.made_of, one.kind)}"]
+    if book is not None and book.state.copper_mass.high > 0:
+        words.append(f"up to {units.show(book.state.copper_mass.high, 'mass', 'g')} of copper")
+    met = bath_ledger.met_of(one)
+    if met is None:
+        words.append("nobody said what it has met")
+    elif met:
+        words.append(f"has met {', '.join(met)}")
+    return "; ".join(words)
 
 
 def _page(request: Request, template: str, **context: Any) -> HTMLResponse:

@@ -64,6 +64,8 @@ class TileSeen:
         What is wrong with it.
     match : str
         Address that looks for stacks of this colour; empty when the reading is no colour by itself.
+    gloss : bool
+        Whether the gloss of the glass is in the numbers as read, and taken off the colour shown.
     """
 
     name: str
@@ -72,6 +74,7 @@ class TileSeen:
     within: str
     words: tuple[str, ...]
     match: str
+    gloss: bool = False
 
 
 @dataclass(frozen=True)
@@ -250,5 +253,5 @@ def _seen(found: PhotoColours, told: PhotoForm, patterns: Mapping[str, Pattern])
             else ""
         )
         shown = patch(day, patterns.get(one.name, "opaque") if one.name in tiles else None, one.name, f"seen-{n}")
-        seen.append(TileSeen(one.name, shown, lab_words(one.lab), f"{one.error:.1f}", one.words, aim))
+        seen.append(TileSeen(one.name, shown, lab_words(one.lab), f"{one.error:.1f}", one.words, aim, bool(read.gloss)))
     return tuple(seen)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,10 +12,12 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright import units
+from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.eyes import plain_name
 from enamelwright.errors import InputError
 from enamelwright.pictures.swatch import Glass, spot_svg
 from enamelwright.records.schema.tiles import colour_reading
+from enamelwright.web.colour_view import lab_words
 from enamelwright.web.drawings import lit
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.posting import Form, address, once, show_page
@@ -23,7 +25,7 @@ from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import listing
 from enamelwright.workshop import tiles as rack
-from enamelwright.workshop.colours import spot_colours
+from enamelwright.workshop.colours import as_shown, reading_of, spot_colours
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.typed import read_quantity
@@ -95,7 +97,7 @@ class _Shelf:
 
 
 def _strip(
-    row: Any, glasses: _Shelf, seen: Mapping[tuple[int, str], Any], told: Mapping[int, str] | None = None
+    row: Any, glasses: _Shelf, seen: Mapping[tuple[int, str], Any], told: Mapping[int, str], known: Bench
 ) -> Strip:
     coats: list[tuple[Glass, float | None]] = []
     codes, total = [], 0.0
@@ -105,14 +107,14 @@ def _strip(
         total += thickness or 0.0
         codes.append(code)
         coats.append((glasses.glasses.get(code, Glass(None, None)), thickness))
-    if coats and told and row.of in told:  # what was read or is foretold, in place of the colour of the family
+    if coats and row.of in told:  # what was read or is foretold, in place of the colour of the family
         glass, thickness = coats[-1]
         coats[-1] = (Glass(glass.family, glass.kind, told[row.of]), thickness)
     reading = seen.get((row.piece, row.spot))
     colour = ""
     if reading is not None:
-        read = (reading.lightness, reading.a, reading.b)
-        colour = reading.words or (plain_name(read) if reading.lightness is not None else "")
+        plain = as_shown(reading_of(reading, codes[-1] if codes else "", known))
+        colour = reading.words or (plain_name(plain) if plain is not None else "")
     name = f"{row.label or row.number}, spot {row.spot}"
     under = glasses.named(row.under or "")
     # a colour is read cold: a tile it was read from has been fired, be it before the record began
@@ -148,9 +150,10 @@ def tiles(request: Request) -> HTMLResponse:
     show_all = asked.get("show", "fired") == "all"
     waiting: dict[str, str] = {}
     laid = listing.spots(studio)
-    told = spot_colours(laid, seen, bench_of(request))
+    known = bench_of(request)
+    told = spot_colours(laid, seen, known)
     for row in laid:
-        strip = _strip(row, glasses, seen, told)
+        strip = _strip(row, glasses, seen, told, known)
         families.add(strip.family)
         if not strip.fired:
             waiting[strip.number] = strip.label or strip.number
@@ -225,12 +228,34 @@ def tile(request: Request, number: str) -> HTMLResponse:
     glasses = _Shelf({one.code: Glass(one.family, one.kind) for one in shelf.jars(studio, everything=True)})
     seen = listing.colours_seen(studio)
     laid = [one for one in listing.spots(studio) if one.piece == row.id]
-    told = spot_colours(laid, seen, bench_of(request))
-    mine = [(_strip(one, glasses, seen, told), one) for one in laid]
+    known = bench_of(request)
+    told = spot_colours(laid, seen, known)
+    mine = [(_strip(one, glasses, seen, told, known), one) for one in laid]
+    readings = rack.readings_of(studio, row.id)
     return show_page(
-        request, "tile.html", tile=row, spots=mine, readings=rack.readings_of(studio, row.id), read_by=READ_BY,
+        request, "tile.html", tile=row, spots=mine, readings=readings, numbers=_numbers(readings, laid, known),
+        read_by=READ_BY,
         jars=shelf.jars(studio), photos=photos_of_piece(studio, row.id),
     )  # fmt: skip
+
+
+def _numbers(readings: Sequence[Any], laid: Sequence[Any], known: Bench) -> dict[int, str]:
+    """Say each reading as every page does, in daylight and without gloss; as it was read where that is otherwise."""
+    tops = {one.spot: str(coat["jar"]) for one in laid for coat in one.coats or [] if "jar" in coat}
+    found = {}
+    for one in readings:
+        read = reading_of(one, tops.get(one.spot, ""), known)
+        plain = as_shown(read)
+        if read is None:
+            continue
+        if not read.light:  # nobody told how it was read
+            found[one.of] = f"{lab_words(read.lab)}, gloss not told"
+            continue
+        said = f"{lab_words(read.lab)} as read {'with' if read.gloss else 'without'} gloss"
+        found[one.of] = said if plain is None else f"{lab_words(plain)} without gloss"
+        if plain is not None and lab_words(plain) != lab_words(read.lab):
+            found[one.of] += f" ({said})"
+    return found
 
 
 @router.post("/tiles/{number}")

@@ -15,11 +15,13 @@ from enamelwright.records.writing import moment
 from enamelwright.web import moments, sections
 from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
+from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import listing, open_work
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
+from enamelwright.workshop.lot_tiles import new_lots
 from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
@@ -117,6 +119,7 @@ def today(request: Request) -> HTMLResponse:
         short=short, soon=soon,
         done=done, outside=outside_state(studio.store, now),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
+        fresh=() if is_guest(request) else list(new_lots(studio).values()),
         tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
 

@@ -60,8 +60,9 @@ def wrong(request: Request, number: str) -> HTMLResponse:
     if found.fault:
         try:
             told = RescueInput(
-                fault=found.fault[:200], facts=found.facts, window=found.window, plan_firings=found.plan_firings
-            )
+                fault=found.fault[:200], facts=found.facts, window=found.window, hotter=found.hotter,
+                plan_firings=found.plan_firings,
+            )  # fmt: skip
             ways = question("rescue").answer(told, known)
         except EnamelwrightError as error:
             trouble = str(error)
