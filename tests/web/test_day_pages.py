@@ -69,7 +69,7 @@ def test_nothing_waits_and_then_a_plan_is_made(client: TestClient, studio: Studi
     location = send(client, "/day", {"do": "plan"})
     page = client.get(location).text
     assert "Next in: " in words(page)
-    assert "of the least time it can take" in words(page)
+    assert "No other order could save more than" in words(page)
     assert page.count("<svg") >= 2
     assert " style=" not in page, "the page's policy forbids it"
 

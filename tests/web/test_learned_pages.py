@@ -72,6 +72,7 @@ def test_the_control_tile_alarms_with_its_reason_and_values(demo: TestClient) ->
     assert "Since CT-06 the tile glosses sooner" in said
     assert "thermocouple" in said
     assert "133 s" in said
+    assert "The colour is as it was." in said  # read off every tile, and compared with the first three
     assert "data-chart" in page
     assert "<table" in page
 

@@ -141,11 +141,12 @@ class Seen:
         firm = self._times(at)[1]
         pull_low = np.where(self.timed, -at * firm / self.sd, pull_low)
         bend_low = np.where(self.timed, firm / self.sd**2, bend_low)
-        pull_high, bend_high, cross = (np.where(self.timed, 0.0, v) for v in (pull_high, bend_high, cross))
-        first, second = self.rows
-        slope = first.T @ pull_low + second.T @ pull_high
-        mixed = first.T @ (cross[:, np.newaxis] * second)
-        bend = first.T @ (bend_low[:, np.newaxis] * first) + second.T @ (bend_high[:, np.newaxis] * second)
+        # A time has one mark only: most of the work is spared where many were timed.
+        first, staged = self.rows[0], ~self.timed
+        early, late = first[staged], self.rows[1][staged]
+        slope = first.T @ pull_low + late.T @ pull_high[staged]
+        mixed = early.T @ (cross[staged, np.newaxis] * late)
+        bend = first.T @ (bend_low[:, np.newaxis] * first) + late.T @ (bend_high[staged, np.newaxis] * late)
         return slope, bend + mixed + mixed.T
 
     def surprises(

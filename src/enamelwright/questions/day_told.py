@@ -276,7 +276,7 @@ def because_of(told: Told, plan: DayPlan, search: Search, least: Bound, windows:
         lines.append(
             f"one piece after the other would take {single.working_ticks() / plan.working_ticks():.1f} times the hours"
         )
-    lines.append(f"{search.tried + len(search.baselines)} days were tried out")
+    lines.append(f"{search.tried + len(search.baselines)} ways to order the work were tried out")
     if windows:
         lines.append(f"up to {windows} stretches of it were worked over by the exact model")
     faults = check(told.problem, plan.on_clock())

@@ -80,7 +80,7 @@ def short_lines(studio: Studio, order: int | None = None) -> list[ShortLine]:
     for row in rows:
         mine = [one for one in pieces if one.order_line == row.id]
         lost = sorted((str(one.number) for one in mine if one.state in GONE), reverse=True)
-        missing = min(int(row.count or 1) - (len(mine) - len(lost)), len(lost))
+        missing = min(int(row._mapping["count"] or 1) - (len(mine) - len(lost)), len(lost))
         if missing > 0:
             found.append(
                 ShortLine(

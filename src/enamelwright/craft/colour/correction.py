@@ -45,6 +45,11 @@ def moved(lab: npt.ArrayLike, by: npt.ArrayLike) -> Array:
     return found
 
 
+def _nothing(_stack: ColourStack) -> Correction | None:
+    """Return that nothing corrects a stack."""
+    return None
+
+
 @dataclass(frozen=True)
 class Corrections:
     """All that was learned.
@@ -58,7 +63,7 @@ class Corrections:
     """
 
     known: tuple[Correction, ...] = ()
-    find: Callable[[ColourStack], Correction | None] = lambda _stack: None
+    find: Callable[[ColourStack], Correction | None] = _nothing
 
     def of(self, stack: ColourStack) -> Correction | None:
         """Return what corrects a stack; None when nothing does."""

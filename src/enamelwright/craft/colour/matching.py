@@ -277,9 +277,7 @@ def _shortlist(space: JarSpace, aim: Array, bench: Bench, learned: Corrections) 
     for one in learned.known:
         if not any(jar.jar == one.jar for jar in space.jars):
             continue
-        near = _best_of(
-            space, aim - np.array(one.lab), bench, KEPT_CORRECTED, lambda stack, one=one: learned.of(stack) == one
-        )
+        near = _best_of(space, aim - np.array(one.lab), bench, KEPT_CORRECTED, (learned, one))
         chosen += [stack for stack in near if stack not in chosen]
     return chosen
 
@@ -293,7 +291,7 @@ def _fitted_too(space: JarSpace, aim: Array, bench: Bench) -> list[ColourStack]:
 
 
 def _best_of(
-    space: JarSpace, aim: Array, bench: Bench, wanted: int, fits: Callable[[ColourStack], bool] | None = None
+    space: JarSpace, aim: Array, bench: Bench, wanted: int, of: tuple[Corrections, Correction] | None = None
 ) -> list[ColourStack]:
     stacks = space.stacks
     rows = stacks.nearest(aim, SHORTLIST) if len(stacks) > INDEXED else stacks.best(aim, SHORTLIST)
@@ -304,7 +302,7 @@ def _best_of(
         if key in seen:
             continue
         seen.add(key)
-        if fits is not None and not fits(stack):
+        if of is not None and of[0].of(stack) != of[1]:
             continue
         if any(one.severity == "stop" for one in rules.of(*key)):
             continue

@@ -116,7 +116,7 @@ class Search:
             self.start()
         assert self.best is not None
         for number in range(tries):
-            if number % REPORT == 0 and not progress(number / tries, f"{self.tried} days tried"):
+            if number % REPORT == 0 and not progress(number / tries, f"{self.tried} ways to order the work tried"):
                 break
             policy, shifts, width = self._draw()
             self.tried += 1

@@ -52,8 +52,8 @@ def _in_rows(placed: Sequence[Placed], room: Room, gap: float) -> list[Placed] |
     for count in range(1, len(placed) + 1):
         each, more = divmod(len(placed), count)
         rows, at = [], 0
-        for row in range(count):
-            many = each + (row >= count - more)
+        for number in range(count):
+            many = each + (number >= count - more)
             rows.append(range(at, at + many))
             at += many
         tall = [max(boxes[n][3] - boxes[n][1] for n in row) for row in rows]
