@@ -132,10 +132,10 @@ def test_a_control_tile_and_washing_come_first() -> None:
     data["pieces"].append(tile)
     told = QUESTION.ask(data).payload
     washed = next(b.end for b in told.blocks if b.pieces == ("wash the new lot",))
-    laid = min(b.start for b in told.blocks if "tile" in b.pieces and b.work.startswith("lay"))
+    laid = min(b.start for b in told.blocks if "tile" in b.pieces and b.work.startswith("sift"))
     assert datetime.fromisoformat(laid) >= datetime.fromisoformat(washed) + timedelta(hours=2)
     assert max(b.end for b in told.blocks if "tile" in b.pieces and b.kiln) <= min(
-        b.start for b in told.blocks if "disc 1" in b.pieces and b.work.startswith("lay")
+        b.start for b in told.blocks if "disc 1" in b.pieces and b.work.startswith("sift")
     ), "the tile is out before anything is laid; preparing goes on meanwhile"
 
 
