@@ -30,7 +30,7 @@ LOOKS = {
     "J01": (("copper", ""), {"salmon"}), "J02": (("fine silver", ""), {"white"}), "J03": (WHITE, {"white", "pinkish white"}),
     "J04": (("copper", ""), {"pinkish white", "white"}), "J05": (WHITE, {"white"}),
     "J07": (("copper", ""), {"black"}), "J08": (WHITE, {"black"}),
-    "J09": (WHITE, {"greyish blue"}), "J10": (WHITE, {"green", "greyish green"}), "J11": (WHITE, {"pale yellow"}),
+    "J09": (WHITE, {"greyish blue"}), "J10": (WHITE, {"green", "greyish green"}), "J11": (WHITE, {"pale yellow", "yellow"}),
     "J12": (WHITE, {"red"}), "J13": (WHITE, {"orange"}), "J14": (FLUXED_SILVER, {"pale blue"}),
     "J15": (FLUXED_SILVER, {"green", "dark green"}), "J16": (FLUXED_SILVER, {"golden yellow", "orange"}),
     "J17": (FLUXED_SILVER, {"pink"}), "J18": (FLUXED_SILVER, {"white"}), "J19": (WHITE, {"white"}),
