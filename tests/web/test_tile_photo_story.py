@@ -114,6 +114,7 @@ def test_from_a_photo_to_a_match(
         page.get_by_role("link", name="Match this colour").first.click()
         page.wait_for_selector(".found")
         # the jars of the tile itself lead back to its colour
-        first = page.locator(".found > li").first.inner_text()
+        assert "J7" in page.locator(".own-tiles > li").first.inner_text(), "what was fired already stands first"
+        first = page.locator(".found > li", has_text="As meant").first.inner_text()
         assert "J7" in first
         assert float(first.partition("As meant ")[2].partition(" off")[0]) < 3

@@ -87,7 +87,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told}
-    made.globals |= {"asset": asset, "lights": lights, "fresh": fresh, "complaint": complaint}
+    made.globals |= {"asset": asset, "light_sheet": lights, "fresh": fresh, "complaint": complaint}
     return made
 
 
