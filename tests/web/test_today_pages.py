@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -75,6 +75,16 @@ def test_cooling_is_told_by_the_piece_and_not_by_a_flat_time(client: TestClient,
     assert told.count("What it stood on may still be hot.") == 1
     client.app.state.studio = studio.at(now + timedelta(minutes=50))  # type: ignore[attr-defined]
     assert "still be hot" not in words(client.get("/").text)
+
+
+def test_midnight_cools_nothing(client: TestClient, studio: Studio) -> None:
+    """What came out at ten to twelve is still hot at five past, and gone from the page an hour later."""
+    piece = start_pieces(studio, 1, metal="copper", labels=["late"])[0]
+    midnight = datetime.combine(studio.today(), time()).astimezone()
+    loads.fired(studio, [piece.id], seconds="150 s", stage_seen="gloss", at=midnight - timedelta(minutes=10))
+    for minutes, hot in ((5, True), (60, False)):
+        client.app.state.studio = studio.at(midnight + timedelta(minutes=minutes))  # type: ignore[attr-defined]
+        assert ("may still be hot" in words(client.get("/").text)) is hot
 
 
 def test_faults_jars_to_buy_orders_and_the_copy_are_named(client: TestClient, studio: Studio) -> None:

@@ -32,6 +32,8 @@ router = APIRouter(include_in_schema=False)
 MOST = 12
 #: A support, a landing spot and what nobody can work out are spoken of as hot for this long (judgement).
 COOLING = timedelta(minutes=45)
+#: Loads put in longer ago than this are cold, whatever day it was.
+LAST_NIGHT = timedelta(hours=3)
 #: Ways of cooling whose time is worked out: in still air.
 AIR = ("on the pad",)
 #: Days within which a due order is named (judgement).
@@ -152,10 +154,14 @@ def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) ->
 
 
 def _done(studio: Studio, now: datetime) -> list[Done]:
-    """List today's loads that came out, with their pieces and whether they may still be hot; the newest first."""
+    """List the loads that came out today, or so late last night that they may still be hot; the newest first."""
     midnight = datetime.combine(now.astimezone().date(), time()).astimezone()
-    out = [one for one in loads_between(studio, moment(midnight), moment(midnight + timedelta(days=1)))
-           if one.closed_at]  # fmt: skip
+    since_when = min(midnight, now.astimezone() - LAST_NIGHT)
+    out = [
+        one
+        for one in loads_between(studio, moment(since_when), moment(midnight + timedelta(days=1)))
+        if one.closed_at and (moments.local(one.closed_at) >= midnight or _since(one.closed_at, now) < COOLING)
+    ]
     found = []
     for load in out:
         inside = pieces_in(studio, int(load.of))
