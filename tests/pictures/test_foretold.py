@@ -85,7 +85,13 @@ def test_the_sheet_of_invented_curves_says_so_and_repeats() -> None:
 
 
 def test_a_bench_without_the_jar_leaves_the_drawing_whole() -> None:
-    ElementTree.fromstring(section_svg(sample_plans.hostile(), light="daylight", bench=Bench()))
+    """A colour nobody can foretell takes no coat out of the drawing."""
+    known = section_svg(sample_plans.hostile(), light="paper")
+    unknown = section_svg(sample_plans.hostile(), light="daylight", bench=Bench())
+    ElementTree.fromstring(unknown)
+    coats = re.findall(r'data-coat="(\d+)"', known)
+    assert coats
+    assert re.findall(r'data-coat="(\d+)"', unknown) == coats
 
 
 def test_a_plan_view_says_what_its_colours_are_worth_and_keeps_its_letters_in_every_light() -> None:

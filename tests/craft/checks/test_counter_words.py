@@ -53,6 +53,9 @@ def test_the_lantern_is_told_of_its_own_counter():
     found = read_piece(LANTERN)
     plan = make_plan(found.piece, drawn=found.shape)
     glass = sum(w.fired_thickness.value * w.layings for w in plan.weights if w.face == "back")
+    assert glass > 0
+    assert next(one for one in plan.verdicts if one.rule == "FLAT-BOW").level == "good"  # else nothing is compared
+    assert "rim" not in plan.flatness.counter.words
     agrees(plan.flatness, plan.verdicts, glass)
 
 

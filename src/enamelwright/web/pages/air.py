@@ -187,6 +187,10 @@ def asked_of(name: str, filled: dict[str, str], named: list[str]) -> dict[str, A
 
 #: What is asked first, since nothing is told of an empty form: fields of which one is needed, question, remedy, field.
 _FIRST: dict[str, tuple[tuple[tuple[str, ...], str, str, str], ...]] = {
+    "dust": (
+        (("mass",), "how much powder?", "Weigh what is sifted or brushed, or what the stone takes off: 5 g, say.",
+         "mass"),
+    ),
     "landing": (
         (("layer1",), "what lies on the wood?", "Choose what is on top, or say that it is bare wood.", ""),
     ),
