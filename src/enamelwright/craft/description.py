@@ -13,7 +13,7 @@ import math
 import re
 import types
 import unicodedata
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -142,7 +142,7 @@ def _refuse_commands(data: Any) -> None:
         elif isinstance(thing, list | tuple):
             left.extend((f"{place}[{n}]", part) for n, part in enumerate(thing, 1))
         elif isinstance(thing, str):
-            for sign in thing:
+            for sign in "" if thing.isprintable() else thing:
                 if sign in _TURNS or (unicodedata.category(sign) in {"Cc", "Cs"} and sign not in "\n\r\t"):
                     raise InputError(f"this holds the hidden sign U+{ord(sign):04X}.", "Take it out.", place)
 
@@ -152,6 +152,26 @@ def _fields(cls: type[BaseModel]) -> tuple[tuple[str, Any, Dimension | None], ..
     """Return (name, hint, dimension) of every field of a model."""
     hints = get_type_hints(cls, include_extras=True)
     return tuple((name, hints[name], _dimension(hints[name])) for name in cls.model_fields)
+
+
+@dataclass(frozen=True)
+class _Slot:
+    """What a field can take: the keys it may be given by, the models it can hold, and whether these come by name."""
+
+    field: str
+    dimension: Dimension | None
+    keys: tuple[str, ...]
+    models: tuple[type[Described], ...]
+    named: bool
+
+
+@lru_cache(maxsize=256)
+def _slots(cls: type[BaseModel]) -> tuple[_Slot, ...]:
+    """Return what every field of a model can take; worked out once, since a stack is read at every move of a hand."""
+    return tuple(
+        _Slot(name, dimension, tuple(_keys(name, dimension)), tuple(dict.fromkeys(_models(hint))), _is_table(hint))
+        for name, hint, dimension in _fields(cls)
+    )
 
 
 def _dimension(hint: Any) -> Dimension | None:
@@ -189,7 +209,7 @@ def _tag(model: type[BaseModel]) -> tuple[str, str] | None:
     return None
 
 
-def _choose(models: list[type[Described]], data: Mapping[str, Any], place: str) -> type[Described]:
+def _choose(models: Sequence[type[Described]], data: Mapping[str, Any], place: str) -> type[Described]:
     """Pick the alternative whose tag the data carries."""
     if len(models) == 1:
         return models[0]
@@ -211,17 +231,18 @@ def _inward(cls: type[Described], data: Any, place: str) -> dict[str, Any]:
         raise InputError("this should be a table of keys and values.", where=place or cls.__name__)
     result: dict[str, Any] = {}
     left = dict(data)
-    for field, hint, dimension in _fields(cls):
+    for slot in _slots(cls):
+        field = slot.field
         spot = f"{place}.{field}" if place else field
-        if dimension is not None:
-            found = _quantity(field, dimension, left, spot)
+        if slot.dimension is not None:
+            found = _quantity(slot, slot.dimension, left, spot)
             if found is not None:
                 result[field] = found
         elif field in left:
-            result[field] = _nested(hint, left.pop(field), spot)
+            result[field] = _nested(slot, left.pop(field), spot)
     if left:
         key = str(next(iter(left)))
-        names = [name for field, _, dim in _fields(cls) for name in _keys(field, dim)]
+        names = [name for slot in _slots(cls) for name in slot.keys]
         near = get_close_matches(key, names, n=2, cutoff=0.5)
         remedy = f"Did you mean {' or '.join(near)}?" if near else "Take it out or correct it."
         raise InputError(f"'{key[:40]}' is not known here.", remedy, place or cls.__name__)
@@ -236,16 +257,16 @@ def _keys(field: str, dimension: Dimension | None) -> list[str]:
     ]
 
 
-def _quantity(field: str, dimension: Dimension, left: dict[str, Any], spot: str) -> Any:
+def _quantity(slot: _Slot, dimension: Dimension, left: dict[str, Any], spot: str) -> Any:
     """Take one quantity out of `left`, whichever way it was written."""
-    given = [key for key in _keys(field, dimension) if key in left]
+    given = [key for key in slot.keys if key in left]
     if not given:
         return None
     if len(given) > 1:
         raise InputError(f"{' and '.join(given)} say the same thing twice.", "Keep one of them.", spot)
     key = given[0]
     value = left.pop(key)
-    suffix = key[len(field) + 1 :]
+    suffix = key[len(slot.field) + 1 :]
     return _convert(value, units.SUFFIXES.get(suffix, ""), dimension, key, spot)
 
 
@@ -278,21 +299,20 @@ def _convert(value: Any, unit: str, dimension: Dimension, key: str, spot: str) -
         raise error.at(place) from error
 
 
-def _nested(hint: Any, value: Any, spot: str) -> Any:
+def _nested(slot: _Slot, value: Any, spot: str) -> Any:
     """Convert models inside lists and tables."""
-    models = list(dict.fromkeys(_models(hint)))
-    if not models or value is None:
+    if not slot.models or value is None:
         return value
     if isinstance(value, list | tuple):
-        return tuple(_nested(hint, part, f"{spot}[{n}]") for n, part in enumerate(value, 1))
+        return tuple(_nested(slot, part, f"{spot}[{n}]") for n, part in enumerate(value, 1))
     if isinstance(value, BaseModel):
         return value
-    if isinstance(value, Mapping) and _is_table(hint):
-        return {name: _nested_one(models, part, f"{spot}.{name}") for name, part in value.items()}
-    return _nested_one(models, value, spot)
+    if isinstance(value, Mapping) and slot.named:
+        return {name: _nested_one(slot.models, part, f"{spot}.{name}") for name, part in value.items()}
+    return _nested_one(slot.models, value, spot)
 
 
-def _nested_one(models: list[type[Described]], value: Any, spot: str) -> Any:
+def _nested_one(models: tuple[type[Described]], value: Any, spot: str) -> Any:
     if not isinstance(value, Mapping):
         raise InputError("this should be a table of keys and values.", where=spot)
     return _inward(_choose(models, value, spot), value, spot)

@@ -12,13 +12,12 @@ stress is not given); deflection small against the thickness (see ``deflection``
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
 from enamelwright.errors import OutOfReach
+from enamelwright.physics.in_parts import in_parts
 from enamelwright.physics.laminate_result import LaminateResult, Trace
 from enamelwright.physics.recovery import Recovery
 from enamelwright.physics.schedule import FiringMarks, Schedule
@@ -171,14 +170,7 @@ def solve(
             failed[part], trace_k[part], trace_e[part], trace_face[part],
         )  # fmt: skip
 
-    chunks = max(1, min(threads, draws // SMALLEST_CHUNK))
-    edges = [draws * i // chunks for i in range(chunks + 1)]
-    parts = [slice(a, b) for a, b in pairwise(edges)]
-    if chunks == 1:
-        run(parts[0])
-    else:
-        with ThreadPoolExecutor(chunks) as pool:
-            list(pool.map(run, parts))
+    in_parts(run, draws, SMALLEST_CHUNK, threads)
     if failed.any():
         raise OutOfReach(
             f"the stress did not balance in {int(failed.sum())} steps of {int((failed > 0).sum())} of {draws} stacks.",

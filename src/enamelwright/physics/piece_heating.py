@@ -8,8 +8,6 @@ the powder of the first seconds is left out: against a layered model gloss comes
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +17,7 @@ from enamelwright.errors import InputError, OutOfReach
 from enamelwright.physics.constants import STEFAN_BOLTZMANN
 from enamelwright.physics.heated_bodies import HeatedBodies, Oxidation, Powder, VftStack
 from enamelwright.physics.heating_trace import Trace
+from enamelwright.physics.in_parts import in_parts
 from enamelwright.physics.kiln_response import KilnResponse
 
 if TYPE_CHECKING:
@@ -64,7 +63,7 @@ LONGEST = 86_400.0
 ROUNDING = 1e-9
 """Share of a step that a dwell may miss a whole number of steps by."""
 SMALLEST_CHUNK = 1000
-"""Members below which another thread costs more than it gives: threads are started anew for every block."""
+"""Members below which another thread costs more than it gives."""
 
 
 def heat(
@@ -183,7 +182,7 @@ def heat(
                 *(row[s] for row in rows), work[s], speed[s],
             )  # fmt: skip
 
-        _spread(run, shape[0], threads)
+        in_parts(run, shape[0], SMALLEST_CHUNK, threads)
 
     state = [column["start"], column["support_start"], column["oxide_start"] ** 2]
     march = _march(advance, responses, state, clocks.coats, duration, step)
@@ -291,17 +290,6 @@ def _steady_from(response: KilnResponse) -> float:
         return float(response.times[0])
     # Straight from the last row that is away to the next one.
     return float(response.times[int(np.flatnonzero(away)[-1]) + 1])
-
-
-def _spread(run: Callable[[slice], None], members: int, threads: int) -> None:
-    chunks = max(1, min(threads, members // SMALLEST_CHUNK))
-    edges = [members * i // chunks for i in range(chunks + 1)]
-    parts = [slice(a, b) for a, b in pairwise(edges)]
-    if chunks == 1:
-        run(parts[0])
-    else:
-        with ThreadPoolExecutor(chunks) as pool:
-            list(pool.map(run, parts))
 
 
 def warm() -> None:
