@@ -312,7 +312,7 @@ def _nested(slot: _Slot, value: Any, spot: str) -> Any:
     return _nested_one(slot.models, value, spot)
 
 
-def _nested_one(models: tuple[type[Described]], value: Any, spot: str) -> Any:
+def _nested_one(models: Sequence[type[Described]], value: Any, spot: str) -> Any:
     if not isinstance(value, Mapping):
         raise InputError("this should be a table of keys and values.", where=spot)
     return _inward(_choose(models, value, spot), value, spot)
