@@ -99,9 +99,10 @@ def _alike(case: Case) -> tuple[Advice, ...]:
     colours: dict[str, tuple[float, float, float]] = {}
     invented = False
     for layers, ground in _places(case):
-        coats = tuple(StackCoat(jar=one.jar.id, thickness=_thickness(case, one)) for one in layers)
         bench = case.bench.with_jars(case.piece.jars)
         try:
+            # Thicker than the colour of a coat reaches is a ValueError here; its own verdict says what is wrong.
+            coats = tuple(StackCoat(jar=one.jar.id, thickness=_thickness(case, one)) for one in layers)
             colours[layers[-1].jar.name] = nominal_look(ColourStack(metal=ground.id, coats=coats), bench).lab
             invented |= any(of_jar(one.jar).invented for one in layers)
         except (OutOfReach, UnknownName, ValueError):
