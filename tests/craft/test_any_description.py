@@ -47,11 +47,13 @@ def changed(described: dict[str, Any], chance: random.Random, nonsense: float) -
     described = copy.deepcopy(described)
     for _ in range(chance.randint(1, 3)):
         every = list(places(described))
+        if not every:
+            break
         *above, key = chance.choice(every)
         within = found(described, tuple(above))
         number = isinstance(within[key], int | float) and not isinstance(within[key], bool)
         if chance.random() < nonsense:
-            within[key] = chance.choice(NONSENSE)
+            within[key] = copy.deepcopy(chance.choice(NONSENSE))
         elif number:
             within[key] *= chance.choice(STRETCHES)
         elif isinstance(within, list):

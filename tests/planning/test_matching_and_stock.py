@@ -64,19 +64,6 @@ def test_lots_are_issued_by_date() -> None:
     assert short.short == pytest.approx(1.0 - 0.42)
 
 
-@pytest.mark.parametrize("amount", [0.01, 0.05, 0.06, 0.23, 0.31, 0.4, 1.23])
-def test_packs_cover_the_amount_with_least_over(amount: float) -> None:
-    sizes = (0.05, 0.1, 0.25)
-    told = stock.in_packs(amount, sizes)
-    assert told.amount >= amount - 1e-12
-    reach = [
-        a * 0.05 + b * 0.1 + c * 0.25 for a in range(26) for b in range(14) for c in range(7)
-        if a * 0.05 + b * 0.1 + c * 0.25 >= amount - 1e-12
-    ]  # fmt: skip
-    assert told.amount == pytest.approx(min(reach))
-    assert stock.in_packs(0.0, sizes).packs == ()
-
-
 def test_moving_average() -> None:
     assert stock.average_cost([(2, 10), (1, 8)]) == 6
     assert stock.average_cost([]) is None

@@ -218,62 +218,6 @@ def order_size(per_year: float, order_cost: float, holding: float) -> float:
     return math.sqrt(2 * per_year * order_cost / holding)
 
 
-@dataclass(frozen=True)
-class Purchase:
-    """What to buy of one thing.
-
-    Parameters
-    ----------
-    packs : tuple of (float, int)
-        Size of a pack [kg] and how many, the largest first.
-    amount : float
-        All together [kg].
-    """
-
-    packs: tuple[tuple[float, int], ...]
-    amount: float
-
-
-def in_packs(amount: float, sizes: Sequence[float]) -> Purchase:
-    """Round an amount up to the packs it is sold in: least over, then fewest packs.
-
-    Parameters
-    ----------
-    amount : float
-        At least this much [kg].
-    sizes : sequence of float
-        Sizes that are sold [kg]; nothing is rounded when there are none.
-    """
-    sold = sorted({size for size in sizes if size > 0}, reverse=True)
-    if amount <= 0:
-        return Purchase((), 0.0)
-    if not sold:
-        return Purchase(((amount, 1),), amount)
-    whole = max(math.floor(amount / sold[0]) - 1, 0)  # all but the last few are of the largest size
-    rest = amount - whole * sold[0]
-    best: tuple[float, int, dict[float, int]] | None = None
-    stack: list[tuple[int, float, dict[float, int]]] = [(0, rest, {})]
-    while stack:
-        place, left, taken = stack.pop()
-        if left <= amount * ENOUGH:
-            found = (-left, sum(taken.values()), taken)
-            best = found if best is None or found[:2] < best[:2] else best
-            continue
-        if place == len(sold):
-            continue
-        for count in range(math.ceil(left / sold[place]) + 1):
-            stack.append((place + 1, left - count * sold[place], {**taken, sold[place]: count}))
-    assert best is not None  # the loop over a size always reaches the amount
-    packs = dict(best[2])
-    packs[sold[0]] = packs.get(sold[0], 0) + whole
-    chosen = tuple((size, packs[size]) for size in sold if packs.get(size))
-    return Purchase(chosen, sum(size * count for size, count in chosen))
-
-
-#: A shortfall below this share of the amount is rounding.
-ENOUGH = 1e-9
-
-
 def average_cost(lots: Sequence[tuple[float, float]]) -> float | None:
     """Return the moving average of (amount, cost in all) of what was bought, per unit; None without any.
 

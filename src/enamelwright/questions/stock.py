@@ -13,6 +13,7 @@ from enamelwright.craft.description import Area, Described, Dimension, Length, M
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin
 from enamelwright.planning import stock_needed as stock
+from enamelwright.planning.packs import in_packs
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
 from enamelwright.reference.loader import facts_of
@@ -181,7 +182,7 @@ def _line(jar: str, need: float, lots: Sequence[Lot], habit: Habit | None, today
             per_year = habit.per_week * GRAMS * WEEKS
             economic = stock.order_size(per_year, habit.order_cost, habit.holding) / GRAMS
             buy = max(buy, economic) if buy > 0 else 0.0
-    packs = stock.in_packs(buy, habit.packs if habit is not None else ())
+    packs = in_packs(buy, habit.packs if habit is not None else ())
     words = ", ".join(f"{count} of {_grams(size)}" for size, count in packs.packs)
     return Line(
         jar=jar, need=_figure(need), there=_figure(taken.there), short=_figure(taken.short),
