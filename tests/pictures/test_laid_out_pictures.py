@@ -8,8 +8,8 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from enamelwright.craft.outline_shape import Shape
-from enamelwright.pictures.blanks import blanks_svg
-from enamelwright.pictures.laid_out import LaidPiece
+from enamelwright.pictures.blanks import blanks_svg, extent
+from enamelwright.pictures.laid_out import LaidPiece, round_length
 from enamelwright.pictures.shelf import shelf_svg
 from enamelwright.pictures.swings import Bar, swings_svg
 
@@ -78,3 +78,43 @@ def test_the_cost_lies_between_the_ends_of_its_bars() -> None:
     assert line is not None
     start = float(bar.group(1))
     assert start < float(line.group(1)) < start + float(bar.group(2))
+
+
+def test_a_narrow_drawing_keeps_its_words_inside() -> None:
+    """Names stand over the bars; every word begins and ends within the width, at 0.62 of its height a letter."""
+    text = swings(width=84.0, stacked=True)
+    found = re.findall(
+        r'<text x="([\d.]+)" y="[\d.]+" font-size="([\d.]+)"[^>]*?(?:text-anchor="(\w+)")?[^>]*>([^<]+)<', text
+    )
+    assert len(found) >= 7
+    for x, size, anchor, told in found:
+        wide = len(told) * float(size) * 0.62
+        left = float(x) - (wide if anchor == "end" else wide / 2 if anchor == "middle" else 0)
+        assert left >= -0.5, told
+        assert left + wide <= 84.5, told
+
+
+@pytest.mark.parametrize(("room", "told"), [(0.3, 0.05), (0.05, 0.05), (0.0437, 0.04), (0.0087, 0.008)])
+def test_a_measure_is_as_long_as_it_says(room: float, told: float) -> None:
+    """A short remnant has a shorter measure, of whole centimetres or millimetres, so that its number is true."""
+    assert round_length(0.05, room) == pytest.approx(told)
+
+
+def test_a_number_stands_on_its_piece() -> None:
+    """The middle of a triangle's extent lies on its long side: the number stands inside instead."""
+    from shapely import Point, Polygon
+
+    corner = ((0.0, 0.0), (0.02, 0.0), (0.0, 0.014))
+    x, y = LaidPiece("1", "corner", corner).word_at()
+    assert Polygon(corner).boundary.distance(Point(x, y)) > 0.003
+    assert Polygon(corner).contains(Point(x, y))
+    square = ((0.0, 0.0), (0.02, 0.0), (0.02, 0.02), (0.0, 0.02))
+    assert LaidPiece("2", "square", square).word_at() == pytest.approx((0.01, 0.01))
+
+
+def test_a_small_remnant_has_room_for_its_words() -> None:
+    small = ((0.0, 0.0), (0.03, 0.0), (0.03, 0.02))
+    wide, high = extent(small, 1.0, grain=True)
+    assert wide >= 48
+    assert high > 20 + 15, "the direction of rolling stands below the measure"
+    assert extent(SHEET, 1.0, grain=True)[1] - extent(SHEET, 1.0, grain=False)[1] in {0.0, 6.0}

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import copy
+import re
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from enamelwright.errors import InputError
+from enamelwright.errors import InputError, OutOfReach
+from enamelwright.files.piece_file import read_piece
 from enamelwright.questions.day import QUESTION, DayAnswer
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def asked(**changes: Any) -> dict[str, Any]:
@@ -70,6 +75,45 @@ def test_a_piece_larger_than_the_shelf_is_left_out_and_the_rest_planned() -> Non
     told = QUESTION.ask(data).payload
     assert {name.split(" ")[0] for name, _ in told.left_out} == {"tray"}
     assert told.blocks
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"kilns": [{"name": "slow", "cold_h": 10}]},
+        {"hours": ["09:00-09:10"]},
+        {"hours": ["09:00-09:30", "21:00-21:01"]},
+    ],
+)
+def test_a_kiln_that_is_never_hot_in_time_is_told(changes: dict[str, Any]) -> None:
+    """Ten hours from cold in a day of eight, or a day that is over before the kiln is hot."""
+    told = ask(**changes)
+    assert told.blocks == ()
+    assert told.words.startswith("Nothing can be planned: disc 1: ")
+    assert "hot in time" in told.words or "longer than any stretch" in told.words
+    assert len(told.left_out) == 6
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"people": [{"name": "me", "away": ["2026-03-01 to 2028-01-01"]}]},
+        {"kilns": [{"name": "mended", "not_before": "2027-06-01 10:00"}]},
+    ],
+)
+def test_work_that_never_ends_says_where_to_look(changes: dict[str, Any]) -> None:
+    with pytest.raises(OutOfReach, match="does not end within 400 days") as told:
+        ask(**changes)
+    assert "away" in str(told.value.remedy)
+
+
+def test_a_date_that_is_over_is_told_with_how_late() -> None:
+    told = ask(due="2026-02-01")
+    assert len(told.late) == 6
+    assert all(each.whatever_is_done and each.by.value > 28 * 24 * 3600 for each in told.late)
+    assert told.promises[0].missing is not None
+    assert told.promises[0].missing.value == told.promises[0].needed.value, "no hour is left"
+    assert told.blocks, "and is planned all the same"
 
 
 def test_an_earlier_order_is_kept() -> None:
@@ -158,6 +202,34 @@ def test_a_pin_holds_a_step_back() -> None:
     assert block.start >= "2026-03-02T14:00"
     with pytest.raises(InputError, match="no step is called"):
         ask(pins=[{"member": "disc 9 / 99", "not_before": "2026-03-02 14:00"}])
+
+
+def wet(**changes: Any) -> dict[str, Any]:
+    """One piece whose powder is laid moist, wanted or not."""
+    piece = read_piece(EXAMPLES / "fern-pendant.toml").piece.to_outside()
+    return {**asked(**changes), "pieces": [{"label": "fern", "piece": {**piece, "copies": 1}}]}
+
+
+def test_a_pinned_firing_puts_its_wet_coat_off_too() -> None:
+    """A coat is not laid today for a firing that is pinned to tomorrow; where the order is kept, it is told."""
+    first: DayAnswer = QUESTION.ask(wet()).payload
+    laid, load = next(
+        (a, b) for a in first.blocks for b in first.blocks
+        if "wet" in a.work and not a.kiln and b.kiln and int(b.members[0].split("/")[1]) == int(a.members[0].split("/")[1]) + 1
+    )  # fmt: skip
+    assert first.too_long == ""
+    day = datetime.fromisoformat(load.start).date() + timedelta(days=1)
+    pins = [{"member": load.members[0], "not_before": f"{day} 16:00"}]
+    again: DayAnswer = QUESTION.ask(wet(pins=pins)).payload
+    moved = {block.members[0]: block for block in again.blocks}
+    assert moved[laid.members[0]].start[:10] == moved[load.members[0]].start[:10] == str(day)
+    assert again.too_long == ""
+    order = [{"members": one.members, "start": one.start, "kiln": one.kiln} for one in first.blocks]
+    kept: DayAnswer = QUESTION.ask(wet(pins=pins, kept=order, tries=0)).payload
+    assert re.match(r"\d wet coats? lies? longer than moist powder keeps: fern by \d+ h", kept.too_long)
+    assert kept.too_long.partition(":")[0] in kept.words
+    offered: DayAnswer = QUESTION.ask(wet(pins=pins, kept=order)).payload
+    assert offered.offered, "an order that keeps the coat moist is worth it"
 
 
 @pytest.mark.parametrize(

@@ -156,6 +156,9 @@ def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: 
     large = client.get(f"/series/shelf?n{pendant.row}=1&width=40mm&depth=40mm").text
     assert "larger than the shelf" in large
     assert client.get(f"/series/shelf?n{pendant.row}=1").status_code == 422, "no kiln and no size is told"
+    many = client.get(f"/series/shelf?n{pendant.row}=99999&width=180mm&depth=180mm")
+    assert many.status_code == 422
+    assert "more than 400 pieces are not laid out at once" in words(many.text)
 
 
 def test_pairs_are_offered_and_the_odd_one_is_named(

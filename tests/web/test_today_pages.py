@@ -11,9 +11,9 @@ from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
 from enamelwright.records.outside import copy_outside
-from enamelwright.workshop import faults, loads, lots, orders
+from enamelwright.workshop import day, day_kept, day_waits, faults, loads, lots, orders
 from enamelwright.workshop.coats import lay_coat
-from enamelwright.workshop.designs import designs
+from enamelwright.workshop.designs import designs, piece_of, version_row
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.pieces import start_pieces
@@ -156,3 +156,55 @@ def test_nothing_found_is_said_in_words(client: TestClient, studio: Studio, aske
     answer = client.get("/find", params={"for": asked})
     assert answer.status_code == 200
     assert "<script>alert" not in answer.text
+
+
+def untried(studio: Studio, code: str) -> str:
+    """A jar with a lot in use and a new one that was opened today; returns the label of the new one."""
+    jar = add_jar(studio, Jar.from_outside({"id": code, "name": f"{code} of the test", "kind": "opaque"}))
+    lots.open_lot(studio, jar, f"{code} old", opened_on=studio.today())
+    lots.open_lot(studio, jar, f"{code} new", opened_on=studio.today())
+    return f"{code} new"
+
+
+def test_a_new_lot_is_a_warning_only_where_something_needs_it(client: TestClient, studio: Studio) -> None:
+    """A lot nobody needs is counted with the jars; one that a piece or an order needs is on Today, with when."""
+    design = next(one for one in designs(studio) if "pendant" in str(one.name))
+    coats = piece_of(version_row(studio, design.name)).coats
+    code = coats[-1].jar
+    needed, idle = untried(studio, code), untried(studio, "ZZ9")
+    today, shelf = words(client.get("/").text), words(client.get("/jars").text)
+    assert "New lot, no tile yet" not in today, "nothing is begun or ordered"
+    assert "2 new lots were not tried on a tile yet, and no piece needs them so far" in shelf
+    assert idle in shelf
+
+    order = orders.take_order(studio, "pendants", state="agreed", due_on=studio.today() + timedelta(days=6))
+    orders.add_line(studio, order.id, design=design.name, count=2)
+    today = words(client.get("/").text)
+    assert f"New lot, no tile yet: {needed} , for 2 ordered pieces" in today.replace(f"{needed},", f"{needed} ,")
+    assert idle not in today
+
+    piece = start_pieces(studio, 1, design.name)[0]
+    today = words(client.get("/").text)
+    assert f"for {piece.number}" in today
+    shelf = words(client.get("/jars").text)
+    assert "1 new lot was not tried on a tile yet, and no piece needs it so far" in shelf
+    assert needed not in shelf.partition("1 new lot was not tried")[2]
+
+    day.plan_day(studio)
+    laid = next(
+        block for block in day_kept.the_plan(studio).blocks
+        if not block.kiln and "sift" in block.work and not block.pieces[0].startswith("tile of")
+    )  # fmt: skip
+    today = words(client.get("/").text)
+    assert "planned to be laid" in today
+    when = re.search(r"planned to be laid (.*?) at (\d\d:\d\d)", today)
+    assert when is not None
+    assert f"{laid.start[:10]}T{when[2]}" >= laid.start[:16]
+
+    for one in day_waits.waits(studio).pieces:
+        if one.number:
+            for coat in (each for each in coats if each.jar == code):
+                lay_coat(studio, one.number, coat.jar, face=coat.face)
+    finish_order = orders.order_row(studio, order.id)
+    orders.change_order(studio, finish_order.id, state="cancelled")
+    assert needed not in words(client.get("/").text), "every coat of it is laid"

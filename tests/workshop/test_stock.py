@@ -161,3 +161,16 @@ def test_slips_of_the_balance_are_asked_about(studio: Studio, disc: Path) -> Non
     assert "not fired yet" in check_coat(studio, 1, "J21", face="back")[0]
     with pytest.raises(InputError, match="sift"):
         check_coat(studio, 1, "J21", method="sifted")
+
+
+def test_a_lot_below_nothing_takes_nothing_from_another(studio: Studio) -> None:
+    """4 g used of a lot of 1 g, and 60 g in another: 60 g are there, whatever is owed; a count clears it."""
+    add_jar(studio, enamel("J13", "orange", family="orange"), reorder_below="58 g")
+    made = start_pieces(studio, 1)[0]
+    open_lot(studio, "J13", "A", grams="60 g")
+    second = open_lot(studio, "J13", "B", grams="1 g")
+    lay_coat(studio, made.id, "J13", weighed_out="4 g")
+    assert left(studio, "J13") == {"A": pytest.approx(60), "B": pytest.approx(-3)}
+    assert to_buy(studio) == [], "60 g are more than the mark of 58 g, and 57 g would not be"
+    take_stock(studio.at(MORNING + timedelta(hours=1)), {second: "0 g"})
+    assert left(studio, "J13")["B"] == 0

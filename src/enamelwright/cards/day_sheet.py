@@ -195,6 +195,6 @@ take_home = Sheet(TAKE_HOME, take_home_data)
 def _rows(rows: Sequence[DayRow]) -> list[list[str]]:
     return [
         [words.plain(one.begins), words.plain(one.ends), words.plain(one.what, LONGEST_CELL),
-         words.plain(one.who, LONGEST_CELL), words.plain(one.pieces, LONGEST_CELL)]
+         words.plain(one.who, LONGEST_CELL), words.plain(one.pieces, LONGEST_LINE)]
         for one in rows
     ]  # fmt: skip

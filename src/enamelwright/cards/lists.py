@@ -36,6 +36,8 @@ class Listed:
         Who signs.
     sums_of : tuple of int
         Columns that are set to the right.
+    crossed : tuple of (int or None)
+        Which box of each row is crossed already; none when left out.
     """
 
     title: str
@@ -47,6 +49,7 @@ class Listed:
     lines: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
     sums_of: tuple[int, ...] = ()
+    crossed: tuple[int | None, ...] = ()
 
 
 def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
@@ -58,6 +61,9 @@ def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
         "sums": [[words.plain(noun), words.plain(told)] for noun, told in listed.sums],
         "lines": [words.plain(one, LONGEST_LINE) for one in listed.lines],
         "signs": [words.plain(one) for one in listed.signs], "right": list(listed.sums_of),
+        "crossed": [
+            -1 if one is None else one for one in listed.crossed or (None,) * len(listed.rows)
+        ],
     }  # fmt: skip
 
 

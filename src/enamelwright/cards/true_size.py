@@ -12,9 +12,11 @@ from enamelwright.cards.press import press
 
 TEMPLATE = "true_size.typ"
 #: What a page shows, and by how much neighbours overlap [mm]; A4 less margins any printer can do without.
-WIDE, HIGH, OVERLAP = 186.0, 250.0, 10.0
+WIDE, HIGH, OVERLAP = 186.0, 256.0, 10.0
 #: The same of a page that lies.
-LYING = (273.0, 164.0)
+LYING = (273.0, 168.0)
+#: Signs of what is said over a drawing: one line of small type.
+LONGEST = 110
 #: Pages one drawing may take each way; what is larger is cut by a machine.
 MOST = 12
 
@@ -32,7 +34,7 @@ class TrueDrawing:
     width, height : float
         Its size [mm].
     lines : tuple of str
-        What is said under its name.
+        What is said under its name; what is more than the head of a page holds stands on a page of its own.
     """
 
     name: str
@@ -64,7 +66,7 @@ def true_size(drawings: Sequence[TrueDrawing], title: str, invented: bool = Fals
 
 def true_size_data(drawings: Sequence[TrueDrawing], title: str, invented: bool = False) -> dict[str, Any]:
     """Gather what the template prints."""
-    pages = []
+    pages, lists = [], []
     for one in drawings:
         upright = one.width <= WIDE and one.height <= HIGH
         turned = not upright and one.width <= LYING[0] and one.height <= LYING[1]
@@ -73,14 +75,27 @@ def true_size_data(drawings: Sequence[TrueDrawing], title: str, invented: bool =
             min(max(math.ceil((size - OVERLAP) / (room - OVERLAP)), 1), MOST)
             for size, room in ((one.width, across), (one.height, down))
         )
+        head, more = _head([words.plain(line, LONGEST) for line in one.lines])
         for row in range(rows):
             for column in range(columns):
                 pages.append(
                     {
                         "name": words.plain(one.name, 60), "svg": one.svg, "width": one.width, "height": one.height,
                         "x": column * (across - OVERLAP), "y": row * (down - OVERLAP), "wide": across, "high": down,
-                        "turned": turned, "lines": [words.plain(line, 160) for line in one.lines],
+                        "turned": turned, "lines": head,
                         "part": f"{row + 1}.{column + 1} of {rows}.{columns}" if rows * columns > 1 else "",
                     }
                 )  # fmt: skip
-    return {"title": words.plain(title), "invented": invented, "overlap": OVERLAP, "pages": pages}
+        if more:
+            lists.append({"name": words.plain(one.name, 60), "lines": more})
+    return {"title": words.plain(title), "invented": invented, "overlap": OVERLAP, "pages": pages, "lists": lists}
+
+
+def _head(lines: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return what stands over a drawing, and what stands on a page of its own: all of it when it is too much."""
+    if not lines:
+        return [], []
+    first, told = lines[0], "; ".join(lines[1:])
+    if len(first) <= LONGEST and len(told) <= LONGEST:
+        return [first, *([told] if told else [])], []
+    return [first, "What the numbers are stands on a page of its own."], list(lines[1:])

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 day = typer.Typer(help="What goes in next, and when: the day from the record.", no_args_is_help=True)
 
+#: Pieces that cannot be planned and are named.
+LEFT_OUT = 4
 DayOption = Annotated[str, typer.Option("--day", help="A date of the plan; today when left out.")]
 
 
@@ -30,6 +32,13 @@ def _told(studio: Studio, plan: KeptPlan) -> None:
         say(good_words(plan))
     if late_words(plan):
         say(f"Late: {late_words(plan)}.")
+    if plan.answer.get("too_long"):
+        say(f"{plan.answer['too_long']}.")
+    left = [*plan.answer["left_out"], *plan.content["left_out"]]
+    for name, why in left[:LEFT_OUT]:
+        say(f"Not planned: {name}: {why}")
+    if len(left) > LEFT_OUT:
+        say(f"Not planned: {len(left) - LEFT_OUT} more")
     for words, names in (("New since", stand.new), ("No longer there", stand.gone)):
         if names:
             say(f"{words}: {', '.join(names)}.")

@@ -112,8 +112,9 @@ def _plan_in(studio: Studio, version: Row[Any], kiln: str) -> Answer[Plan]:
     from enamelwright.questions.plan import answer
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.designs import piece_of, shape_of
+    from enamelwright.workshop.who_lays import who_lays
 
-    known = bench(studio)
+    known = bench(studio).by_hand_of(who_lays(studio))
     found = known.kiln(kiln)
     piece = piece_of(version)
     habits = piece.firing.model_copy(update={"kiln": found.name if found is not None else kiln})

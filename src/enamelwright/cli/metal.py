@@ -26,6 +26,7 @@ def add(
     mass: Annotated[str, typer.Option("--grams", help="What it weighs.")] = "",
     grain: Annotated[str, typer.Option("--grain", help="Which way it was rolled.")] = "",
     lot: Annotated[str, typer.Option("--lot", help="Lot or heat, as the dealer writes it.")] = "",
+    price: Annotated[str, typer.Option("--price", help='What was paid for it, e.g. "24 EUR".')] = "",
     dealer: Annotated[str, typer.Option("--from", help="Who it was bought from.")] = "",
     bought: Annotated[str, typer.Option("--bought", help="Day it was bought.")] = "",
     note: WordsOption = "",
@@ -34,12 +35,14 @@ def add(
 ) -> None:
     """Put a sheet in stock."""
     from enamelwright.workshop.metals import add_sheet
+    from enamelwright.workshop.money import read_money
 
     with at_bench(home, who) as studio:
+        minor, currency = read_money(studio, price) if price else (None, None)
         add_sheet(
             studio, label, metal, thickness or None, width=with_unit(width, "mm"), length=with_unit(length, "mm"),
             mass=with_unit(mass, "g"), grain=grain or None, lot=lot or None, bought_from=dealer or None,
-            bought_on=day_of(bought, "--bought"), words=note or None,
+            bought_on=day_of(bought, "--bought"), words=note or None, price_minor=minor, currency=currency,
         )  # fmt: skip
     say(f"{label}: {metal}, in stock.")
 

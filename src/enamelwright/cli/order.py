@@ -20,9 +20,15 @@ def take(
     customer: Annotated[str, typer.Option("--for", help="Label of the customer; kept when new.")] = "",
     agreed: Annotated[str, typer.Option("--agreed", help='The sum, e.g. "460 EUR".')] = "",
     due: Annotated[str, typer.Option("--due", help="Day it is due.")] = "",
+    option: Annotated[
+        list[str] | None, typer.Option("--option", help="Something to choose from; may be told again.")
+    ] = None,
+    look: Annotated[str, typer.Option("--look", help="The look that was approved.")] = "",
+    change_by: Annotated[str, typer.Option("--change-by", help="Last day for changes.")] = "",
     deposit_due: Annotated[str, typer.Option("--deposit-due", help="Day the deposit is due.")] = "",
     design: Annotated[str, typer.Option("--design", help="A design that is ordered.")] = "",
     count: Annotated[int, typer.Option("--count", min=1, help="How many of it.")] = 1,
+    each: Annotated[str, typer.Option("--each", help="Price of one.")] = "",
     note: WordsOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
@@ -38,8 +44,9 @@ def take(
         row = take_order(
             studio, brief, customer=asked_by, agreed=agreed or None, state="agreed" if agreed else "asked",
             due_on=day_of(due, "--due"), deposit_due_on=day_of(deposit_due, "--deposit-due"), words=note or None,
+            options=list(option or ()) or None, approved_look=look or None, change_by=day_of(change_by, "--change-by"),
         )  # fmt: skip
-        line = add_line(studio, row.id, design=design, count=count) if design else None
+        line = add_line(studio, row.id, design=design, count=count, each=each or None) if design else None
     say(f"Order {row.number}{f', due {row.due_on}' if row.due_on else ''}.")
     if line is not None:
         say(f'Start its pieces with: piece start "{design}" --count {count} --order-line {line}')
@@ -50,20 +57,31 @@ def state(
     number: OrderArgument,
     state_: Annotated[str, typer.Argument(help="offered, agreed, in work, ready, collected, declined, cancelled.")],
     agreed: Annotated[str, typer.Option("--agreed", help="The sum agreed on.")] = "",
+    look: Annotated[str, typer.Option("--look", help="The look that was approved.")] = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
     """Say how far an order is."""
-    from enamelwright.workshop.orders import change_order
+    from enamelwright.workshop.money import show_money
+    from enamelwright.workshop.orders import change_order, collect, currency_of, order_row, owed
 
-    with at_bench(home, who) as studio:
-        changes: dict[str, Any] = {"state": state_}
-        if state_ == "collected":
-            changes["collected_on"] = studio.today()
+    with at_bench(home, who) as studio, studio.writing():
+        changes: dict[str, Any] = {"state": state_} if state_ != "collected" else {}
         if agreed:
             changes["agreed"] = agreed
-        change_order(studio, number, **changes)
+        if look:
+            changes["approved_look"] = look
+        if changes:
+            change_order(studio, number, **changes)
+        gone = collect(studio, number)[1] if state_ == "collected" else []
+        row = order_row(studio, number)
+        left = owed(studio, row.id) or 0
+        told = show_money(studio, left, currency_of(studio, row))
     say(f"Order {number}: {state_}.")
+    if gone:
+        say(f"Gone with it: {', '.join(str(one.number) for one in gone)}.")
+    if left > 0 and state_ in {"ready", "collected"}:
+        say(f"{told} still to pay.")
 
 
 @order.command("paid")
@@ -78,16 +96,16 @@ def paid_(
 ) -> None:
     """Record a payment on an order."""
     from enamelwright.workshop.money import show_money
-    from enamelwright.workshop.orders import order_row, paid, pay
+    from enamelwright.workshop.orders import currency_of, order_row, owed, paid, pay
 
     with at_bench(home, who, at) as studio:
         pay(studio, kind, money, order=number, how=how or None)
         row = order_row(studio, number)
-        so_far = paid(studio, number)
-        owed = None if row.agreed_minor is None else row.agreed_minor - so_far
-        say(f"Order {number}: {show_money(studio, so_far, row.currency)} paid.")
-        if owed is not None and owed > 0:
-            say(f"{show_money(studio, owed, row.currency)} still to pay.")
+        currency = currency_of(studio, row)
+        left = owed(studio, row.id)
+        say(f"Order {number}: {show_money(studio, paid(studio, number), currency)} paid.")
+        if left is not None and left > 0:
+            say(f"{show_money(studio, left, currency)} still to pay.")
 
 
 @order.command("list")
@@ -120,7 +138,7 @@ def forget(
 
 def sold(
     piece: Annotated[str, typer.Argument(help="Number or label.")],
-    money: Annotated[str, typer.Argument(help='The sum taken, e.g. "38 EUR".')],
+    money: Annotated[str, typer.Argument(help='What the customer paid, e.g. "38 EUR".')],
     how: Annotated[str, typer.Option("--how", help="Cash, card ...")] = "",
     outlet: Annotated[str, typer.Option("--outlet", help="Gallery or fair, when it was sold there.")] = "",
     note: WordsOption = "",
@@ -129,11 +147,14 @@ def sold(
     who: WhoOption = "",
 ) -> None:
     """Record a sale: the piece is gone and the money has come in."""
-    from enamelwright.workshop.money import read_money, show_money
+    from enamelwright.workshop.money import read_money, show_money, show_sums
     from enamelwright.workshop.pieces import piece_row
     from enamelwright.workshop.selling import sold as record
+    from enamelwright.workshop.takings import taken_for
 
     with at_bench(home, who, at) as studio:
         record(studio, piece, money, outlet=outlet or None, how=how or None, words=note or None)
         row = piece_row(studio, piece)
-        say(f"{row.number} is sold for {show_money(studio, *read_money(studio, money))}.")
+        told = f"{row.number} is sold for {show_money(studio, *read_money(studio, money))}"
+        came = taken_for(studio, [int(row.id)])[int(row.id)].sums
+        say(told + ("." if show_sums(studio, came) in told else f"; {show_sums(studio, came)} of it has come in."))

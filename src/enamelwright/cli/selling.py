@@ -60,9 +60,7 @@ def list_(
 def keep(
     name: Annotated[str, typer.Argument(help="What it is called.")],
     kind: Annotated[str, typer.Option("--kind", help="bench, fair, gallery, shop or online.")] = "",
-    commission: Annotated[
-        float | None, typer.Option("--commission", min=0, max=1, help="Part of the price it keeps, 0 to 1.")
-    ] = None,
+    commission: Annotated[str, typer.Option("--commission", help='What it keeps of the price, e.g. "40 %".')] = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
@@ -70,7 +68,7 @@ def keep(
     from enamelwright.workshop.selling import keep_outlet
 
     with at_bench(home, who) as studio:
-        keep_outlet(studio, name, kind or None, commission)
+        keep_outlet(studio, name, kind or None, _share(commission))
     say(f"Kept: {name}.")
 
 
@@ -108,3 +106,20 @@ def move(
         )  # fmt: skip
         number = piece_row(studio, piece).number
     say(f"{number}: {place}{f', {outlet_}' if outlet_ else ''}.")
+
+
+def _share(text: str) -> float | None:
+    """Read a share of the price, told in per cent or as part of one."""
+    from enamelwright import units
+
+    if not text.strip():
+        return None
+    return units.parse(text.strip() if text.strip().endswith("%") or _is_part(text) else f"{text.strip()} %", "ratio")
+
+
+def _is_part(text: str) -> bool:
+    """Tell whether a bare number is a part of one; nobody keeps less than one per cent."""
+    try:
+        return float(text.replace(",", ".")) <= 1
+    except ValueError:
+        return True  # what it is instead is told when it is read

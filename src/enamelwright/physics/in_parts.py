@@ -6,7 +6,6 @@ as much as a quick answer of a few draws.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
@@ -48,4 +47,4 @@ def in_parts(run: Callable[[slice], None], members: int, smallest: int, threads:
 
 @cache
 def _helpers() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(os.cpu_count() or 1, "parts")
+    return ThreadPoolExecutor(thread_name_prefix="parts")

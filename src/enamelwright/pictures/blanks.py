@@ -6,11 +6,14 @@ from collections.abc import Sequence
 
 from enamelwright.craft.outline_ring import Ring
 from enamelwright.pictures import svg
-from enamelwright.pictures.laid_out import HAIR, LINE, Frame, LaidPiece, measure, piece
+from enamelwright.pictures.laid_out import HAIR, LINE, MM, Frame, LaidPiece, measure, piece, round_length
 from enamelwright.pictures.lights import LIGHTS, Light
 
 # Room round the sheet, the foot with grain and measure, and the length of the measure [mm; m].
 SIDE, FOOT, TOP, RULE = 3.0, 12.0, 3.0, 0.05
+
+#: Room for the words at the measure, for the direction of rolling, and between the two below each other [mm].
+WORDS, ROLLED, LOWER = 14.0, 48.0, 6.0
 
 Region = tuple[Ring, tuple[Ring, ...]]
 
@@ -44,6 +47,7 @@ def blanks_svg(
     x, y = [at[0] for at in sheet[0]], [at[1] for at in sheet[0]]
     width, height = max(x) - min(x), max(y) - min(y)
     scale = 1.0 if across is None else (across - 2 * SIDE) / (width * 1000)
+    whole = extent(sheet[0], scale, grain)
     frame = Frame(min(x), max(y), scale, SIDE, TOP)
     deep = frame.length(height)
     body = [
@@ -61,9 +65,10 @@ def blanks_svg(
     for one in pieces:
         body += piece(one, frame, tokens.text, tokens.ground if light != "paper" else "#EFEFEF", tokens.quiet)
     foot = TOP + deep + 6.0
-    body += measure(SIDE, foot, min(RULE, width), frame, tokens.text)
+    body += measure(SIDE, foot, round_length(RULE, width), frame, tokens.text)
     if grain:
-        end = SIDE + frame.length(width)
+        end = whole[0] - SIDE
+        foot = whole[1] - FOOT + 6.0  # below the measure where both have no room side by side
         start = end - 22.0
         body += [
             svg.text(start - 1.5, foot + 1.2, "rolled this way", 3.2, tokens.text, "end"),
@@ -75,14 +80,31 @@ def blanks_svg(
         ]  # fmt: skip
     said = f"{len(pieces)} blanks on a sheet {width * 1000:.0f} by {height * 1000:.0f} mm; what is kept is dashed"
     return svg.document(
-        frame.length(width) + 2 * SIDE,
-        deep + TOP + FOOT,
+        *whole,
         body,
         name or "Blanks on a sheet",
         said + ".",
         key,
         tokens.text,
     )
+
+
+def extent(edge: Ring, scale: float, grain: bool) -> tuple[float, float]:
+    """Return how wide and high the drawing of a sheet is [mm].
+
+    Parameters
+    ----------
+    edge : Ring
+        Of the sheet [m].
+    scale : float
+        Picture over reality; 1 at true size.
+    grain : bool
+        Whether the direction of rolling is shown.
+    """
+    wide, high = ((max(side) - min(side)) * MM * scale for side in zip(*edge, strict=True))
+    beside = wide >= RULE * MM * scale + WORDS + ROLLED
+    below = LOWER if grain and not beside else 0.0
+    return max(wide, ROLLED if grain else WORDS) + 2 * SIDE, high + TOP + FOOT + below
 
 
 def _inside(edge: Ring, windows: Sequence[Ring]) -> tuple[float, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,12 @@ MM = 1000.0
 SMALLEST, LARGEST = 2.2, 6.0
 #: Lines of outlines and of helps [mm].
 LINE, HAIR = 0.35, 0.18
+
+
+#: A number stands in the middle where that has this share of the most room there is, found to a part of the size.
+ENOUGH, CLOSE = 0.6, 40
+#: A measure shorter than asked is a whole number of these [m], so that what is written at it is true.
+STEPS = (0.01, 0.001)
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,22 @@ class LaidPiece:
         """Middle of its extent [m]."""
         x, y = [at[0] for at in self.edge], [at[1] for at in self.edge]
         return (min(x) + max(x)) / 2, (min(y) + max(y)) / 2
+
+    def word_at(self) -> Point:
+        """Return where its number stands [m]: in its middle, or where there is most room when the middle has little."""
+        from shapely import Point as Spot
+        from shapely import Polygon
+        from shapely.ops import polylabel
+
+        region = Polygon(self.edge, self.holes)
+        if not region.is_valid or region.is_empty:
+            return self.middle
+        best = polylabel(region, min(self.size) / CLOSE)
+        middle = Spot(self.middle)
+        room = region.boundary.distance(middle) if region.covers(middle) else 0.0
+        if room >= ENOUGH * region.boundary.distance(best):
+            return self.middle
+        return float(best.x), float(best.y)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -115,9 +138,20 @@ def piece(one: LaidPiece, frame: Frame, ink: str, fill: str, quiet: str) -> list
         f' stroke-width="{svg.number(LINE)}"/>'
     )
     size = min(max(min(frame.length(side) for side in one.size) * 0.4, SMALLEST), LARGEST)
-    x, y = frame.at(one.middle)
+    x, y = frame.at(one.word_at())
     body.append(svg.text(x, y + size * 0.36, one.label, size, ink, "middle", True))
     return body
+
+
+def round_length(most: float, room: float) -> float:
+    """Return the length of a measure [m]: as asked where there is room, else the longest round one."""
+    if room >= most:
+        return most
+    return next((whole * step for step in STEPS if (whole := math.floor(room / step + _HAIR)) > 0), room)
+
+
+#: Rounding of a division.
+_HAIR = 1e-9
 
 
 def measure(x: float, y: float, real: float, frame: Frame, ink: str) -> list[str]:

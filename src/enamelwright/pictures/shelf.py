@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from enamelwright.pictures import svg
-from enamelwright.pictures.laid_out import HAIR, LINE, Frame, LaidPiece, measure, piece
+from enamelwright.pictures.laid_out import HAIR, LINE, Frame, LaidPiece, measure, piece, round_length
 from enamelwright.pictures.lights import LIGHTS, Light
 
 #: Spots kept free: middle and diameter [m], and why.
@@ -60,7 +60,7 @@ def shelf_svg(
     body.append(svg.line((SIDE, TOP + deep), (SIDE + wide, TOP + deep), tokens.text, 1.4))
     foot = TOP + deep + 6.0
     body.append(svg.text(SIDE + wide, foot + 1.1, "door side", 3.6, tokens.text, "end", True))
-    body += measure(SIDE, foot, min(RULE, width), frame, tokens.text)
+    body += measure(SIDE, foot, round_length(RULE, width), frame, tokens.text)
     said = f"{len(pieces)} pieces on a shelf {width * 1000:.0f} by {depth * 1000:.0f} mm, the door side below"
     if spots:
         said += f"; kept free: {', '.join(spot[3] for spot in spots)}"

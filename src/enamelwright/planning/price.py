@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from enamelwright.errors import InputError
-from enamelwright.planning.money import coins
+from enamelwright.planning.money import coins, whole_coins_above
 
 HOUR = Decimal(60)  # minutes
 ONE = Decimal(1)
@@ -212,7 +212,7 @@ class Prices:
     floor : Decimal
         Cost of a good piece: below it every sale loses.
     floor_on_commission : Decimal
-        Price at which a seller on commission leaves the cost.
+        Least price in whole coins at which a seller on commission leaves the cost.
     channels : tuple of Channel
         Direct, wholesale, on commission.
     """
@@ -271,7 +271,7 @@ def prices(
         "on commission": (retail, retail * (1 - commission)),
     }
     return Prices(
-        unit, unit / (1 - commission),
+        unit, whole_coins_above(unit / (1 - commission), decimals),
         tuple(Channel(name, price, net, net - unit) for name, (price, net) in kept.items()),
     )  # fmt: skip
 
@@ -370,7 +370,7 @@ class Bill:
     lines : tuple of (str, int, Decimal, Decimal)
         What, how many, for how much each, and together.
     net, tax, total : Decimal
-        In whole coins.
+        In whole coins; the first two together are the third.
     rounding : str
         The rule, to be printed with it.
     """
@@ -379,31 +379,45 @@ class Bill:
     net: Decimal
     tax: Decimal
     total: Decimal
-    rounding: str = "each line is rounded to whole coins, halves up; tax is taken of the sum and rounded once"
+    rounding: str = "each line is rounded to whole coins, halves up; tax is reckoned from the sum and rounded once"
 
 
 def bill(
-    lines: Sequence[tuple[str, int, Decimal]], decimals: int, tax: Decimal = Decimal(0), discount: Decimal = Decimal(0)
+    lines: Sequence[tuple[str, int, Decimal]],
+    decimals: int,
+    tax: Decimal = Decimal(0),
+    discount: Decimal = Decimal(0),
+    *,
+    contained: bool = False,
 ) -> Bill:
     """Add up a quote or an invoice.
 
     Parameters
     ----------
     lines : sequence of (str, int, Decimal)
-        What, how many, and the price of one, before tax.
+        What, how many, and the price of one.
     decimals : int
         Of the coins.
     tax : Decimal
-        Share put on top; whether and how much is for the person and their rules.
+        Share of the price before tax; whether and how much is for the person and their rules.
     discount : Decimal
         Share taken off every line.
+    contained : bool
+        Whether the prices have the tax in them already; else it is put on top.
+
+    Notes
+    -----
+    On top: tax = sum x share. Contained: tax = sum x share / (1 + share), and what is left is the price before tax.
     """
     if not 0 <= discount <= 1 or tax < 0 or any(count < 0 for _, count, _ in lines):
         raise InputError("a discount is a share of one; tax and counts are not negative.", "Check them.")
     done = [(what, count, each, coins(each * count * (1 - discount), decimals)) for what, count, each in lines]
-    net = sum((line[3] for line in done), Decimal(0))
-    taxed = coins(net * tax, decimals)
-    return Bill(tuple(done), net, taxed, net + taxed)
+    whole = sum((line[3] for line in done), Decimal(0))
+    if contained:
+        taxed = coins(whole * tax / (1 + tax), decimals)
+        return Bill(tuple(done), whole - taxed, taxed, whole)
+    taxed = coins(whole * tax, decimals)
+    return Bill(tuple(done), whole, taxed, whole + taxed)
 
 
 def earned_per_hour(taken: Decimal, paid_out: Decimal, hours: Decimal) -> Decimal | None:

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 
 #: Equal parts into which the uncertainty of a yield is cut; the sum is then good to a few parts in ten thousand.
 PARTS = 200
-#: A confidence nearer than this to what can be reached at all is not reached.
+#: Chances nearer than this are the same; a confidence so near to what can be reached at all is not reached.
 ROUNDING = 1e-12
 #: Nobody starts more pieces than this at once; a larger answer is a slip of the yield.
 MOST_STARTED = 5000
@@ -225,7 +225,7 @@ def to_start(
 
     def enough(count: int) -> bool:
         split = loads if per_load is None else math.ceil(count / per_load)
-        return chance_of(wanted, spread_over(count, split or 1), good, lost) >= confidence
+        return chance_of(wanted, spread_over(count, split or 1), good, lost) >= confidence - ROUNDING
 
     if lost == 0 or per_load is None:  # more pieces never hurt, so halve the distance
         low, high = wanted - 1, wanted

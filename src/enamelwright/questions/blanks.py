@@ -10,7 +10,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Name, Thickness
 from enamelwright.craft.metal import metal
 from enamelwright.craft.outline_opening import Hole as CutOut
-from enamelwright.craft.outline_ring import Ring
+from enamelwright.craft.outline_ring import Ring, area
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Hole, Outline
 from enamelwright.errors import InputError
@@ -37,7 +37,7 @@ class Blank(Described):
     openings: Annotated[tuple[tuple[tuple[Length, Length], ...], ...], Field(max_length=60)] = Field(
         (), description="openings of any outline"
     )
-    count: Annotated[int, Field(ge=1, le=MOST_BLANKS)] = 1
+    count: Annotated[int, Field(ge=1)] = 1
     dome: Length = Field(0.0, description="rise of the finished piece; its flat blank is larger than its outline")
 
 
@@ -237,7 +237,8 @@ def _sheet(cut: cutting.Cut, weigh: float, origin: Origin) -> SheetOut:
         sheet=Region(edge=cut.sheet.outline, windows=cut.sheet.windows, area=cut.sheet.area),
         blanks=tuple(Lying(name=one.part.name, x=one.x, y=one.y, turn=one.turn) for one in cut.placed),
         kept=tuple(
-            Region(edge=ring, windows=windows, area=Shape.polygon(ring).area) for ring, windows in cut.remains.remnants
+            Region(edge=ring, windows=windows, area=area(ring) - sum(map(area, windows)))
+            for ring, windows in cut.remains.remnants
         ),
         used=used, scrap=_exact(scrap, "mass", origin), words=words,
     )  # fmt: skip

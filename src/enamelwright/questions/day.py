@@ -12,7 +12,7 @@ from enamelwright.craft.layup import Layup
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import Plan
 from enamelwright.craft.planner import make_plan
-from enamelwright.errors import InputError
+from enamelwright.errors import InputError, OutOfReach
 from enamelwright.planning.day.bound import bound
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.dates import WEEKDAYS, Dates, read_date, read_hours
@@ -84,10 +84,17 @@ def answer(asked: DayInput, bench: Bench, progress: Progress = go_on) -> Answer[
     problem, left_out = place.problem.without_the_impossible()
     told = Told(dates, place, problem)
     if not any(True for _ in problem.refs()):
-        return _reply(asked, bench, told, _empty(left_out), ())
-    least = bound(problem)
+        words = f"Nothing can be planned: {left_out[0][0]}: {left_out[0][1]}" if left_out else _DONE
+        return _reply(asked, bench, told, _empty(left_out, words), ())
     going = sticky(progress)
-    plan, search, offer, offered = _plan(asked, told, going)
+    try:
+        least = bound(problem)
+        plan, search, offer, offered = _plan(asked, told, going)
+    except OutOfReach as error:
+        raise OutOfReach(
+            f"this work does not end within {DAYS} days.",
+            "Look at who is away and until when, when the kiln is free, what may not begin before, and the hours.",
+        ) from error
     payload = payload_of(told, plan, search, least, left_out, helps=asked.tries > 0)
     sure = chance_of(told, plan, asked, lambda share, words: going(0.99, words))
     extra = {"offer": offer, "offered": told.blocks(offered) if offered is not None else (), "chance": sure}
@@ -211,7 +218,10 @@ def _plan(asked: DayInput, told: Told, progress: Progress) -> tuple[DayPlan, Sea
     return plan, search, "", None
 
 
-def _empty(left_out: tuple[tuple[str, str], ...], words: str = "Nothing is left to do.") -> DayAnswer:
+_DONE = "Nothing is left to do."
+
+
+def _empty(left_out: tuple[tuple[str, str], ...], words: str = _DONE) -> DayAnswer:
     return DayAnswer(
         words=words, next_loads=(), blocks=(), finish="", work=None, least_work=None, above_least=None, loads=0,
         least_loads=0, late=(), promises=(), compared=(), left_out=left_out,

@@ -192,6 +192,7 @@ class DayAnswer(BaseModel):
     promises: tuple[DayPromise, ...]
     compared: tuple[DayRule, ...]
     left_out: tuple[tuple[str, str], ...]
+    too_long: str = Field("", description="coats that lie longer than moist powder keeps, and by how much")
     would_help: tuple[str, ...] = ()
     offer: str = ""
     offered: tuple[DayBlock, ...] = ()

@@ -174,6 +174,7 @@ def payload_of(
             for name, each in search.baselines
         ),
         left_out=left_out,
+        too_long=_too_long(told, plan),
         would_help=_would_help(problem, plan) if helps else (),
     )
 
@@ -229,16 +230,45 @@ def _words(told: Told, plan: DayPlan) -> str:
     dates, calendar = told.dates, told.problem.calendar
     late = len(plan.late_pieces)
     kept = "every date is kept" if not late else f"{late} late"
-    if not late and check(told.problem, plan.on_clock()):
+    if not late and any(fault.kind != "longest wait" for fault in check(told.problem, plan.on_clock())):
         kept = "no date is sure to be kept"
     if not any(piece.due is not None for piece in told.problem.pieces):
         kept = "no date was given"
+    if plan.score.broken:
+        kept += f"; {_coats(plan.score.broken)} longer than moist powder keeps"
     if plan.loads:
         load = plan.loads[0]
         pieces = f"{len(load.members)} piece{'s' if len(load.members) > 1 else ''}"
         heat = told.problem.families[load.family].name
         return f"Next in: {pieces} at {dates.text(calendar.to_clock(load.start)).replace('T', ' ')}, {heat}; {kept}."
     return f"Nothing more to fire; {kept}."
+
+
+def _coats(count: int) -> str:
+    return f"{count} wet coat{' lies' if count == 1 else 's lie'}"
+
+
+def _long(count: int) -> str:
+    """Write ticks as a person does."""
+    minutes = count * TICK // 60
+    return f"{minutes} min" if minutes < 120 else f"{minutes / 60:.0f} h"
+
+
+def _too_long(told: Told, plan: DayPlan) -> str:
+    """Name the coats that lie longer than they keep, the longest first, and by how much; empty when all keep."""
+    problem = told.problem
+    if not plan.score.broken:
+        return ""
+    found = []
+    for (number, place), item in plan.placed.items():
+        longest, following = problem.step((number, place)).longest, plan.placed.get((number, place + 1))
+        if longest is not None and following is not None:
+            clock = problem.calendar.to_clock
+            found.append((clock(following.start + following.washing) - clock(item.end) - longest, number))
+    over = sorted(((-ticks, number) for ticks, number in found if ticks > 0))
+    named = "; ".join(f"{problem.pieces[n].name} by {_long(-ticks)}" for ticks, n in over[:FIRST])
+    more = f"; and {len(over) - FIRST} more" if len(over) > FIRST else ""
+    return f"{_coats(len(over))} longer than moist powder keeps: {named}{more}; keep it moist, or lay it later"
 
 
 def _would_help(problem: Problem, plan: DayPlan) -> tuple[str, ...]:
@@ -279,9 +309,10 @@ def because_of(told: Told, plan: DayPlan, search: Search, least: Bound, windows:
     lines.append(f"{search.tried + len(search.baselines)} ways to order the work were tried out")
     if windows:
         lines.append(f"up to {windows} stretches of it were worked over by the exact model")
-    faults = check(told.problem, plan.on_clock())
+    faults = [fault for fault in check(told.problem, plan.on_clock()) if fault.kind != "longest wait"]
+    nothing = "nothing else" if plan.score.broken else "nothing"
     lines.append(
-        "a second reckoning, on the clock, finds nothing wrong with it" if not faults
+        f"a second reckoning, on the clock, finds {nothing} wrong with it" if not faults
         else f"a second reckoning, on the clock, complains: {faults[0].words}"
     )  # fmt: skip
     washed = sum(item.washing for item in plan.items)

@@ -75,7 +75,9 @@ class PriceInput(Described):
     asked: Annotated[float, Field(le=1e9)] | None = Field(None, description="retail price, when it is set already")
     fixed: Money = Field(0.0, description="costs that come whether anything sells or not")
     lines: Annotated[tuple[Line, ...], Field(max_length=200)] = Field((), description="of a quote or an invoice")
-    tax: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="put on top of the lines")
+    discount: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="taken off every line")
+    tax: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="of the price before tax, reckoned for the lines")
+    tax_contained: bool = Field(False, description="the lines have the tax in them; else it is put on top")
 
 
 class Sum(BaseModel):
@@ -198,11 +200,12 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     lines: tuple[Sum, ...] = ()
     if asked.lines:
         made = costing.bill(
-            [(line.what, line.count, exact(line.each)) for line in asked.lines], places, exact(asked.tax)
-        )
+            [(line.what, line.count, exact(line.each)) for line in asked.lines], places, exact(asked.tax),
+            exact(asked.discount), contained=asked.tax_contained,
+        )  # fmt: skip
         lines = (
             *(sum_of(f"{count} × {what}".strip(" ×"), total) for what, count, _, total in made.lines),
-            sum_of("together", made.net), sum_of("tax", made.tax), sum_of("to pay", made.total),
+            sum_of("before tax", made.net), sum_of("tax", made.tax), sum_of("to pay", made.total),
         )  # fmt: skip
     moves = costing.swings(gates, rates)
     payload = PriceAnswer(

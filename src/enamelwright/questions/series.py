@@ -164,7 +164,8 @@ def _yield(
         return series.Yield.known(asked.part_yield), (0, 0)
     counted = (asked.good, asked.fired)
     if counted == (None, None) and asked.loads:
-        kept = [load for load in asked.loads if load.good or asked.per_load is None]
+        # A load of several that is lost as a whole is told apart; one piece alone that failed is a piece that failed.
+        kept = [load for load in asked.loads if load.good or load.fired == 1 or asked.per_load is None]
         if any(load.good > load.fired for load in asked.loads):
             raise InputError("a load on record has more good pieces than were fired.", "Correct it.", "loads")
         counted = (sum(load.good for load in kept), sum(load.fired for load in kept))
@@ -187,11 +188,12 @@ def _lost(asked: SeriesInput, assumptions: list[str], sources: list[str]) -> tup
         return asked.load_loss, Figure.exact(asked.load_loss, "ratio", Origin(kind="measured", source="as told"))
     if asked.per_load is None:
         return 0.0, Figure.exact(0.0, "ratio", Origin(kind="assumption", source="no size of a load was told"))
-    if asked.loads:
-        gone = sum(1 for load in asked.loads if not load.good and load.fired > 1)
-        belief = series.Yield.record(gone, len(asked.loads))
+    several = [load for load in asked.loads if load.fired > 1]
+    if several:
+        gone = sum(1 for load in several if not load.good)
+        belief = series.Yield.record(gone, len(several))
         low, high = belief.between()
-        origin = Origin(kind="learned", source=f"{gone} of {len(asked.loads)} loads lost")
+        origin = Origin(kind="learned", source=f"{gone} of {len(several)} loads lost")
         return belief.mean, Figure(
             value=belief.mean, low=low, high=max(high, belief.mean), dimension="ratio", origin=origin
         )

@@ -31,7 +31,7 @@ class Standing(Described):
 
     name: Name
     outline: Outline
-    count: Annotated[int, Field(ge=1, le=MOST_PIECES)] = 1
+    count: Annotated[int, Field(ge=1)] = 1
     support: Support | None = Field(None, description="its own support; left out, all stand on one common mesh")
 
 

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Row
 
+from enamelwright import units
 from enamelwright.cards import lists
 from enamelwright.errors import InputError
 from enamelwright.web import moments
 from enamelwright.web.papers import MOST, Sheet
-from enamelwright.workshop import listing, selling
-from enamelwright.workshop.money import show_money
+from enamelwright.workshop import bills, listing, metal_needs, orders, outlets, selling, stock_plan
+from enamelwright.workshop.jars import jars
+from enamelwright.workshop.money import added, show_money, show_sums
+from enamelwright.workshop.outlets import There
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import INVENTED, NAME, setting
 from enamelwright.workshop.studio import Studio
 
-#: Pieces looked through for those at one outlet.
-LOOKED = 1000
-_OVER = ("finished", "second")
 _HUNDRED = 100
+#: How a sheet calls what became of a piece, by the box that is crossed.
+_BECAME = {outlets.BACK: "returned", outlets.SOLD: "sold", outlets.MISSING: "missing"}
 
 
 def packing(studio: Studio, numbers: Sequence[str], outlet: str = "") -> Sheet:
@@ -36,12 +39,11 @@ def packing(studio: Studio, numbers: Sequence[str], outlet: str = "") -> Sheet:
         Row of the fair; empty for none named.
     """
     there = _outlet(studio, outlet) if outlet else None
-    pieces = [piece_row(studio, one) for one in dict.fromkeys(numbers)] if numbers else _at(studio, there)
-    rows, total, currency = _rows(studio, pieces)
+    found = _named(studio, numbers) if numbers else _at(studio, there)
     listed = lists.Listed(
         "Packing list", there.name if there is not None else "", ("number", "what", "price"),
-        lists.lists([row[:3] for row in rows]), ("packed", "sold", "back"),
-        ((f"{_many(rows)} together", show_money(studio, total, currency)),), sums_of=(2,),
+        lists.lists([_cells(studio, one) for one in found]), ("packed", "sold", "back"),
+        ((f"{_many(found)} together", _sum(studio, found)),), sums_of=(2,),
         lines=(
             "Packed: ticked when it is in the box. Back: ticked when it is home again; what is neither sold nor back "
             "is looked for the same evening.",
@@ -61,14 +63,11 @@ def consignment(studio: Studio, outlet: str) -> Sheet:
         Row of the seller.
     """
     there = _outlet(studio, outlet)
-    rows, total, currency = _rows(studio, _at(studio, there))
+    found = _at(studio, there)
     share = there.commission
-    found = []
-    mine = 0
-    for row in rows:
-        left = "-" if row[3] is None or share is None else show_money(studio, _kept(row[3], share), currency)
-        mine += 0 if row[3] is None or share is None else _kept(row[3], share)
-        found.append((*row[:3], left))
+    mine = [] if share is None else [
+        (selling.for_the_maker(one.minor, share), one.currency) for one in found if one.minor is not None
+    ]  # fmt: skip
     kept = "" if share is None else f"The seller keeps {share * _HUNDRED:g} % of the price of what is sold."
     lines = (
         kept or "What the seller keeps of a price: ______ %.",
@@ -76,19 +75,20 @@ def consignment(studio: Studio, outlet: str) -> Sheet:
         "Settled on: ______________   Returned not later than: ______________",
         "Who answers for loss and damage, and by which rules: ____________________________________",
     )
-    sums = [(f"{_many(rows)}, prices together", show_money(studio, total, currency))]
+    sums = [(f"{_many(found)}, prices together", _sum(studio, found))]
     if share is not None:
-        sums.append(("for the maker when all are sold", show_money(studio, mine, currency)))
+        sums.append(("for the maker when all are sold", show_sums(studio, added(mine))))
+    rows = [(*_cells(studio, one), _mine(studio, one.minor, one.currency, share)) for one in found]
     listed = lists.Listed(
         "Left on commission", f"{there.name}, {moments.day(studio.today().isoformat())}",
-        ("number", "what", "price", "for the maker"), lists.lists(found), ("seen",), tuple(sums), lines,
+        ("number", "what", "price", "for the maker"), lists.lists(rows), ("seen",), tuple(sums), lines,
         ("for the maker", "for the seller"), (2, 3),
     )  # fmt: skip
     return _sheet(studio, listed, f"Commission {there.name}")
 
 
-def returned(studio: Studio, outlet: str) -> Sheet:
-    """Gather what is still with a seller and comes back, with room for what was sold meanwhile.
+def returned(studio: Studio, outlet: str, since: str = "") -> Sheet:
+    """Gather what came back from a seller, what was sold there with what is left of it, and what is still there.
 
     Parameters
     ----------
@@ -96,16 +96,123 @@ def returned(studio: Studio, outlet: str) -> Sheet:
         The studio.
     outlet : str
         Row of the seller.
+    since : str
+        Day from which on, as ISO 8601; since the return before when left out.
     """
     there = _outlet(studio, outlet)
-    rows, _, _ = _rows(studio, _at(studio, there))
+    gone, here = outlets.left_since(studio, int(there.id), since), outlets.at_outlet(studio, int(there.id))
+    if not gone and not here:
+        raise InputError(f"nothing is at {there.name} on record.", "Move pieces there first, on Finished work.")
+    found = [*gone, *here]
+    if len(found) > MOST:
+        raise InputError(f"this is more than {MOST} at once.", "Name a later day to count from.")
+    boxes = tuple(_BECAME.values())
+    rows = [
+        (*_cells(studio, one), _became(one), "-" if one.mine is None else show_money(studio, one.mine, one.currency))
+        for one in found
+    ]
+    sold = [one for one in gone if one.became == outlets.SOLD]
+    back = sum(one.became == outlets.BACK for one in gone)
+    sums = [(f"{back} came back, {len(here)} still there", "")] if gone else []
+    if sold:
+        mine = added((one.mine, one.currency) for one in sold if one.mine is not None)
+        sums += [(f"{len(sold)} sold, prices together", _sum(studio, sold)), ("for the maker", show_sums(studio, mine))]
     listed = lists.Listed(
         "Return of pieces", f"from {there.name}, {moments.day(studio.today().isoformat())}",
-        ("number", "what", "price"), lists.lists([row[:3] for row in rows]), ("returned", "sold", "harmed"),
+        ("number", "what", "price", "on", "for the maker"), lists.lists(rows), boxes, tuple(sums),
         lines=("What is ticked sold is paid with this return. What is harmed is described here:", "_" * 80, "_" * 80),
-        signs=("for the maker", "for the seller"), sums_of=(2,),
+        signs=("for the maker", "for the seller"), sums_of=(2, 4),
+        crossed=tuple(boxes.index(_BECAME[one.became]) if one.became else None for one in found),
     )  # fmt: skip
     return _sheet(studio, listed, f"Return from {there.name}")
+
+
+def order_paper(studio: Studio, number: str, what: str) -> Sheet:
+    """Gather the figures of an order for the customer: an offer, or a bill with what was paid.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    number : str
+        Of the order.
+    what : str
+        ``offer`` or ``bill``.
+    """
+    row = orders.order_row(studio, number)
+    told = bills.bill_of(studio, row.id)
+    if told is None:
+        raise InputError("this order has no sum yet.", "Agree on a sum, or give each of its lines a price.", number)
+
+    def sum_(amount: Decimal) -> str:
+        return f"{amount:.{told.decimals}f} {told.currency}"
+
+    sums = [("together", sum_(told.bill.total))]
+    if told.tax:
+        sums += [
+            ("of it before tax", sum_(told.bill.net)),
+            (f"of it tax, {float(told.tax * _HUNDRED):g} %", sum_(told.bill.tax)),
+        ]  # fmt: skip
+    if what == "bill" or told.paid:
+        sums += [("paid", sum_(told.paid)), ("still to pay", sum_(max(told.owed, Decimal(0))))]
+    options = [str(one) for one in row.options] if isinstance(row.options, list) else []
+    days = (
+        ("Deposit due", row.deposit_due_on), ("Changes possible until", row.change_by), ("Ready on", row.due_on),
+    )  # fmt: skip
+    lines = (
+        str(row.brief or ""),
+        *([f"To choose from: {'; '.join(options)}."] if options else []),
+        *([f"Approved look: {row.approved_look}"] if row.approved_look else []),
+        *(f"{name}: {moments.day(on)}" for name, on in days if on and what == "offer"),
+        f"{told.bill.rounding[0].upper()}{told.bill.rounding[1:]}.",
+    )
+    rows = [
+        (str(n), name, str(count), sum_(each), sum_(whole))
+        for n, (name, count, each, whole) in enumerate(told.bill.lines, 1)
+    ]
+    title = "Offer" if what == "offer" else "Bill"
+    listed = lists.Listed(
+        title, f"order {row.number}, {moments.day(studio.today().isoformat())}",
+        ("", "what", "how many", "each", "together"), lists.lists(rows), (), tuple(sums),
+        tuple(line for line in lines if line), ("for the maker", "for the customer") if what == "offer" else (),
+        (2, 3, 4),
+    )  # fmt: skip
+    return _sheet(studio, listed, f"{title} {row.number}")
+
+
+def purchases(studio: Studio, wanted: Mapping[int, int]) -> Sheet:
+    """Gather what is to be bought: jars that will not last or fall below their mark, and sheet that cannot suffice.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    wanted : mapping of int to int
+        Pieces that are ordered and not started, by the row of their design version.
+    """
+    names = {str(one.code): str(one.name) for one in jars(studio)}
+    lines = [one for one in stock_plan.shortages(studio, dict(wanted)).payload.lines if one.buy]
+    rows = [(line.jar, names.get(line.jar, ""), line.short.shown("g"), line.buy) for line in lines]
+    rows += [
+        ("", f"sheet of {one.sheet}", _grams(one.mass - one.there_mass), "and what is lost between the blanks")
+        for one in metal_needs.metal_needs(studio) if one.short
+    ]  # fmt: skip
+    if not rows:
+        raise InputError("there is nothing to buy for what is planned.", "Count the stock if that looks wrong.")
+    listed = lists.Listed(
+        "To buy", moments.day(studio.today().isoformat()), ("jar", "what", "short", "buy"), lists.lists(rows),
+        ("bought",), sums_of=(2,),
+        lines=("For what is planned, begun and ordered, and for what falls below its mark.",),
+    )  # fmt: skip
+    return _sheet(studio, listed, "To buy")
+
+
+def _grams(mass: float) -> str:
+    return f"{units.from_si(mass, 'g', 'mass'):.0f} g"
+
+
+def _became(one: There) -> str:
+    return moments.day(one.on) if one.became else ""
 
 
 def _outlet(studio: Studio, row: str) -> Row[Any]:
@@ -115,55 +222,53 @@ def _outlet(studio: Studio, row: str) -> Row[Any]:
     return found
 
 
-def _at(studio: Studio, there: Row[Any] | None) -> list[Row[Any]]:
+def _at(studio: Studio, there: Row[Any] | None) -> list[There]:
     """Return the pieces that are at an outlet now."""
     if there is None:
         raise InputError("no piece is chosen.", "Name a fair, or tick at least one piece.")
-    pieces = listing.pieces_like(studio, states=_OVER, places=("fair", "gallery", "lent"), most=LOOKED)
-    places = listing.last_places(studio, [one.id for one in pieces])
-    found = [one for one in pieces if one.id in places and places[one.id].outlet_name == there.name]
+    found = outlets.at_outlet(studio, int(there.id))
     if not found:
         raise InputError(f"nothing is at {there.name} on record.", "Move pieces there first, on Finished work.")
-    return found[:MOST]
+    return _not_too_many(found)
 
 
-def _rows(studio: Studio, pieces: Sequence[Row[Any]]) -> tuple[list[tuple[Any, ...]], int, str]:
-    """Return (number, what, price as written, price in coins) of each, their sum and its currency."""
-    if len(pieces) > MOST:
+def _named(studio: Studio, numbers: Sequence[str]) -> list[There]:
+    rows = [int(piece_row(studio, one).id) for one in dict.fromkeys(numbers)]
+    full = {int(one.id): one for one in listing.pieces_like(studio, only=rows, most=len(rows))}
+    found = [full[row] for row in rows if row in full]
+    return _not_too_many(outlets.priced(studio, found, listing.last_places(studio, rows)))
+
+
+def _not_too_many(found: list[There]) -> list[There]:
+    if len(found) > MOST:
         raise InputError(f"this is more than {MOST} at once.", "Print some of them first.")
-    found, total, currency = [], 0, ""
-    places = listing.last_places(studio, [one.id for one in pieces])
-    known = {one.id: one for one in listing.pieces_like(studio, most=LOOKED)}
-    for piece in pieces:
-        row = known.get(piece.id, piece)
-        asked = places[piece.id].asked_minor if piece.id in places else None
-        coin = places[piece.id].currency if asked is not None else ""
-        if asked is None:
-            priced = selling.prices(studio, piece=int(piece.id))
-            design = getattr(row, "design_row", None)
-            if not priced and design is not None:
-                priced = selling.prices(studio, design=int(design))
-            asked, coin = (priced[0].minor, priced[0].currency) if priced else (None, "")
-        total += asked or 0
-        currency = currency or coin or ""
-        what = getattr(row, "design_name", None) or piece.words or piece.kind
-        label = f", {piece.label}" if piece.label else ""
-        second = ", a second" if piece.state == "second" else ""
-        found.append((piece.number, f"{what}{label}{second}", show_money(studio, asked, coin), asked))
-    return found, total, currency
+    return found
+
+
+def _cells(studio: Studio, one: There) -> tuple[str, str, str]:
+    """Return number, what it is, and its price as written."""
+    piece = one.piece
+    what = piece.design_name or piece.words or piece.kind
+    label = f", {piece.label}" if piece.label else ""
+    second = ", a second" if piece.state == "second" else ""
+    return str(piece.number), f"{what}{label}{second}", show_money(studio, one.minor, one.currency)
+
+
+def _sum(studio: Studio, found: Sequence[There]) -> str:
+    """Add prices up, each currency by itself, and say of how many there is no price."""
+    told = show_sums(studio, added((one.minor, one.currency) for one in found if one.minor is not None))
+    without = sum(one.minor is None for one in found)
+    return f"{told} ({without} without a price)" if without else told
+
+
+def _mine(studio: Studio, minor: int | None, currency: str, share: float | None) -> str:
+    if minor is None or share is None:
+        return "-"
+    return show_money(studio, selling.for_the_maker(minor, share), currency)
 
 
 def _many(rows: Sequence[Any]) -> str:
     return f"{len(rows)} piece{'' if len(rows) == 1 else 's'}"
-
-
-def _kept(minor: int, share: float) -> int:
-    """Return what is left of a price in whole coins, halves up."""
-    from decimal import Decimal
-
-    from enamelwright.planning.money import coins
-
-    return int(coins(Decimal(minor) * (1 - Decimal(str(share))), 0))
 
 
 def _sheet(studio: Studio, listed: lists.Listed, title: str) -> Sheet:

@@ -24,6 +24,7 @@ from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
+from enamelwright.workshop.who_lays import who_lays
 
 #: The most things one file is set for.
 MOST = 200
@@ -71,7 +72,7 @@ def of_day(studio: Studio, numbers: Sequence[str], cards: Sequence[str] = ()) ->
         row = piece_row(studio, number)
         if not row.design_version:
             raise InputError(f"{row.number} has no plan, so it has no card.", "Leave it out.")
-        plan, why = sections.work_out(studio, row.design_version, known)
+        plan, why = sections.work_out(studio, row.design_version, known.by_hand_of(who_lays(studio, row)))
         if plan is None:
             raise InputError(f"{row.number} cannot be planned: {why}", "Mend its design first, or leave it out.")
         shape = shape_of(version_row(studio, int(row.design_version)))

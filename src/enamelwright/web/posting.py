@@ -29,7 +29,7 @@ Written = tuple[str, int, int]
 #: Longest id of a form; a browser sends what the page gave it.
 LONGEST_ENTRY = 64
 #: Longest word of the address that is looked at.
-_LONGEST = 2000
+LONGEST = 2000
 
 #: What is said after each tap, by the code in the address.
 SAID: dict[str, str] = {
@@ -48,6 +48,9 @@ SAID: dict[str, str] = {
     "price": "The price is set.",
     "sold": "Sold, and the money written down.",
     "moved": "Written down where it is.",
+    "taken-there": "Written down that they are there, with what is asked for each.",
+    "settled": "Written down what came back and what was sold.",
+    "collected": "Written down that it was collected. What was made for it is gone with it.",
     "jar": "The jar is on the shelf.",
     "jar-changed": "The jar is described anew. What it was before stays in the history.",
     "jar-away": "The jar is off the lists. Everything that used it stays.",
@@ -149,6 +152,10 @@ class Filled:
         """Return those of some fields that hold something."""
         return {key: self.text(key) for key in keys if self.text(key)}
 
+    def sent(self, *keys: str) -> dict[str, str | None]:
+        """Return those of some fields that the form has, None for an empty one: what is emptied is forgotten."""
+        return {key: self.maybe(key) for key in keys if key in self._form}
+
     def starting(self, start: str) -> dict[str, str]:
         """Return fields whose name begins so, by the rest of it, that hold something."""
         found = {}
@@ -212,7 +219,7 @@ def written(text: str) -> list[Written]:
         When it is something else.
     """
     found = []
-    for word in text[:_LONGEST].split():
+    for word in text[:LONGEST].split():
         noun, _, rest = word.partition(":")
         row, _, version = rest.partition(":")
         if not (is_row(row) and is_row(version)):

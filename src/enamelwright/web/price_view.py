@@ -5,6 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from markupsafe import Markup
+
 from enamelwright.craft.bench import Bench
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.swings import Bar, swings_svg
@@ -19,6 +21,8 @@ from enamelwright.workshop.settings import CURRENCY, DECIMALS, setting
 from enamelwright.workshop.studio import Studio
 
 _HUNDRED = 100
+#: Width of a drawing for a narrow page [mm].
+NARROW = 84.0
 
 
 def shown(studio: Studio, head: dict[str, Any], known: Bench, asked: Any, wait: bool) -> dict[str, Any]:
@@ -58,8 +62,8 @@ def shown(studio: Studio, head: dict[str, Any], known: Bench, asked: Any, wait: 
         return {**told, "cost_error": error}
     places = costed.asked.decimals
 
-    def about(one: Sum) -> str:
-        amount = money.about(Decimal(one.exact))
+    def about(one: Sum, above: bool = False) -> str:
+        amount = money.about(Decimal(one.exact), above)
         coins = 0 if amount == int(amount) else places
         return money.written(amount, costed.asked.currency, coins, costed.asked.locale)
 
@@ -72,7 +76,12 @@ def _chart(payload: PriceAnswer) -> Any:
         for move in payload.moves
         if move.low.exact != move.high.exact
     ]
-    return lit(swings_svg(float(payload.cost.exact), payload.cost.shown, bars, light="daylight")) if bars else None
+    if not bars:
+        return None
+    cost = float(payload.cost.exact), payload.cost.shown
+    wide = lit(swings_svg(*cost, bars, light="daylight"))
+    narrow = lit(swings_svg(*cost, bars, width=NARROW, stacked=True, light="daylight", key="swings-narrow"))
+    return Markup('<div class="wide">{}</div><div class="narrow">{}</div>').format(wide, narrow)
 
 
 def house(studio: Studio) -> list[tuple[str, str, str, str]]:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from enamelwright.cards.true_size import TrueDrawing
 from enamelwright.files.cut_lines import CutLine
-from enamelwright.pictures.blanks import FOOT, SIDE, TOP, blanks_svg
+from enamelwright.pictures.blanks import FOOT, SIDE, TOP, blanks_svg, extent
 from enamelwright.pictures.laid_out import MM, LaidPiece
 from enamelwright.planning.nesting.part import Part, Placed
 from enamelwright.questions.blanks import BlanksInput, flat
@@ -18,7 +18,7 @@ from enamelwright.web.drawings import lit
 from enamelwright.workshop.day_shelf import load_svg, pieces_on
 
 #: Width of the drawing of a sheet and of a shelf in a page [mm]: so that their words stay readable.
-ACROSS, SHELF = 130.0, 92.0
+ACROSS, SHELF = 92.0, 92.0
 
 Json = Mapping[str, Any]
 
@@ -45,15 +45,18 @@ def sheet_picture(asked: BlanksInput, sheet: Json, key: str) -> Markup:
 
 def sheet_true(asked: BlanksInput, sheet: Json, number: int) -> TrueDrawing:
     """Return one sheet of an answer at true size."""
-    x, y = [at[0] for at in sheet["sheet"]["edge"]], [at[1] for at in sheet["sheet"]["edge"]]
-    counts: dict[str, list[int]] = {}
-    for n, blank in enumerate(sheet["blanks"], 1):
-        counts.setdefault(blank["name"], []).append(n)
-    told = tuple(f"{_runs(numbers)}: {name}" for name, numbers in counts.items())
     return TrueDrawing(
         sheet["label"], sheet_drawing(asked, sheet, f"true-{number}", None, paper=True),
-        (max(x) - min(x)) * MM + 2 * SIDE, (max(y) - min(y)) * MM + TOP + FOOT, (sheet["words"], *told),
+        *extent(sheet["sheet"]["edge"], 1.0, asked.turning == "along"), (sheet["words"], *_told(sheet["blanks"])),
     )  # fmt: skip
+
+
+def _told(laid: Sequence[Json]) -> tuple[str, ...]:
+    """Say which numbers are of what."""
+    numbers: dict[str, list[int]] = {}
+    for n, one in enumerate(laid, 1):
+        numbers.setdefault(one["name"], []).append(n)
+    return tuple(f"{_runs(mine)}: {name}" for name, mine in numbers.items())
 
 
 def _runs(numbers: Sequence[int]) -> str:
@@ -96,7 +99,7 @@ def load_true(asked: ShelfInput, payload: Json, number: int) -> TrueDrawing:
     load = payload["loads"][number]
     return TrueDrawing(
         f"Load {number + 1}", load_svg(asked, payload, number, None, "paper"), payload["width"] * MM + 2 * SIDE,
-        payload["depth"] * MM + TOP + FOOT, (load["words"],),
+        payload["depth"] * MM + TOP + FOOT, (load["words"], *_told(load["pieces"])),
     )  # fmt: skip
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 from statistics import median
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, select
 
 from enamelwright.craft.kiln_use import kiln_use
+from enamelwright.craft.metal import metal
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.planning.money import exact
@@ -19,18 +21,21 @@ from enamelwright.planning.price import earned_per_hour
 from enamelwright.planning.series import Yield
 from enamelwright.planning.stock_needed import average_cost
 from enamelwright.questions.price import Gate, PriceInput
+from enamelwright.records.schema.finished import outlet as outlet_table
+from enamelwright.records.schema.finished import whereabouts
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.jars import lot as lot_table
-from enamelwright.records.writing import moment
+from enamelwright.records.writing import current, moment
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.finishing import times_on
 from enamelwright.workshop.firings import loads_between
-from enamelwright.workshop.metals import sheets
+from enamelwright.workshop.metals import sheets_bought
 from enamelwright.workshop.money import USUAL_DECIMALS
-from enamelwright.workshop.named import in_use
+from enamelwright.workshop.named import in_use, within
 from enamelwright.workshop.pieces import designs_made, pieces_of_design
+from enamelwright.workshop.selling import HANDS_ON, for_the_maker
 from enamelwright.workshop.series_work import record_of
 from enamelwright.workshop.settings import CURRENCY, DECIMALS, set_setting, setting
 from enamelwright.workshop.studio import Studio
@@ -45,7 +50,9 @@ MONEY = {
     "per_kwh": "a kilowatt-hour",
     "fixed": "fixed costs a year",
 }
-SHARES = {"profit": "profit", "commission": "kept on commission", "fees": "fees of a direct sale"}
+SHARES = {
+    "profit": "profit", "commission": "kept on commission", "fees": "fees of a direct sale", "tax": "tax in a price",
+}  # fmt: skip
 FACTORS = {"retail_factor": "retail over wholesale"}
 _HUNDRED = 100
 #: Joules of a kilowatt-hour, seconds of an hour, coins of a whole unit are read from the currency.
@@ -140,7 +147,7 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
     parts: list[tuple[str, str]] = []
     unknown: list[str] = []
     powder = _powder(studio, plan, decimals, parts, unknown)
-    metal = _metal(studio, plan, decimals, parts, unknown)
+    blank = _metal(studio, plan, decimals, parts, unknown)
     kiln = 0.0
     if plan.energy is not None and "per_kwh" in house:
         shared, words = heat_up_share(studio, plan)
@@ -168,7 +175,7 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
     parts.append(("come out good", words))
     return Costed(
         PriceInput(
-            gates=(Gate(name="made", hand=hand, material=powder + metal, kiln=kiln, passed=passed),),
+            gates=(Gate(name="made", hand=hand, material=powder + blank, kiln=kiln, passed=passed),),
             wage=house["wage"],
             overhead=house.get("overhead", 0.0), currency=currency, decimals=decimals, profit=house.get("profit"),
             retail_factor=house.get("retail_factor"), commission=house.get("commission"), fees=house.get("fees"),
@@ -224,12 +231,15 @@ def _powder(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, st
     """Return the powder of one piece at the average price of each jar's lots."""
     with studio.reading() as connection:
         rows = connection.execute(
-            select(jar_table.c.code, lot_table.c.bought_grams, lot_table.c.price_minor)
+            select(jar_table.c.code, lot_table.c.bought_grams, lot_table.c.price_minor, lot_table.c.currency)
             .join(lot_table, lot_table.c.jar == jar_table.c.id)
             .where(in_use(lot_table), lot_table.c.bought_grams > 0, lot_table.c.price_minor.is_not(None))
         ).all()
+    own = str(setting(studio, CURRENCY, ""))
     bought: dict[str, list[tuple[float, float]]] = {}
     for row in rows:
+        if row.currency not in (None, "", own):  # what was paid in another currency is not made up
+            continue
         bought.setdefault(row.code, []).append((row.bought_grams, row.price_minor))
     whole, grams = 0.0, 0.0
     for weight in plan.weights:
@@ -245,19 +255,28 @@ def _powder(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, st
 
 
 def _metal(studio: Studio, plan: Plan, decimals: int, parts: list[tuple[str, str]], unknown: list[str]) -> float:
-    """Return the metal of one blank at the average price of the sheets in stock, without what is cut away."""
+    """Return the metal of one blank at the average price of the sheets bought, without what is cut away."""
     if plan.metal_mass is None:
         return 0.0
+    own = str(setting(studio, CURRENCY, ""))
     bought = []
-    for row in sheets(studio, plan.piece.metal.kind):
-        if row.mass and row.price_minor:
-            bought.append((float(row.mass), float(row.price_minor)))
+    for row in sheets_bought(studio, plan.piece.metal.kind):
+        weight = row.mass or _weight(row)
+        if weight and row.price_minor and row.currency in (None, "", own):
+            bought.append((float(weight), float(row.price_minor)))
     each = average_cost(bought)
     parts.append(("metal", f"{plan.metal_mass.shown('g')} of {plan.metal_name}"))
     if each is None:
         unknown.append(plan.metal_name)
         return 0.0
     return plan.metal_mass.value * each / float(10**decimals)
+
+
+def _weight(row: Row[Any]) -> float:
+    """Return what a sheet weighs by its size [kg]; 0 where that is not told."""
+    if not (row.width and row.length and row.thickness):
+        return 0.0
+    return float(row.width * row.length * row.thickness) * metal(row.metal).density.value
 
 
 @dataclass(frozen=True)
@@ -277,7 +296,7 @@ class Earned:
     timed : int
         Sold pieces that have any time logged.
     per_hour : int or None
-        Smallest coins an hour brought, material not taken off; of the timed pieces only.
+        Smallest coins an hour brought, a fair's share taken off and material not; of the timed pieces only.
     """
 
     design: str
@@ -297,6 +316,7 @@ def earned(studio: Studio) -> list[Earned]:
         design_of = designs_made(studio)
         taken_of = taken_for(studio, list(design_of))
         times_of = times_on(studio, list(taken_of))
+        shares = shares_paid(studio, list(taken_of))
     by_design: dict[int, dict[int, int]] = defaultdict(dict)
     for piece, got in taken_of.items():
         sums = got.sums
@@ -307,7 +327,9 @@ def earned(studio: Studio) -> list[Earned]:
         timed = [one for one, seconds in times.items() if seconds > 0]
         hours = sum(times.values())
         each = earned_per_hour(
-            Decimal(sum(taken[one] for one in timed)), Decimal(0), Decimal(str(hours)) / Decimal(str(HOUR))
+            Decimal(sum(taken[one] for one in timed)),
+            Decimal(sum(shares.get(one, 0) for one in timed)),
+            Decimal(str(hours)) / Decimal(str(HOUR)),
         )
         found.append(
             Earned(
@@ -315,3 +337,31 @@ def earned(studio: Studio) -> list[Earned]:
             )
         )
     return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))
+
+
+def shares_paid(studio: Studio, pieces: Collection[int]) -> dict[int, int]:
+    """Return what a fair keeps of the sum taken there for each piece, in the smallest coin.
+
+    A gallery or shop is not in it: what it keeps never came in.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    pieces : collection of int
+        Rows.
+    """
+    w = whereabouts.c
+    rows = current(whereabouts, w.piece, w.outlet, w.taken_minor).where(
+        within(w.piece, pieces), w.place == "sold", w.outlet.is_not(None), w.taken_minor.is_not(None)
+    )
+    with studio.reading() as connection:
+        kept = {
+            int(one.id): float(one.commission)
+            for one in connection.execute(select(outlet_table).where(outlet_table.c.commission > 0))
+            if one.kind not in HANDS_ON
+        }
+        return {
+            int(row.piece): int(row.taken_minor) - for_the_maker(int(row.taken_minor), kept[row.outlet])
+            for row in connection.execute(rows) if row.outlet in kept
+        }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -103,7 +103,7 @@ def plan_day(studio: Studio, tries: int | None = None) -> KeptPlan:
     before = kept_plan(studio)
     now = now_of(studio, waits(studio), before)
     asked = asked_at(
-        studio, now, before, tries=_tries(now) if tries is None else tries, draws=_draws(now, tries)
+        studio, now, tries=_tries(now) if tries is None else tries, draws=_draws(now, tries)
     )  # fmt: skip
     return keep_answer(studio, now, before, question("day").answer(asked, bench(studio)).to_json())
 
@@ -149,10 +149,44 @@ def again(
     before = KeptPlan(before.row, {**before.content, **changes})
     now = now_of(studio, waits(studio), before)
     asked = asked_at(
-        studio, now, before, tries=_tries(now) if tries is None else tries, draws=_draws(now, None),
+        studio, now, tries=_tries(now) if tries is None else tries, draws=_draws(now, None),
         kept=kept_blocks(now.left),
     )  # fmt: skip
     return keep_answer(studio, now, before, question("day").answer(asked, bench(studio)).to_json(), seen)
+
+
+def moved_on(studio: Studio, now: Now, blocks: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether the day has gone on since blocks were answered: some are begun or over, or it is past their time.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    now : Now
+        The record against the plan that is kept.
+    blocks : sequence of mapping
+        Of an answer.
+    """
+    left = {f"{one.name} / {n + 1}" for one in now.found.pieces for n in range(one.done, len(one.steps))}
+    chores = {one.label for one in habits(studio).chores}
+    told = {m for one in blocks for m in one["members"] if step_of(m)[0] not in chores}
+    return told != left or any(clock(one["start"]) < studio.clock() - PATIENCE for one in blocks)
+
+
+def timed_anew(studio: Studio, now: Now, blocks: Sequence[Block]) -> dict[str, Any]:
+    """Answer with an order of blocks timed from this moment, less what is begun, with what is new put in.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    now : Now
+        The record against the plan that is kept.
+    blocks : sequence of Block
+        Whose order is kept.
+    """
+    asked = asked_at(studio, now, tries=0, draws=_draws(now, None), kept=kept_blocks(blocks))
+    return question("day").answer(asked, bench(studio)).to_json()
 
 
 def take_offer(studio: Studio, seen: int | None = None) -> KeptPlan:
@@ -311,8 +345,10 @@ def short_of(studio: Studio, plan: KeptPlan) -> tuple[str, ...]:
 
 
 def _traced(block: Block, routes: Mapping[int, Route], plan: KeptPlan) -> bool:
-    """Whether the record tells when a block is done."""
+    """Whether the record tells when a block is done; nobody writes down what students lay."""
     name, place = step_of(block.name)
+    if not block.kiln and plan.about(name).get("owner"):
+        return False
     route = routes.get(int(plan.about(name).get("version", 0)))
     if block.kiln:
         return any(plan.about(one).get("version", 0) >= 0 for one in block.pieces)
@@ -353,7 +389,7 @@ def keep_answer(
         answer, made=short_moment(studio.clock()), pieces=pieces, left_out=[list(one) for one in now.found.left_out],
         routes={str(key): route.to_json() for key, route in now.found.routes.items()}, hours=list(told.hours),
         past=[one.to_json() for one in now.past],
-        pins={k: v for k, v in (before.pins if before is not None else {}).items() if k in still},
+        pins={k: v for k, v in now.pins.items() if k in still},
         done=dict(now.ticked),
     )  # fmt: skip
     return keep(studio, content, seen)

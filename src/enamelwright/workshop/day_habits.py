@@ -48,7 +48,7 @@ class DayHabits(Described):
     people : tuple of str
         Labels of who works; everybody of the record but students and guests when empty.
     away : tuple of Away
-        Who is not there, and when.
+        Who is not there, and when; a kiln that is being mended too.
     kilns : tuple of str
         Kilns that are used; all of the record when empty.
     laying_places : int or None

@@ -18,7 +18,7 @@ SUBJECT, STEPS = "day plan", 20
 #: Fields of an answer that are kept beside the blocks.
 _ANSWER = (
     "words", "finish", "work", "least_work", "above_least", "loads", "least_loads", "late", "promises", "compared",
-    "left_out", "would_help", "offer", "chance",
+    "left_out", "too_long", "would_help", "offer", "chance",
 )  # fmt: skip
 
 
@@ -61,6 +61,13 @@ class Block:
     def name(self) -> str:
         """What a form calls it by: its first step, which no other block holds."""
         return self.members[0]
+
+    def of(self, members: Iterable[str]) -> list[Block]:
+        """Return it with only some of its members, in a list; an empty one without any."""
+        kept = tuple(members)
+        if kept == self.members or not kept:
+            return [self] if kept else []
+        return [replace(self, members=kept, pieces=tuple(step_of(member)[0] for member in kept))]
 
     def to_json(self) -> list[Any]:
         """Return it as a short row."""
@@ -245,16 +252,23 @@ def content_of(answer: Mapping[str, Any], **more: Any) -> dict[str, Any]:
 
 def renamed(blocks: Iterable[Block], names: Mapping[str, str]) -> list[Block]:
     """Return blocks in which pieces have other names: those that were ordered and are begun now."""
-
-    def member(told: str) -> str:
-        name, step = step_of(told)
-        return f"{names.get(name, name)} / {step + 1}"
-
+    if not names:
+        return list(blocks)
     return [
         replace(one, pieces=tuple(names.get(name, name) for name in one.pieces),
-                members=tuple(member(told) for told in one.members))
+                members=tuple(_member(told, names) for told in one.members))
         for one in blocks
     ]  # fmt: skip
+
+
+def renamed_members(told: Mapping[str, str], names: Mapping[str, str]) -> dict[str, str]:
+    """Return what is told of steps, as ticks and pins, with the other names of :func:`renamed`."""
+    return {_member(member, names): what for member, what in told.items()}
+
+
+def _member(told: str, names: Mapping[str, str]) -> str:
+    name, step = step_of(told)
+    return f"{names.get(name, name)} / {step + 1}"
 
 
 def kept_blocks(blocks: Iterable[Block]) -> tuple[KeptBlock, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -9,21 +10,37 @@ from typing import Any
 
 from enamelwright.errors import InputError
 from enamelwright.questions.day_forms import DayInput, DayPerson
-from enamelwright.workshop.day_kept import Block, KeptPlan, clock, pins_asked, renamed, short_moment, step_of
+from enamelwright.workshop.day_kept import (
+    Block,
+    KeptPlan,
+    clock,
+    pins_asked,
+    renamed,
+    renamed_members,
+    short_moment,
+    step_of,
+)
 from enamelwright.workshop.day_progress import local
 from enamelwright.workshop.day_waits import TRACED, WaitingPiece, Waits, day_asked
 from enamelwright.workshop.studio import Studio
 
+#: More steps than any piece has: of a piece that waits no more all lies behind.
+NEVER = 1 << 30
+
 
 @dataclass(frozen=True)
 class Now:
-    """The record and the kept plan at one moment: what is left of each piece, what is begun, what lies behind."""
+    """The record and the kept plan at one moment: what is left of each piece, what is begun, what lies behind.
+
+    A step is left or lies behind, never both: what is begun lies behind, and what the record takes back is left.
+    """
 
     found: Waits
     left: tuple[Block, ...]
     running: tuple[Block, ...]
     past: tuple[Block, ...]
     ticked: Mapping[str, str]
+    pins: Mapping[str, str]
 
     @property
     def steps(self) -> int:
@@ -34,11 +51,10 @@ class Now:
 def now_of(studio: Studio, found: Waits, plan: KeptPlan | None) -> Now:
     """Hold the kept plan against the record at this moment."""
     if plan is None:
-        return Now(found, (), (), (), {})
-    blocks, names = list(plan.blocks), _begun_since(found, plan)
-    if names:
-        blocks = renamed(blocks, names)
-    moment, ticked = studio.clock(), _ticks_left(plan.done, found.pieces)
+        return Now(found, (), (), (), {}, {})
+    names = _begun_since(found, plan)
+    blocks, before = renamed(plan.blocks, names), renamed(plan.past, names)
+    moment, ticked = studio.clock(), _ticks_left(renamed_members(plan.done, names), found.pieces)
     steps: dict[str, list[tuple[int, Block]]] = {}
     for block in blocks:
         for member in block.members:
@@ -47,19 +63,23 @@ def now_of(studio: Studio, found: Waits, plan: KeptPlan | None) -> Now:
     running: dict[str, Block] = {}
     pieces = tuple(_advanced(one, dict(steps.get(one.name, ())), ticked, moment, running) for one in found.pieces)
     done = {one.name: one.done for one in pieces}
-    left, past = [], list(plan.past)
+    left, past = [], []
+    for block in before:
+        past += block.of(m for m in block.members if step_of(m)[1] < done.get(step_of(m)[0], NEVER))
     for block in blocks:
-        members = [m for m in block.members if step_of(m)[1] >= done.get(step_of(m)[0], 0)]
-        if block.name in running or not members:
+        if block.name in running:
             past.append(block)
-        elif len(members) < len(block.members):
-            left.append(replace(block, members=tuple(members), pieces=tuple(step_of(m)[0] for m in members)))
-        else:
-            left.append(block)
+            continue
+        over = {m for m in block.members if step_of(m)[1] < done.get(step_of(m)[0], 0)}
+        if over:  # what was spoilt or finished since was in that load too
+            over |= {m for m in block.members if step_of(m)[0] not in done}
+        past += block.of(m for m in block.members if m in over)
+        left += block.of(m for m in block.members if m not in over)
     today = studio.today().isoformat()
     behind = tuple(one for one in dict.fromkeys(past) if one.day == today)
     in_hand = (*running.values(), *(one for one in past if one.end > short_moment(moment) and one.kiln))
-    return Now(replace(found, pieces=pieces), tuple(left), tuple(dict.fromkeys(in_hand)), behind, ticked)
+    pins = renamed_members(plan.pins, names)
+    return Now(replace(found, pieces=pieces), tuple(left), tuple(dict.fromkeys(in_hand)), behind, ticked, pins)
 
 
 def _advanced(
@@ -78,7 +98,8 @@ def _advanced(
     while done < len(one.steps) and done in blocks:
         step, block = one.steps[done], blocks[done]
         begun, over = clock(block.start) < now, clock(block.end) <= now
-        if not begun or step.work == "fire" or (over and step.work in TRACED) or (ready and clock(ready) > now):
+        traced = step.work in TRACED and not one.owner  # nobody writes down what students lay
+        if not begun or step.work == "fire" or (over and traced) or (ready and clock(ready) > now):
             break
         if not over:
             running[block.name] = block
@@ -88,23 +109,32 @@ def _advanced(
 
 
 def _begun_since(found: Waits, plan: KeptPlan) -> dict[str, str]:
-    """Return the names of pieces that were only ordered when they were planned and are begun now."""
-    there = {one.name for one in found.pieces}
-    free: dict[int, list[str]] = {}
-    for name, about in plan.content["pieces"].items():
-        if not about["number"] and about["version"] > 0 and name not in there:
-            free.setdefault(about["line"], []).append(name)
-    names = {}
+    """Return the new names of pieces that were only ordered when they were planned, where some are begun now.
+
+    Those begun take the places that are furthest on, so that what was done for them is not asked for again; the
+    others of the line move up.
+    """
+    told, line_of = plan.content["pieces"], {one.name: one.line for one in found.pieces}
+    begun: dict[int, list[str]] = {}
     for one in sorted(found.pieces, key=lambda each: each.name):
-        if one.number and one.name not in plan.content["pieces"] and free.get(one.line):
-            names[free[one.line].pop(0)] = one.name
-    return names
+        if one.number and one.name not in told:
+            begun.setdefault(one.line, []).append(one.name)
+    on = Counter(step_of(member)[0] for member in plan.done)
+    first = {name: block.start for block in reversed(plan.blocks) for name in block.pieces}
+    names: dict[str, str] = {}
+    for line, mine in begun.items():
+        places = [name for name, about in told.items() if not about["number"] and about["version"] > 0
+                  and about["line"] == line]  # fmt: skip
+        places.sort(key=lambda name: (-on[name], first.get(name, ""), name))
+        still = [name for name in sorted(places) if line_of.get(name) == line]
+        names |= dict(zip(places, [*mine, *still], strict=False))
+    return {old: new for old, new in names.items() if old != new}
 
 
-def asked_at(studio: Studio, now: Now, before: KeptPlan | None, **more: Any) -> DayInput:
+def asked_at(studio: Studio, now: Now, **more: Any) -> DayInput:
     """Return the question, with what is in hand and pinned."""
     left = [f"{one.name} / {n + 1}" for one in now.found.pieces for n in range(one.done, len(one.steps))]
-    pins = pins_asked(before.pins if before is not None else {}, left)
+    pins = pins_asked(now.pins, left)
     asked = day_asked(studio, now.found, pins=pins, **more)
     if asked is None:
         raise InputError("nothing waits for a plan.", "Start a piece of a design, or take an order for one.")

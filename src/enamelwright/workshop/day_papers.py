@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from enamelwright.cards.day_sheet import DayRow, DaySheet, HomePiece, ShelfDrawn, TakeHome
 from enamelwright.errors import InputError
 from enamelwright.pictures.day_bars import WIDE, day_bars_svg
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.day_kept import Block, KeptPlan
+from enamelwright.workshop.day_kept import Block, KeptPlan, step_of
+from enamelwright.workshop.day_progress import Route
 from enamelwright.workshop.day_shelf import loads_drawn
 from enamelwright.workshop.day_shown import (
     bars_of,
@@ -138,18 +139,26 @@ def take_home_of(studio: Studio, plan: KeptPlan, day: str, owner: str = "") -> t
             mine = [one for one in plan.every if name in one.pieces]
             loads = tuple(f"{one.start[11:16]}, {one.heat}" for one in mine if one.kiln and one.day == day)
             left = [one.work for one in mine if one.day > day]
+            kinds = {_kind_of(route, member) for one in mine if one.day > day for member in one.members
+                     if step_of(member)[0] == name}  # fmt: skip
             last = max((one.end for one in mine if one.day <= day), default="")
             pieces.append(
-                HomePiece(name, about["design"], _stands(left, mine, last), coats, loads, tuple(dict.fromkeys(left)))
+                HomePiece(name, about["design"], _stands(kinds, mine, last), coats, loads, tuple(dict.fromkeys(left)))
             )
         cautions = (*plan.answer["cautions"], *MIND)
         found.append(TakeHome(label, day_words(day), tuple(pieces), tuple(str(one) for one in cautions[:4])))
     return tuple(found)
 
 
-def _stands(left: Sequence[str], mine: Sequence[Block], last: str) -> str:
+def _kind_of(route: Route | None, member: str) -> str:
+    """Return what kind of work a step is; empty where nobody knows."""
+    place = step_of(member)[1]
+    return route.steps[place].work if route is not None and place < len(route.steps) else ""
+
+
+def _stands(kinds: Collection[str], mine: Sequence[Block], last: str) -> str:
     if not mine:
         return _FINISHED
-    if set(left) <= {"check"}:
+    if set(kinds) <= {"check"}:
         return f"Out of our hands at {last[11:16]}: look at it after a night for fine lines." if last else _FINISHED
     return "It stays here: there is more to do."

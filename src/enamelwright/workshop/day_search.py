@@ -17,9 +17,9 @@ from enamelwright.questions.question import question
 from enamelwright.records.errors import Conflict
 from enamelwright.workshop import asking, jobs
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.day import LARGE, again, keep_answer
-from enamelwright.workshop.day_kept import KeptPlan, content_of, kept_blocks, kept_plan, the_plan
-from enamelwright.workshop.day_now import asked_at, now_of
+from enamelwright.workshop.day import LARGE, again, keep_answer, moved_on, timed_anew
+from enamelwright.workshop.day_kept import Block, KeptPlan, content_of, kept_blocks, kept_plan, the_plan
+from enamelwright.workshop.day_now import Now, asked_at, now_of
 from enamelwright.workshop.day_waits import waits
 from enamelwright.workshop.studio import Studio
 
@@ -29,6 +29,10 @@ KIND = "day"
 TRIES, DRAWS = 300, 100
 #: Stretches of the exact model: one for so many steps, at least and at most.
 STEPS_A_STRETCH, FEWEST_STRETCHES, MOST_STRETCHES = 35, 3, 24
+#: How the line begins that says what the checker finds.
+RECKONED = "a second reckoning"
+#: What two plans are held against each other by.
+FIGURES = ("work", "loads", "late")
 
 
 def is_large(plan: KeptPlan) -> bool:
@@ -56,7 +60,7 @@ def look_longer(studio: Studio, replaces: bool = False) -> int:
     windows = min(max(now.steps // STEPS_A_STRETCH, FEWEST_STRETCHES), MOST_STRETCHES)
     begun = before is not None and bool(now.past or now.running)
     more: dict[str, Any] = {"kept": kept_blocks(now.left)} if begun else {}
-    asked = asked_at(studio, now, before, tries=TRIES, windows=windows, draws=DRAWS, **more)
+    asked = asked_at(studio, now, tries=TRIES, windows=windows, draws=DRAWS, **more)
     if not replaces or before is None or begun:
         return asking.ask_later(studio, "day", asked.to_outside())
     return jobs.ask_for(studio, KIND, {"name": "day", "data": asked.to_outside(), "plan": before.row})
@@ -73,11 +77,25 @@ def _replace(studio: Studio, asked: Mapping[str, Any], progress: jobs.Progress) 
         return found
     if _worth(result["payload"]) >= _worth(before.answer):
         return {**found, "kept": True, "was": _figures(before)}
-    try:
-        keep_answer(studio, now_of(studio, waits(studio), before), before, result, before.row)
-    except Conflict:  # planned otherwise at this very moment
-        return found
-    return {**found, "kept": True, "was": _figures(before)}
+    now = now_of(studio, waits(studio), before)
+    was = before.answer
+    if moved_on(studio, now, result["payload"]["blocks"]):  # both orders are timed anew, and held against each other
+        was = timed_anew(studio, now, now.left)["payload"]
+        result = _from_now(studio, now, result)
+        found = {**result, "was": None}
+    if _worth(result["payload"]) < _worth(was):
+        try:
+            keep_answer(studio, now, before, result, before.row)
+        except Conflict:  # planned otherwise at this very moment
+            return found
+    return {**found, "kept": True, "was": {name: was[name] for name in FIGURES}}
+
+
+def _from_now(studio: Studio, now: Now, result: Mapping[str, Any]) -> dict[str, Any]:
+    """Time what was found from this moment; how it was found is still told, and the second reckoning is the new one."""
+    told = timed_anew(studio, now, [Block.of_answer(one) for one in result["payload"]["blocks"]])
+    checked = [line for line in told["because"] if line.startswith(RECKONED)]
+    return {**told, "because": [*(line for line in result["because"] if not line.startswith(RECKONED)), *checked]}
 
 
 def _is_kept(studio: Studio, row: int) -> bool:
@@ -93,7 +111,7 @@ def _worth(answer: Mapping[str, Any]) -> tuple[int, float, float, int]:
 
 
 def _figures(plan: KeptPlan) -> dict[str, Any]:
-    return {name: plan.answer[name] for name in ("work", "loads", "late")}
+    return {name: plan.answer[name] for name in FIGURES}
 
 
 def search_of(studio: Studio, row: int) -> Row[Any] | None:
@@ -138,4 +156,6 @@ def take_job(studio: Studio, job: int) -> KeptPlan:
     if payload["offered"]:  # the better order was found from the one kept: it is timed anew from this moment
         content = content_of({**row.result, "payload": {**payload, "blocks": payload["offered"], "offered": []}})
         return again(studio, the_plan(studio), 0, blocks=content["blocks"], offered=[])
+    if moved_on(studio, now, payload["blocks"]):
+        return keep_answer(studio, now, before, _from_now(studio, now, row.result))
     return keep_answer(studio, now, before, row.result)

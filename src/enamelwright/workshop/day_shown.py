@@ -22,6 +22,8 @@ _MINUTE = 60.0
 OURS = "workshop"
 #: Times as long from which working piece by piece is worth a word, and pieces that are named as late.
 WORTH, NAMED = 1.05, 4
+#: So many numbers one after the other are written as from one to another.
+FROM_TO = 3
 
 
 @dataclass(frozen=True)
@@ -193,7 +195,7 @@ class Board:
     Parameters
     ----------
     turns : tuple of Turn
-        Loads of the day in order.
+        Loads of the day in order, those that are out after the others.
     meanwhile : tuple of (str, str, str)
         (who, work, until) at the bench.
     ends : str
@@ -237,6 +239,7 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str], day: str
         (", ".join(one.who), one.first.work, one.end[11:16])
         for one in lines_of(each for each in mine if not each.kiln and clock(each.start) <= now < clock(each.end))
     )  # fmt: skip
+    turns.sort(key=lambda one: one.state == "out")
     return Board(tuple(turns), work, max((one.end[11:16] for one in loads), default=""))
 
 
@@ -348,15 +351,42 @@ def late_words(plan: KeptPlan) -> str:
 
 
 def piece_names(names: Sequence[str], plan: KeptPlan | None = None) -> str:
-    """Write names of pieces; the year before a number is told once, and of a class whose they are."""
-    told, year = [], ""
-    for name in names:
-        head, dash, rest = name.partition("-")
-        same = bool(dash) and head == year
-        year = head if dash and head.isdecimal() else year
+    """Write names of pieces in order, and of a class whose they are.
+
+    The year before a number is told once; numbers that follow on are told as from one to another.
+
+    Parameters
+    ----------
+    names : sequence of str
+        As the plan calls them.
+    plan : KeptPlan, optional
+        Where it is told whose they are.
+    """
+    rows: list[list[tuple[str, str, str]]] = []
+    for name in sorted(names):
+        year, dash, rest = name.partition("-")
+        year, rest = (year, rest) if dash and year.isdecimal() else ("", name)
         owner = plan.about(name).get("owner", "") if plan is not None else ""
-        told.append((rest if same else name) + (f" ({owner})" if owner else ""))
+        one = (year, rest, f" ({owner})" if owner else "")
+        if rows and _follows(rows[-1][-1], one):
+            rows[-1].append(one)
+        else:
+            rows.append([one])
+    told, year = [], ""
+    for row in rows:
+        ends = (row[0], row[-1]) if len(row) >= FROM_TO else row
+        words = []
+        for own, rest, whose in ends:
+            words.append((f"{own}-" if own and own != year else "") + rest + whose)
+            year = own or year
+        told.append(" to ".join(words) if len(row) >= FROM_TO else ", ".join(words))
     return ", ".join(told)
+
+
+def _follows(one: tuple[str, str, str], other: tuple[str, str, str]) -> bool:
+    """Whether a bare number is the next one of the same year."""
+    bare = one[0] == other[0] and one[1].isdecimal() and other[1].isdecimal() and not one[2] and not other[2]
+    return bare and int(other[1]) == int(one[1]) + 1
 
 
 def _minutes(moment: str, day: str) -> float:

@@ -334,13 +334,18 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
     away: dict[str, list[str]] = {}
     for gone in told.away:
         away.setdefault(gone.who, []).append(f"{gone.start} to {gone.end}")
-    names = kilns_used(studio, told)
+    names, begun = kilns_used(studio, told), local(studio.clock())
+    busy = dict(found.kilns)
+    for gone in told.away:  # a kiln that is mended takes nothing until it is back
+        end = gone.end if " " in gone.end else f"{gone.end} 23:59"
+        if gone.who in names and gone.start <= begun < end:
+            busy[gone.who] = max(busy.get(gone.who, ""), end)
     return DayInput(
         first_day=studio.today().isoformat(), pieces=tuple(pieces), chores=told.chores,
         people=tuple(DayPerson(name=name, away=tuple(away.get(name, ()))) for name in who_works(studio, told)),
         hours=told.hours, rest=told.rest, days_off=told.days_off, laying_places=told.laying_places,
-        kilns=tuple(DayKiln(name=name, not_before=found.kilns.get(name)) for name in names),
-        **{"now": local(studio.clock()), **came_out(studio), **more},
+        kilns=tuple(DayKiln(name=name, not_before=busy.get(name)) for name in names),
+        **{"now": begun, **came_out(studio), **more},
     )  # fmt: skip
 
 

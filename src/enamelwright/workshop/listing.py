@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Row, Subquery, func, or_, select
@@ -22,6 +24,7 @@ from enamelwright.records.schema.tiles import colour_reading, tile_layout, tile_
 from enamelwright.records.writing import current
 from enamelwright.workshop.named import Which, in_use
 from enamelwright.workshop.orders import order_row
+from enamelwright.workshop.selling import holding
 from enamelwright.workshop.studio import Studio
 
 #: Pieces that are shown at once.
@@ -37,6 +40,7 @@ def pieces_like(
     kind: str = "",
     places: tuple[str, ...] = (),
     design: int = 0,
+    only: Collection[int] | None = None,
     skip: int = 0,
     most: int = PAGE,
 ) -> list[Row[Any]]:
@@ -54,6 +58,8 @@ def pieces_like(
         Only at one of these places; empty for all.
     design : int
         Only of this design; 0 for all.
+    only : collection of int, optional
+        Only these rows.
     skip, most : int
         How many of the newest are left out, and how many are listed after them.
 
@@ -93,6 +99,8 @@ def pieces_like(
         rows = rows.where(design_table.c.technique == technique)
     if design:
         rows = rows.where(design_table.c.id == design)
+    if only is not None:
+        rows = rows.where(p.id.in_(only))
     with studio.reading() as connection:
         return list(connection.execute(rows.offset(skip).limit(most)))
 
@@ -208,7 +216,7 @@ def paid_on(studio: Studio, orders: list[int]) -> dict[int, int]:
 
 
 def prices_of(studio: Studio, pieces: list[Row[Any]]) -> dict[int, Row[Any]]:
-    """Return the price that holds for each piece that has one: its own, else its design's; the newest of them.
+    """Return the price that holds for each piece that has one, where it is now: see :func:`selling.holding`.
 
     Parameters
     ----------
@@ -220,11 +228,15 @@ def prices_of(studio: Studio, pieces: list[Row[Any]]) -> dict[int, Row[Any]]:
     p = price_table.c
     designs = {one.design_row for one in pieces if one.design_row is not None}
     rows = current(price_table).where(or_(p.piece.in_([one.id for one in pieces]), p.design.in_(designs)))
-    own: dict[tuple[str, int], Row[Any]] = {}
+    told: dict[tuple[str, int], list[Row[Any]]] = defaultdict(list)
     with studio.reading() as connection:
-        for row in connection.execute(rows.order_by(p.valid_from, p.id)):  # a later one stands in for an earlier
-            own["piece" if row.piece is not None else "design", row.piece or row.design] = row
-    found = {one.id: own.get(("piece", one.id)) or own.get(("design", one.design_row)) for one in pieces}
+        for row in connection.execute(rows):
+            told["piece" if row.piece is not None else "design", row.piece or row.design].append(row)
+    today = studio.today().isoformat()
+    found = {
+        one.id: holding([*told["piece", one.id], *told["design", one.design_row or 0]], one.place, today)
+        for one in pieces
+    }
     return {piece: row for piece, row in found.items() if row is not None}
 
 

@@ -395,7 +395,7 @@ def to_buy(studio: Studio) -> list[tuple[str, str, float]]:
     found = []
     for (code, name), lots in left.items():
         mark = lots[0].reorder_below
-        known = [level.grams for level in lots if level.grams is not None]
+        known = [max(level.grams, 0.0) for level in lots if level.grams is not None]  # one owes nothing to another
         if mark is not None and known and sum(known) < mark:
             found.append((code, name, sum(known)))
     return found

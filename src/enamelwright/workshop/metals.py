@@ -53,7 +53,14 @@ def add_sheet(
 
 
 def cut_remnant(
-    studio: Studio, sheet: Which, label: str, *, width: Quantity = None, length: Quantity = None, outline: Any = None
+    studio: Studio,
+    sheet: Which,
+    label: str,
+    *,
+    width: Quantity = None,
+    length: Quantity = None,
+    outline: Any = None,
+    mass: Quantity = None,
 ) -> int:
     """Keep what is left of a sheet as a remnant; the sheet is used up. Returns the remnant's row.
 
@@ -69,13 +76,16 @@ def cut_remnant(
         Its sizes.
     outline : JSON, optional
         Its outline in millimetres.
+    mass : quantity, optional
+        What it weighs.
     """
     with studio.writing():
         row = sheet_row(studio, sheet)
-        studio.change(sheet_table, row.id, state="used up")
+        if row.state != "used up":
+            studio.change(sheet_table, row.id, state="used up")
         return studio.keep(
             sheet_table, label=label, metal=row.metal, thickness=row.thickness, width=width, length=length,
-            outline=outline, grain=row.grain, cut_from=row.id, lot=row.lot, bought_from=row.bought_from,
+            mass=mass, outline=outline, grain=row.grain, cut_from=row.id, lot=row.lot, bought_from=row.bought_from,
             bought_on=row.bought_on, state="in stock", invented=row.invented,
         )  # fmt: skip
 
@@ -121,3 +131,20 @@ def sheets(studio: Studio, metal: str = "") -> list[Row[Any]]:
         return list(
             connection.execute(rows.order_by(sheet_table.c.metal, sheet_table.c.thickness, sheet_table.c.label))
         )
+
+
+def sheets_bought(studio: Studio, metal: str) -> list[Row[Any]]:
+    """List the sheets of a metal as they were bought, used up or not: what metal has cost; remnants are part of them.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    metal : str
+        A metal the product knows.
+    """
+    rows = select(sheet_table).where(
+        sheet_table.c.metal == metal_id(metal), sheet_table.c.cut_from.is_(None), in_use(sheet_table)
+    )
+    with studio.reading() as connection:
+        return list(connection.execute(rows.order_by(sheet_table.c.id)))

@@ -2,16 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from decimal import Decimal, InvalidOperation
 
+from sqlalchemy import select
+
 from enamelwright.errors import InputError
-from enamelwright.workshop.settings import CURRENCY, DECIMALS, setting
+from enamelwright.records.schema.finished import price as price_table
+from enamelwright.records.schema.finished import whereabouts
+from enamelwright.records.schema.jars import lot as lot_table
+from enamelwright.records.schema.metals import sheet as sheet_table
+from enamelwright.records.schema.orders import customer_order, payment
+from enamelwright.workshop.settings import COINS, CURRENCY, DECIMALS, setting
 from enamelwright.workshop.studio import Studio
 
 #: Decimals of most currencies' coins; the house can set its own.
 USUAL_DECIMALS = 2
 #: Largest sum that is not a slip of the finger, in whole units.
 LARGEST = 10_000_000
+#: Where sums are written, each with its currency beside it.
+_SUMS = (
+    (price_table, price_table.c.minor), (payment, payment.c.minor), (customer_order, customer_order.c.agreed_minor),
+    (whereabouts, whereabouts.c.asked_minor), (whereabouts, whereabouts.c.taken_minor),
+    (lot_table, lot_table.c.price_minor), (sheet_table, sheet_table.c.price_minor),
+)  # fmt: skip
+
+
+def decimals_in(studio: Studio, currency: str | None) -> int:
+    """Return how many decimals the coins of a currency have here.
+
+    Those of the house are as it set them; those of a currency it counted in before are as they were then; any other
+    has the decimals of ISO 4217.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    currency : str or None
+        Code or word; the house's own when it is None or empty.
+    """
+    own = str(setting(studio, CURRENCY, ""))
+    if not currency or not own or currency == own:
+        return int(setting(studio, DECIMALS, USUAL_DECIMALS))
+    before = coins_before(studio).get(currency)
+    if before is not None:
+        return before
+    from enamelwright.planning.money import decimals_of
+
+    return decimals_of(currency)
+
+
+def coins_before(studio: Studio) -> dict[str, int]:
+    """Return the decimals of the currencies the house counted in before."""
+    told = setting(studio, COINS, {})
+    return {str(name): int(count) for name, count in told.items()} if isinstance(told, Mapping) else {}
+
+
+def coins_kept(studio: Studio, currency: str, decimals: int) -> dict[str, int] | None:
+    """Return what is kept of the coins used so far when the house goes on to count in others; None for nothing.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    currency : str
+        What it counts in from now on; empty for none.
+    decimals : int
+        Of its coins.
+
+    Raises
+    ------
+    InputError
+        When sums in that currency are on record with other decimals: each of them would read differently.
+    """
+    own = str(setting(studio, CURRENCY, ""))
+    if currency and decimals != decimals_in(studio, currency) and has_sums(studio, currency):
+        raise InputError(
+            f"sums in {currency} are on record with {decimals_in(studio, currency)} decimals.",
+            "Keep that number, or give the new coins another name.", "decimals",
+        )  # fmt: skip
+    kept = coins_before(studio)
+    if own and own != currency:
+        kept[own] = int(setting(studio, DECIMALS, USUAL_DECIMALS))
+    kept.pop(currency, None)
+    return kept or None
+
+
+def has_sums(studio: Studio, currency: str) -> bool:
+    """Tell whether a sum in a currency is on record."""
+    with studio.reading() as connection:
+        return any(
+            connection.execute(
+                select(table.c.id).where(table.c.currency == currency, minor.is_not(None)).limit(1)
+            ).first()
+            for table, minor in _SUMS
+        )
 
 
 def read_money(studio: Studio, text: str | int | Decimal, currency: str = "") -> tuple[int, str]:
@@ -39,9 +124,12 @@ def read_money(studio: Studio, text: str | int | Decimal, currency: str = "") ->
     named = written.strip() or currency or str(setting(studio, CURRENCY, ""))
     if not named:
         raise InputError("in which currency?", "Write it after the sum, or set the studio's currency once.")
-    coins = value.scaleb(int(setting(studio, DECIMALS, USUAL_DECIMALS)))
-    if not coins.is_finite() or coins != coins.to_integral_value() or not 0 <= value <= LARGEST:
-        raise InputError(f"'{amount[:40]}' cannot be paid in coins.", "Check the decimals.")
+    if not value.is_finite() or not 0 <= value <= LARGEST:
+        raise InputError(f"'{amount[:40]}' is no sum anybody pays.", f"Between 0 and {LARGEST}.")
+    places = decimals_in(studio, named)
+    coins = value.scaleb(places)
+    if coins != coins.to_integral_value():
+        raise InputError(f"'{amount[:40]}' cannot be paid in coins.", f"{named} has {places} decimals.")
     return int(coins), named
 
 
@@ -59,5 +147,26 @@ def show_money(studio: Studio, minor: int | None, currency: str | None) -> str:
     """
     if minor is None:
         return "-"
-    decimals = int(setting(studio, DECIMALS, USUAL_DECIMALS))
+    decimals = decimals_in(studio, currency)
     return f"{Decimal(minor).scaleb(-decimals):.{decimals}f} {currency or ''}".strip()
+
+
+def show_sums(studio: Studio, sums: Mapping[str, int]) -> str:
+    """Write sums in several currencies, one behind the other; a dash for none.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    sums : mapping of str to int
+        Smallest coins by currency.
+    """
+    return ", ".join(show_money(studio, minor, currency) for currency, minor in sums.items()) or "-"
+
+
+def added(sums: Iterable[tuple[int, str | None]]) -> dict[str, int]:
+    """Add (smallest coins, currency) by currency: sums in two currencies are two sums."""
+    found: dict[str, int] = {}
+    for minor, currency in sums:
+        found[currency or ""] = found.get(currency or "", 0) + int(minor)
+    return found

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Row, delete, func, select
 
+from enamelwright.errors import InputError
 from enamelwright.records.schema.house import past_version
 from enamelwright.records.schema.orders import customer_order, order_line, payment
 from enamelwright.records.schema.people import customer as customer_table
+from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.workshop.designs import design_row
-from enamelwright.workshop.money import read_money
-from enamelwright.workshop.named import Which, in_use, named
+from enamelwright.workshop.money import read_money, show_money
+from enamelwright.workshop.named import Which, in_use, named, within
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
 
+#: Pieces of one line of an order, at most.
+MOST_ORDERED = 1000
 #: States in which nothing more is owed.
 OVER = ("collected", "declined", "cancelled")
 
@@ -131,7 +137,11 @@ def change_order(studio: Studio, which: Which, version: int | None = None, **cha
     """
     with studio.writing():
         if "agreed" in changes:
-            changes["agreed_minor"], changes["currency"] = read_money(studio, changes.pop("agreed"))
+            minor, currency = read_money(studio, changes.pop("agreed"))
+            row = order_row(studio, which)
+            if paid(studio, row.id) or any(one.each_minor for one in lines_of(studio, row.id)):
+                one_currency(studio, row, currency)
+            changes["agreed_minor"], changes["currency"] = minor, currency
         return studio.change(customer_order, order_row(studio, which).id, version, **changes)
 
 
@@ -164,7 +174,12 @@ def add_line(
     with studio.writing():
         row = order_row(studio, order)
         wanted = design_row(studio, design).id if design is not None else None
-        minor = read_money(studio, each)[0] if each is not None else None
+        if not 1 <= count <= MOST_ORDERED:
+            raise InputError(f"{count} pieces are not ordered on one line.", f"Between 1 and {MOST_ORDERED}.", "count")
+        minor = None
+        if each is not None:
+            minor, currency = read_money(studio, each)
+            one_currency(studio, row, currency)
         return studio.keep(order_line, customer_order=row.id, design=wanted, what=what, count=count, each_minor=minor)
 
 
@@ -215,12 +230,75 @@ def pay(
     """
     with studio.writing():
         minor, currency = read_money(studio, money)
-        paid_for = order_row(studio, order).id if order is not None else None
+        return pay_coins(studio, kind, minor, currency, order=order, piece=piece, how=how, at=at, words=words)
+
+
+def pay_coins(
+    studio: Studio,
+    kind: str,
+    minor: int,
+    currency: str,
+    *,
+    order: Which | None = None,
+    piece: Which | None = None,
+    how: str | None = None,
+    at: Any = None,
+    words: str | None = None,
+) -> int:
+    """Record a payment told in the smallest coin, as :func:`pay` does.
+
+    Raises
+    ------
+    InputError
+        For another currency than the order's, or more given back than was paid.
+    """
+    with studio.writing():
+        row = order_row(studio, order) if order is not None else None
+        if row is not None:
+            one_currency(studio, row, currency)
+            if kind == "refund" and minor > (got := paid(studio, row.id)):
+                raise InputError(
+                    f"{show_money(studio, got, currency)} was paid on this order; more cannot go back.",
+                    "Check the sum.", "money",
+                )  # fmt: skip
         sold = piece_row(studio, piece).id if piece is not None else None
         return studio.add(
-            payment, kind=kind, minor=minor, currency=currency, customer_order=paid_for, piece=sold, how=how, at=at,
-            words=words,
+            payment, kind=kind, minor=minor, currency=currency, customer_order=row.id if row is not None else None,
+            piece=sold, how=how, at=at, words=words,
         )  # fmt: skip
+
+
+def currency_of(studio: Studio, row: Row[Any]) -> str:
+    """Return the one currency of an order: of the sum agreed, else of what was paid first, else the house's; or none.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    row : Row
+        The order.
+    """
+    if row.currency:
+        return str(row.currency)
+    with studio.reading() as connection:
+        first = current(payment).where(payment.c.customer_order == row.id).order_by(payment.c.id).limit(1)
+        paid_first = connection.execute(first).one_or_none()
+    return str(paid_first.currency if paid_first is not None else setting(studio, CURRENCY, ""))
+
+
+def one_currency(studio: Studio, row: Row[Any], currency: str) -> None:
+    """Refuse a sum in another currency than the order's: its sums are added up.
+
+    Raises
+    ------
+    InputError
+        With what to do.
+    """
+    own = currency_of(studio, row)
+    if own and currency != own:
+        raise InputError(
+            f"order {row.number} is counted in {own}, not in {currency}.", f"Write what it is worth in {own}.", "money"
+        )
 
 
 def paid(studio: Studio, order: Which) -> int:
@@ -229,6 +307,76 @@ def paid(studio: Studio, order: Which) -> int:
         row = order_row(studio, order)
         rows = connection.execute(current(payment).where(payment.c.customer_order == row.id))
         return sum(-entry.minor if entry.kind == "refund" else entry.minor for entry in rows)
+
+
+def owed(studio: Studio, order: Which) -> int | None:
+    """Return what is still to be paid on an order in the smallest coin, below nothing when too much was paid.
+
+    None when no sum was agreed and no line has a price.
+    """
+    with studio.reading():
+        row = order_row(studio, order)
+        whole = row.agreed_minor if row.agreed_minor is not None else lines_sum(lines_of(studio, row.id))
+        return None if whole is None else int(whole) - paid(studio, row.id)
+
+
+def lines_sum(lines: Sequence[Row[Any]]) -> int | None:
+    """Return what the lines of an order come to in the smallest coin; None when one of them has no price."""
+    if not lines or any(row.each_minor is None for row in lines):
+        return None
+    return sum(int(row.each_minor) * int(row._mapping["count"] or 1) for row in lines)
+
+
+def pieces_for(studio: Studio, lines: Sequence[int]) -> dict[int, list[Row[Any]]]:
+    """Return the pieces begun for some lines of orders, by line, in the order of their numbers.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    lines : sequence of int
+        Rows.
+    """
+    found: dict[int, list[Row[Any]]] = {line: [] for line in lines}
+    with studio.reading() as connection:
+        rows = select(piece_table).where(within(piece_table.c.order_line, lines), in_use(piece_table))
+        for row in connection.execute(rows.order_by(piece_table.c.number)):
+            found[int(row.order_line)].append(row)
+    return found
+
+
+def collect(studio: Studio, which: Which, version: int | None = None) -> tuple[int, list[Row[Any]]]:
+    """Say that an order was collected: its finished pieces that stand here are gone with it.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or number.
+    version : int, optional
+        The version that was shown when it was told.
+
+    Returns
+    -------
+    int
+        The new version of the order.
+    list of Row
+        The pieces that were taken along, as they were.
+    """
+    from enamelwright.workshop.selling import move_piece
+
+    with studio.writing():
+        row = order_row(studio, which)
+        changed = change_order(studio, row.id, version, state="collected", collected_on=studio.today())
+        made = pieces_for(studio, [int(one.id) for one in lines_of(studio, row.id)])
+        gone = [
+            one for pieces in made.values() for one in pieces
+            if one.state in {"finished", "second"} and one.place in (None, "bench")
+        ]  # fmt: skip
+        for one in gone:
+            move_piece(studio, int(one.id), "sold", order=int(row.id))
+        return changed, gone
 
 
 def open_orders(studio: Studio) -> list[Row[Any]]:

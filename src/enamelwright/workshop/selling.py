@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Row, select
 
 from enamelwright.errors import InputError
+from enamelwright.planning.money import coins
+from enamelwright.records.errors import RecordError
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import price as price_table
 from enamelwright.records.schema.finished import whereabouts
@@ -15,9 +19,14 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.designs import design_row
 from enamelwright.workshop.money import read_money
 from enamelwright.workshop.named import Which, named
-from enamelwright.workshop.orders import order_row, pay
+from enamelwright.workshop.orders import order_row, pay_coins
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
+
+#: Where a piece is -> for where a price that fits it was set.
+CHANNEL_AT = {"bench": "studio", "fair": "fair", "gallery": "gallery"}
+#: Kinds of outlets that take the customer's money and hand on what is left of it.
+HANDS_ON = frozenset({"gallery", "shop", "online"})
 
 
 def set_price(
@@ -77,8 +86,51 @@ def prices(studio: Studio, *, piece: Which | None = None, design: Which | None =
         return list(connection.execute(rows.order_by(price_table.c.valid_from.desc(), price_table.c.id.desc())))
 
 
+def holding(rows: Sequence[Row[Any]], place: str | None, today: str) -> Row[Any] | None:
+    """Return the price that holds where a piece is now; None when none has begun to hold.
+
+    A price for another way of selling stands back behind one for here or for anywhere; among those the piece's own
+    goes before its design's, then the one for here, then the newest.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Prices of the piece and of its design.
+    place : str or None
+        Where it is.
+    today : str
+        The day, as ISO 8601.
+    """
+    here = CHANNEL_AT.get(place or "bench", "")
+
+    def rank(row: Row[Any]) -> tuple[bool, bool, bool, str, int]:
+        fits = not row.channel or row.channel == here
+        return fits, row.piece is not None, bool(row.channel) and fits, str(row.valid_from or ""), int(row.id)
+
+    begun = [row for row in rows if str(row.valid_from or "") <= today]
+    return max(begun, key=rank, default=None)
+
+
+def for_the_maker(minor: int, share: float | None) -> int:
+    """Return what is left of a price in whole coins when a seller keeps a share of it, halves up.
+
+    Parameters
+    ----------
+    minor : int
+        What the customer pays, in the smallest coin.
+    share : float or None
+        What the seller keeps, 0 to 1; None for nothing.
+    """
+    return int(coins(Decimal(minor) * (1 - Decimal(str(share or 0))), 0))
+
+
 def keep_outlet(studio: Studio, name: str, kind: str | None = None, commission: float | None = None) -> int:
     """Keep a gallery, a fair or a shelf and return its row.
+
+    Raises
+    ------
+    InputError
+        For a share that leaves nothing of the price.
 
     Parameters
     ----------
@@ -91,7 +143,17 @@ def keep_outlet(studio: Studio, name: str, kind: str | None = None, commission: 
     commission : float, optional
         Part of the price it keeps, 0 to 1.
     """
+    if not name.strip():
+        raise InputError("what is it called?", "Give the gallery or fair a name.", "name")
+    if commission is not None and not 0 <= commission < 1:
+        raise InputError("a share of the price that is kept lies between 0 and 100 %.", "Write it like 40 %.")
     return studio.keep(outlet_table, name=name, kind=kind, commission=commission)
+
+
+def outlet_row(studio: Studio, which: Which) -> Row[Any]:
+    """Return a gallery, a fair or a shelf by row or name."""
+    with studio.reading() as connection:
+        return named(connection, outlet_table, which, "name")
 
 
 def move_piece(
@@ -145,6 +207,9 @@ def sold(
 ) -> int:
     """Record a sale: the piece is gone and the money has come in. Returns the row of where it went.
 
+    A gallery or shop that keeps a share hands on the rest: that is what has come in, in whole coins, halves up; the
+    price stands with where the piece went.
+
     Parameters
     ----------
     studio : Studio
@@ -152,7 +217,7 @@ def sold(
     piece : int or str
         Row, number or label.
     money : str
-        The sum taken.
+        The sum the customer paid.
     outlet : int or str, optional
         Where it was sold.
     order : int or str, optional
@@ -163,9 +228,20 @@ def sold(
         When; now when left out.
     words : str, optional
         Free words.
+
+    Raises
+    ------
+    RecordError
+        When it is sold already.
     """
     with studio.writing():
-        pay(studio, "sale", money, piece=piece, order=order, how=how, at=at)
+        row = piece_row(studio, piece)
+        if row.place == "sold":
+            raise RecordError(f"{row.number} is sold already.", "Look at its page.", "piece")
+        there = outlet_row(studio, outlet) if outlet is not None else None
+        minor, currency = read_money(studio, money)
+        mine = for_the_maker(minor, there.commission) if there is not None and there.kind in HANDS_ON else minor
+        pay_coins(studio, "sale", mine, currency, piece=row.id, order=order, how=how, at=at)
         return _went(studio, piece, "sold", outlet, order, None, money, None, at, words)
 
 

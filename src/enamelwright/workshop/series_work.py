@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from typing import Any
 from sqlalchemy import Row, func, select
 
 from enamelwright.craft.metal import metal, metal_id
+from enamelwright.craft.outline_ring import area
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Circle, Outline, Piece, Polygon, SurfaceArea, WeighedBlank
 from enamelwright.errors import EnamelwrightError, InputError
@@ -83,16 +85,17 @@ def cut_designs(studio: Studio) -> list[CutDesign]:
     """List the designs whose outline is known, by name."""
     with studio.reading() as connection:
         newest = designs.newest_versions(studio)
-        cut = {one.id: _CUT[studio.store, one.id] for one in newest.values() if (studio.store, one.id) in _CUT}
+        cut = _cut_before(studio.store, [int(one.id) for one in newest.values()])
         fresh = [one.id for one in newest.values() if one.id not in cut]
-        for row in connection.execute(current(design_version).where(design_version.c.id.in_(fresh))):
-            cut[row.id] = _CUT[studio.store, row.id] = _cut(row)
-        while len(_CUT) > MOST_CUT:
-            _CUT.popitem(last=False)
+        if fresh:
+            rows = connection.execute(current(design_version).where(design_version.c.id.in_(fresh)))
+            made = {int(row.id): _cut(row) for row in rows}
+            cut |= made
+            _keep_cut(studio.store, made)
         found = []
         for design in designs.designs(studio):
             version = newest.get(design.id)
-            if version is not None and (told := cut[version.id]) is not None:
+            if version is not None and (told := cut.get(version.id)) is not None:
                 found.append(CutDesign(int(design.id), str(design.name), int(version.of), *told))
     return found
 
@@ -100,6 +103,26 @@ def cut_designs(studio: Studio) -> list[CutDesign]:
 #: What versions of designs are cut as, by their row; a row never changes, and reading one takes a millisecond.
 _CUT: OrderedDict[tuple[Store, int], tuple[Piece, Shape] | None] = OrderedDict()
 MOST_CUT = 1000
+#: Pages are answered by several threads: what one looks up, another may just have pushed out.
+_CUTTING = threading.Lock()
+
+
+def _cut_before(store: Store, rows: Sequence[int]) -> dict[int, tuple[Piece, Shape] | None]:
+    """Return what versions are cut as, of those that were read before; they count as used now."""
+    with _CUTTING:
+        known = [row for row in rows if (store, row) in _CUT]
+        for row in known:
+            _CUT.move_to_end((store, row))
+        return {row: _CUT[store, row] for row in known}
+
+
+def _keep_cut(store: Store, made: Mapping[int, tuple[Piece, Shape] | None]) -> None:
+    """Keep what versions are cut as, and push out what was not used for longest."""
+    with _CUTTING:
+        for row, cut in made.items():
+            _CUT[store, row] = cut
+        while len(_CUT) > MOST_CUT:
+            _CUT.popitem(last=False)
 
 
 def _cut(version: Row[Any]) -> tuple[Piece, Shape] | None:
@@ -318,7 +341,10 @@ def keep_what_is_left(studio: Studio, label: str, kept: Sequence[Mapping[str, An
             while name in taken:
                 name += "'"
             taken.add(name)
-            rows.append(cut_remnant(studio, label, name, outline=_outline(region), **_extent(region)))
+            weight = None
+            if row.thickness is not None:
+                weight = _area(region) * row.thickness * metal(row.metal).density.value
+            rows.append(cut_remnant(studio, label, name, outline=_outline(region), mass=weight, **_extent(region)))
         if not kept:
             change_sheet(studio, label, state="used up")
         return rows
@@ -329,6 +355,11 @@ def _outline(region: Mapping[str, Any]) -> dict[str, Any]:
         return [[round(x * MM, 3), round(y * MM, 3)] for x, y in ring]
 
     return {"edge_mm": points(region["edge"]), "windows_mm": [points(one) for one in region["windows"]]}
+
+
+def _area(region: Mapping[str, Any]) -> float:
+    """Return the metal of one face of a remnant, its openings taken off [m2]."""
+    return area(tuple(map(tuple, region["edge"]))) - sum(area(tuple(map(tuple, one))) for one in region["windows"])
 
 
 def _extent(region: Mapping[str, Any]) -> dict[str, float]:

@@ -16,6 +16,8 @@ from enamelwright.workshop.studio import Studio
 HANDS, HOUSE, NAME = "hands", "house rules", "studio name"
 #: The currency prices are told in, and how many decimals its coins have.
 CURRENCY, DECIMALS = "currency", "coin decimals"
+#: Decimals of the coins of currencies the house counted in before.
+COINS = "coins before"
 #: The sieves the house owns, by their mesh numbers.
 SIEVES = "sieves"
 #: What the maker's own fluxed coupons told of metals.

@@ -23,6 +23,7 @@ from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.kept_drawings import drawn_shape
 from enamelwright.workshop.lots import levels
+from enamelwright.workshop.metal_needs import ordered
 from enamelwright.workshop.named import in_use, within
 from enamelwright.workshop.studio import Studio
 
@@ -93,6 +94,14 @@ def needs(studio: Studio, extra: dict[int, int] | None = None) -> StockInput:
 def shortages(studio: Studio, extra: dict[int, int] | None = None) -> Answer[Any]:
     """Answer what the plan needs of each jar, what is short, and what is bought."""
     return question("stock").answer(needs(studio, extra), bench(studio))
+
+
+def ordered_versions(studio: Studio) -> dict[int, int]:
+    """Return pieces that are agreed on and not started, by the newest version of their design."""
+    wanted = ordered(studio)
+    with studio.reading():
+        newest = designs.newest_versions(studio) if wanted else {}
+    return {int(newest[design].of): count for design, count in wanted.items() if design in newest}
 
 
 def powders(studio: Studio, versions: Collection[int], known: Bench) -> dict[int, dict[str, float]]:

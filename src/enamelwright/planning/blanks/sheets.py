@@ -22,6 +22,8 @@ WORTH = 2
 QUARTER = 8
 #: Points of a remnant's outline nearer to its line than this are left out [m]; a scribed line is no finer.
 SCRIBED = 1e-4
+#: Corners as wide as a right angle are kept whole: there the point lies sqrt(2) of the width away.
+CORNER = 1.5
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,9 @@ class Remains:
 def remains(sheet: Sheet, placed: Sequence[Placed], kerf: float, least: float) -> Remains:
     """Return what is left of a sheet when blanks are cut from it.
 
-    A remnant is what a disc of the least width can be rolled about in; narrower necks and slivers are scrap.
+    A remnant is what a disc of the least width can be rolled about in, with the corners that belong to it; narrower
+    necks and slivers are scrap. Its outline follows the edge of the sheet, and keeps a scribed line more than the kerf
+    from what is cut.
 
     Parameters
     ----------
@@ -105,20 +109,25 @@ def remains(sheet: Sheet, placed: Sequence[Placed], kerf: float, least: float) -
         return Remains(((sheet.outline, sheet.windows),), sheet.area, 0.0, 0.0)
     whole = sheet.room(0.0, 0.0).whole
     cut = sum(one.part.shape.area for one in placed)
-    left = whole.difference(union_all([one.outline.buffer(kerf, quad_segs=QUARTER) for one in placed]))
+    left = whole.difference(union_all([one.outline.buffer(kerf + SCRIBED, quad_segs=QUARTER) for one in placed]))
     opened = left.buffer(-least / 2, quad_segs=QUARTER)
-    # Grown back a hair less, so that rounding never makes a remnant larger than the metal that is there.
-    kept = opened.buffer(least / 2, quad_segs=QUARTER).intersection(left)
-    found = sorted((_plain(one) for one in _polygons(kept) if one.area >= WORTH * least**2), key=lambda one: -one.area)
+    # Grown back with its corners: a right one comes back whole, a sharper one is cut off.
+    grown = opened.buffer(least / 2, join_style="mitre", mitre_limit=CORNER).intersection(left)
+    found = sorted(
+        (one for part in _polygons(grown) for one in _polygons(_plain(part, whole)) if one.area >= WORTH * least**2),
+        key=lambda one: -one.area,
+    )
     rings = tuple((_ring(one.exterior), tuple(_ring(hole) for hole in one.interiors)) for one in found)
     area = float(sum(one.area for one in found))
     return Remains(rings, area, cut, max(float(whole.area) - area - cut, 0.0))
 
 
-def _plain(polygon: Polygon) -> Any:
-    """Return a polygon with fewer points that stays inside."""
-    inside = polygon.buffer(-SCRIBED, join_style="mitre").simplify(SCRIBED)
-    return inside if inside.geom_type == "Polygon" and inside.is_valid and not inside.is_empty else polygon
+def _plain(polygon: Polygon, whole: Polygon) -> Any:
+    """Return a polygon with fewer points that stays on the metal; no line is moved by more than it is scribed wide."""
+    plain = polygon.simplify(SCRIBED)
+    if not whole.covers(plain):
+        plain = plain.intersection(whole)
+    return plain if plain.is_valid and not plain.is_empty else polygon
 
 
 def _polygons(geometry: Any) -> list[Any]:

@@ -17,6 +17,8 @@ from enamelwright.errors import InputError, OutOfReach
 
 #: A window as (opens, closes).
 Window = tuple[int, int]
+#: Days that are looked at to learn whether a kiln gets hot within the hours: two weeks of work.
+WEEKS = 14
 
 
 @dataclass(frozen=True)
@@ -194,6 +196,21 @@ class Calendar:
         for number, day in enumerate(self.days):
             first.setdefault(day, number)
         return first
+
+    def gets_hot(self, cold: int, length: int) -> bool:
+        """Whether on some day of the first weeks a kiln, cold as the day begins, is ready with room for a load."""
+        if cold not in self._hot_room:
+            first = {day: self.windows[number][0] for day, number in list(self._day_windows.items())[:WEEKS]}
+            self._hot_room[cold] = max(
+                closes - max(opens, first[day] + cold)
+                for (opens, closes), day in zip(self.windows, self.days, strict=True) if day in first
+            )  # fmt: skip
+        return length <= self._hot_room[cold]
+
+    @cached_property
+    def _hot_room(self) -> dict[int, int]:
+        """Longest stretch after a kiln is hot, by its ticks from cold."""
+        return {}
 
     def hot_from(self, day: int, cold: int) -> int:
         """Place on the axis where a kiln switched on as the day begins is ready."""

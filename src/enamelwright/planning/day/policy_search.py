@@ -85,10 +85,14 @@ class Search:
             raise trouble
 
     def _in_time(self, policy: Policy) -> tuple[DayPlan, Policy]:
-        """Play a rule of thumb; one that lets wet coats lie too long fires a little sooner instead."""
+        """Play a rule of thumb; one that lets wet coats lie too long fires sooner instead.
+
+        It changes the heat of the kiln though there is bench work, and then fires with less of the rack full.
+        """
         plan = simulate(self.problem, policy)
         best = plan, policy
-        for fill in EARLIER if plan.score.broken and not policy.single else ():
+        fills = EARLIER if policy.change else (policy.fill, *EARLIER)
+        for fill in fills if plan.score.broken and not policy.single else ():
             sooner = replace(policy, fill=fill, change=True)
             plan = simulate(self.problem, sooner)
             if plan.score < best[0].score:

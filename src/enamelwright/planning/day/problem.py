@@ -335,6 +335,12 @@ class Problem:
                 "Divide it, or give longer hours.",
                 where,
             )
+        if step.longest is not None and step.longest < step.wait:
+            raise InputError(
+                f"'{step.words or 'a step'}' has to wait longer before the next than it may.",
+                "Give it a longer longest wait, or a shorter drying.",
+                where,
+            )
         skill = self.families[step.family].skill if step.fires else step.skill
         if step.hands and not any(person.can(skill) for person in self.people):
             raise InputError(f"nobody here can do work that asks for '{skill}'.", "Name somebody who can.", where)
@@ -347,6 +353,12 @@ class Problem:
             if all(kiln.sizes[step.shape] > kiln.rack for kiln in able):
                 raise InputError(
                     "the piece is larger than the shelf.", "Use a larger kiln or a smaller support.", where
+                )
+            if not any(self.calendar.gets_hot(kiln.cold, step.length) for kiln in able):
+                raise InputError(
+                    "no kiln is hot in time to fire it within the hours of a day.",
+                    "Give longer hours, or say how long it takes from cold when it is switched on before.",
+                    where,
                 )
         for station, amount in step.stations:
             if amount > self.stations[station].capacity:

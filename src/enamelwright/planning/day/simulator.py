@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.crew import Crew
+from enamelwright.planning.day.in_time import InTime
 from enamelwright.planning.day.plan import DayPlan, Item
 from enamelwright.planning.day.policies import NEVER, Policy
 from enamelwright.planning.day.problem import Problem, Step
@@ -93,6 +94,8 @@ class _Day:
         self.items: list[Item] = []
         self.lowest = 0
         self.now = 0
+        self.held = NEVER
+        self.in_time = InTime(problem, self.kiln_ready)
         self.ready_at = [0] * count
         self.blocked: dict[tuple[int, int], int] = {}
         self.ready_after: dict[tuple[int, int], int] = {}
@@ -103,6 +106,7 @@ class _Day:
         for number, piece in enumerate(problem.pieces):
             if piece.first < len(piece.steps):
                 self._coming(number, 1)
+                self.in_time.comes(number, piece.first)
                 self._queue(number, max(self.calendar.to_axis(piece.release), clock_start))
         heapify(self.pending)
 
@@ -140,7 +144,7 @@ class _Day:
     def _key(self, number: int, place: int) -> _Key:
         steps = self.problem.pieces[number].steps
         bucket = self.buckets[number]
-        if place > self.problem.pieces[number].first and steps[place - 1].longest is not None:
+        if place and steps[place - 1].longest is not None:
             bucket = -1
         return _Key(bucket, self.policy.stage * place, self.offsets[number], number, place)
 
@@ -222,6 +226,7 @@ class _Day:
         chosen: tuple[_Kind, int, int] | None = None
         worker, day = self.problem.people[person], self.calendar.day_at(now)
         allowed = self._allowed() if self.policy.only else None
+        held = NEVER
         for kind, heap in self.bench.items():
             if not heap or not worker.can(kind.skill):
                 continue
@@ -235,21 +240,15 @@ class _Day:
                     continue
                 place = min(places, key=lambda n: heap[n])
             key = heap[place]
-            if not self._next_in_time(key, now + kind.length + wash):
+            over = self.in_time.too_early(key.piece, key.step, now + kind.length + wash)
+            if over:
+                held = min(held, now + over)
                 continue
             rank = (key.bucket, key.stage, wash, kind.setup, key.offset, key.piece, key.step)
             if best is None or rank < best:
                 best, chosen = rank, (kind, place, wash)
+        self.held = held
         return chosen
-
-    def _next_in_time(self, key: _Key, end: int) -> bool:
-        """Whether the next step can begin before the longest wait after this one is over."""
-        steps = self.problem.pieces[key.piece].steps
-        step = steps[key.step]
-        if step.longest is None or key.step + 1 >= len(steps):
-            return True
-        following = self.calendar.fit(self.calendar.after(end, step.wait), steps[key.step + 1].length)
-        return self.calendar.to_clock(following) - self.calendar.to_clock(end) <= step.longest
 
     def _stations_free(self, stations: tuple[tuple[int, int], ...], now: int) -> bool:
         for number, amount in stations:
@@ -374,6 +373,7 @@ class _Day:
         for kiln in self.kilns:
             kiln.loads.pop(family, None)
         for key in keys:
+            self.in_time.goes(key.piece, key.step)
             self._done(key, start + length)
         return self.crew.free[person]
 
@@ -391,11 +391,12 @@ class _Day:
                 heappush(self.pending, (self.ready_after[later], later[0]))
         if self.place[number] < len(steps):
             self._coming(number, 1)
+            self.in_time.comes(number, key.step + 1)
             self._queue(number, self.calendar.after(end, steps[key.step].wait))
 
     def _next_event(self, person: int, now: int, people: list[tuple[int, int, int]]) -> int:
         """Return the next moment at which something may have changed for this person."""
-        soon = NEVER
+        soon = self.held if self.held > now else NEVER
         if self.pending:
             soon = min(soon, self.pending[0][0])
         for free, _, other in people:

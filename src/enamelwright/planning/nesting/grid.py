@@ -24,6 +24,8 @@ Progress = Callable[[float, str], bool]
 QUICK, THOROUGH = 220, 480
 #: Overlaps below a half square are noise of the transform.
 HALF = 0.5
+#: Smaller squares are tried when they are smaller by this at least.
+FINER = 0.8
 #: How often everything is pushed left and down; the second time finds little.
 PUSHES = 2
 #: Shortest push worth trying [m].
@@ -71,8 +73,27 @@ def lay(parts: Sequence[Part], room: Room, *, squares: int = QUICK, progress: Pr
             best = placed
         if len(best) == wanted:
             break
+    there = {one.part.name for one in best}
+    missed = any(part.name not in there for part in parts)
+    if missed and _fine(room, squares) < FINER * _coarse(room, squares):  # a strip may be too narrow for its squares
+        placed = _lay(parts, room, squares, progress, room.free.buffer(room.gap / 2), RULES[0], fine=True)
+        sound = all(room.free.buffer(ROUNDING).covers(one.outline) for one in placed)
+        if sound and _worth(placed) > _worth(best):
+            best = placed
     layout = Layout(tuple(pushed(best, room)))
     return Layout(layout.placed, without(parts, layout))
+
+
+def _coarse(room: Room, squares: int) -> float:
+    """Return the side of a square when so many lie along the longer side of a region [m]."""
+    left, low, right, top = room.free.bounds
+    return float(max(right - left, top - low) / squares)
+
+
+def _fine(room: Room, squares: int) -> float:
+    """Return the side of a square when a strip has as many squares as a square region [m]."""
+    left, low, right, top = room.free.bounds
+    return math.sqrt((right - left) * (top - low)) / squares
 
 
 def _worth(placed: Sequence[Placed]) -> tuple[float, int]:
@@ -80,14 +101,20 @@ def _worth(placed: Sequence[Placed]) -> tuple[float, int]:
 
 
 def _lay(
-    parts: Sequence[Part], room: Room, squares: int, progress: Progress | None, inner: Any, rule: tuple[int, int]
+    parts: Sequence[Part],
+    room: Room,
+    squares: int,
+    progress: Progress | None,
+    inner: Any,
+    rule: tuple[int, int],
+    fine: bool = False,
 ) -> list[Placed]:
     """Lay copies whose outline, grown by half the clearance, lies in `inner`, by one rule of what is nearest."""
     from scipy.fft import irfft2, next_fast_len, rfft2
     from shapely import contains_xy
 
     left, low, right, top = room.free.bounds
-    pitch = max(right - left, top - low) / squares
+    pitch = _coarse(room, squares) if not fine else _fine(room, squares)
     wide, high = (max(math.ceil(size / pitch), 1) for size in (right - left, top - low))
     grown = math.hypot(pitch, pitch) / 2
     # Squares at the border of the region are blocked unless a part in them is known to stay inside.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -84,8 +85,9 @@ class Room:
         from shapely import Point as Middle
 
         region = self.whole.buffer(-self.edge, join_style="mitre") if self.edge else self.whole
+        outside = math.cos(math.pi / (4 * SPOT_PIECES))  # so that the straight pieces lie outside the round spot
         for x, y, across in self.spots:
-            region = region.difference(Middle(x, y).buffer(across / 2, quad_segs=SPOT_PIECES))
+            region = region.difference(Middle(x, y).buffer(across / 2 / outside, quad_segs=SPOT_PIECES))
         return region
 
     @property

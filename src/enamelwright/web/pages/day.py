@@ -174,7 +174,7 @@ def the_class(request: Request) -> HTMLResponse:
     return show_page(
         request, "day_class.html", plan=plan, board=board, stand=stand, days=days, chosen=chosen,
         is_today=chosen == today, owners=day_shown.owners_of(plan) if plan is not None else (),
-        words=day_shown.day_words,
+        words=day_shown.day_words, names=day_shown.piece_names,
     )  # fmt: skip
 
 

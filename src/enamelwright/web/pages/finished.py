@@ -12,14 +12,15 @@ from enamelwright.errors import InputError
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.web import sections
-from enamelwright.web.posting import Form, Written, address, once, show_page
+from enamelwright.web.posting import LONGEST, Form, Written, address, once, show_page, token
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import costing, listing, selling
+from enamelwright.workshop import costing, listing, outlets, selling
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.taking_back import MOST as MOST_BACK
 from enamelwright.workshop.takings import taken_for
 
 router = APIRouter(include_in_schema=False)
@@ -56,7 +57,8 @@ def finished(request: Request) -> HTMLResponse:
         sheet=sections.sheet(studio, list(beside.values())), gone=gone,
         places=listing.last_places(studio, [one.id for one in here]),
         taken=taken_for(studio, [one.id for one in here if one.place == "sold"]),
-        outlets=listing.outlets(studio), how=HOW, moves=[one for one in MOVES if one != "sold"],
+        outlets=listing.outlets(studio), hands_on=_hands_on(studio), mine=selling.for_the_maker, how=HOW,
+        moves=[one for one in MOVES if one != "sold"],
         kinds=KINDS, place=place, more=more, lists=_lists(studio),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
@@ -73,16 +75,64 @@ def hours(request: Request) -> HTMLResponse:
     )  # fmt: skip
 
 
+def _hands_on(studio: Studio) -> dict[str, float]:
+    """Return what sellers who take the customer's money keep of it, by their name."""
+    kept = [one for one in listing.outlets(studio) if one.kind in selling.HANDS_ON and one.commission]
+    return {str(one.name): float(one.commission) for one in kept}
+
+
 def _lists(studio: Studio) -> list[tuple[Row[Any], int]]:
-    """List the outlets at which pieces are, with how many."""
-    gone = listing.pieces_like(studio, states=OVER, places=("fair", "gallery", "lent"), most=listing.PAGE * 4)
+    """List the outlets with how many pieces are there."""
+    gone = listing.pieces_like(studio, states=OVER, places=outlets.AWAY, most=listing.PAGE * 40)
     places = listing.last_places(studio, [one.id for one in gone])
-    counts: dict[str, int] = {}
+    counts: dict[int, int] = {}
     for one in gone:
-        name = places[one.id].outlet_name if one.id in places else None
-        if name:
-            counts[name] = counts.get(name, 0) + 1
-    return [(one, counts[one.name]) for one in listing.outlets(studio) if one.name in counts]
+        there = places[one.id].outlet if one.id in places else None
+        if there:
+            counts[there] = counts.get(there, 0) + 1
+    return [(one, counts.get(one.id, 0)) for one in listing.outlets(studio)]
+
+
+@router.get("/finished/at/{row:int}", dependencies=[Depends(no_guests)])
+def at(request: Request, row: int) -> HTMLResponse:
+    """Show what is at a fair or with a seller, what left it, and what could be taken there."""
+    studio = studio_of(request)
+    there = selling.outlet_row(studio, row)
+    here = outlets.at_outlet(studio, row)
+    ready = outlets.priced(studio, outlets.ready_to_go(studio), {})
+    return show_page(
+        request, "finished_at.html", outlet=there, there=here, gone=outlets.left_since(studio, row), ready=ready,
+        how=HOW, hands_on=there.kind in selling.HANDS_ON, mine=selling.for_the_maker,
+        money=lambda minor, currency: show_money(studio, minor, currency),
+    )  # fmt: skip
+
+
+@router.post("/finished/at/{row:int}")
+def at_do(request: Request, row: int, form: Form) -> RedirectResponse:
+    """Take pieces to a fair or a seller, or write down what came back and what was sold."""
+    studio = studio_of(request)
+    page = f"/finished/at/{row}"
+
+    def work() -> str:
+        if form.text("do") == "take":
+            wrote = outlets.take_there(studio, row, form.every("piece"), form.maybe("until"))
+            return address(page, "taken-there", _undo(wrote))
+        if form.text("do") == "settle":
+            told = {
+                number: (became, form.text(f"sum-{number}"))
+                for number, became in form.starting("became-").items()
+                if became != "there"
+            }
+            wrote = outlets.settle(studio, row, told, form.maybe("how"))
+            return address(page, "settled", _undo(wrote))
+        raise InputError("this cannot be done here.", "Open the page again.")
+
+    return once(request, form, work)
+
+
+def _undo(wrote: list[Written]) -> list[Written]:
+    """Return what Undo takes back; nothing when it is more than one tap takes back."""
+    return wrote if len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST else []
 
 
 @router.post("/finished")

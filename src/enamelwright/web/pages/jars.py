@@ -19,9 +19,11 @@ from enamelwright.web import jar_view
 from enamelwright.web.conflicts import same_version
 from enamelwright.web.drawings import lit
 from enamelwright.web.posting import Form, address, once, show_page
+from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import listing, lots
+from enamelwright.workshop.day_lots import lots_to_try
 from enamelwright.workshop.money import read_money, show_money
 from enamelwright.workshop.typed import as_typed, read_quantity
 
@@ -54,6 +56,7 @@ def jars(request: Request) -> HTMLResponse:
         request, "jars.html", jars=listed, buy=[one for one in found if one.low], kind=kind, family=family,
         kinds=sorted({one.row.kind for one in found}),
         families=sorted({one.row.family for one in found if one.row.family}),
+        untried=() if is_guest(request) else lots_to_try(studio_of(request))[1],
     )  # fmt: skip
 
 
@@ -265,8 +268,10 @@ def _plain_number(text: str) -> float:
 
 def _left(levels: dict[int, lots.Level]) -> str:
     known = [one.grams for one in levels.values() if one.grams is not None and not one.finished]
-    return _grams(sum(known)) if known else "not weighed"
+    return _grams(sum(max(one, 0.0) for one in known)) if known else "not weighed"
 
 
 def _grams(mass: float | None) -> str:
+    if mass is not None and mass < -jar_view.NOTHING:
+        return f"0 g ({units.show(-mass, 'mass', 'g')} more used than was there: count it)"
     return "not weighed" if mass is None else units.show(max(mass, 0.0), "mass", "g")

@@ -10,19 +10,23 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.errors import InputError
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.orders import payment as payment_table
-from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
+from enamelwright.web.posting import LONGEST, Form, Written, address, is_row, once, show_page, token
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import designs, listing, short_orders
+from enamelwright.workshop import bills, designs, listing, selling, short_orders
 from enamelwright.workshop import orders as kept
 from enamelwright.workshop.money import show_money
-from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.pieces import piece_row, start_pieces
+from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.taking_back import MOST as MOST_BACK
 
 router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
 
 STATES = customer_order.c.state.info["words"]
 KINDS = tuple(one for one in payment_table.c.kind.info["words"] if one not in {"sale", "class"})
+#: Options of one order.
+MOST_OPTIONS = 12
 #: Orders that are over, listed at once.
 MOST = 60
 _DAYS = ("due_on", "deposit_due_on", "change_by", "asked_on")
@@ -61,7 +65,7 @@ def take(request: Request, form: Form) -> RedirectResponse:
             wrote += [("customer", who, 1)] if new else []
         row = kept.take_order(
             studio, brief, customer=who, agreed=form.maybe("agreed"), state=form.text("state") or "asked",
-            **form.given(*_DAYS, "words"),
+            options=_options(form.text("options")), **form.given(*_DAYS, "words", "approved_look"),
         )  # fmt: skip
         wrote.append(("order", int(row.id), 1))
         if form.text("deposit"):
@@ -79,15 +83,15 @@ def order(request: Request, number: str) -> HTMLResponse:
     row = kept.order_row(studio, number)
     who = next((one for one in kept.customers(studio) if one.id == row.customer), None)
     lines = kept.lines_of(studio, int(row.id))
-    made = {
-        one.id: [p for p in listing.pieces_like(studio, most=listing.PAGE * 4) if p.order_line == one.id]
-        for one in lines
-    }
+    made = kept.pieces_for(studio, [int(one.id) for one in lines])
+    figures = bills.bill_of(studio, int(row.id)) if setting(studio, CURRENCY, "") or row.currency else None
     names = {one.id: one for one in designs.designs(studio)}
     return show_page(
         request, "order.html", order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
         kinds=KINDS, payments=listing.payments(studio, order=int(row.id)), paid=kept.paid(studio, int(row.id)),
-        over=kept.OVER, money=lambda minor, currency: show_money(studio, minor, currency),
+        over=kept.OVER, money=lambda minor, currency: show_money(studio, minor, currency), figures=figures,
+        sum_of=lambda amount: f"{amount:.{figures.decimals}f}" if figures is not None else "",
+        currency=kept.currency_of(studio, row), options=options_of(row),
         short={one.line: one for one in short_orders.short_lines(studio, int(row.id))},
     )  # fmt: skip
 
@@ -101,13 +105,17 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
         row = kept.order_row(studio, number)
         page, do = f"/orders/{row.number}", form.text("do")
         if do == "state":
-            changes: dict[str, Any] = {"state": form.text("state")}
             if form.text("state") == "collected":
-                changes["collected_on"] = studio.today()
-            version = kept.change_order(studio, row.id, form.version(), **changes)
+                version, gone = kept.collect(studio, row.id, form.version())
+                return address(page, "collected" if gone else "order-state", _gone(studio, row, version, gone))
+            version = kept.change_order(studio, row.id, form.version(), state=form.text("state"), collected_on=None)
             return address(page, "order-state", [("order", int(row.id), version)])
         if do == "change":
-            changes = dict(form.given("brief", "agreed", *_DAYS, "words"))
+            changes: dict[str, Any] = {
+                **form.given("brief", "agreed"), **form.sent(*_DAYS, "words", "approved_look")
+            }  # fmt: skip
+            if form.sent("options"):
+                changes["options"] = _options(form.text("options"))
             version = kept.change_order(studio, row.id, form.version(), **changes)
             return address(page, "words", [("order", int(row.id), version)])
         if do == "pay":
@@ -139,6 +147,30 @@ def _line(studio: Studio, row: Any, form: Any, page: str) -> str:
         started = start_pieces(studio, count, version.of, order_line=line)
         wrote += [("piece", int(one.id), 1) for one in started]
     return address(page, "line", wrote)
+
+
+def _gone(studio: Studio, row: Any, version: int, gone: list[Any]) -> list[Written]:
+    """Return what was written when an order was collected with its pieces."""
+    wrote: list[Written] = [("order", int(row.id), version)]
+    for one in gone:
+        there = selling.where_is(studio, int(one.id))
+        wrote.append(("piece", int(one.id), int(piece_row(studio, int(one.id)).version)))
+        if there is not None:
+            wrote.append(("whereabouts", int(there.of), 0))
+    return wrote if len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST else []
+
+
+def _options(text: str) -> list[str] | None:
+    """Read what was offered to choose from, one a line."""
+    told = [line.strip() for line in text.splitlines() if line.strip()]
+    if len(told) > MOST_OPTIONS:
+        raise InputError(f"{len(told)} options are more than anybody chooses from.", f"At most {MOST_OPTIONS}.")
+    return told or None
+
+
+def options_of(row: Any) -> list[str]:
+    """Return what was offered to choose from on an order."""
+    return [str(one) for one in row.options] if isinstance(row.options, list) else []
 
 
 def _customer(studio: Studio, label: str) -> tuple[int, bool]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+from datetime import date
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
@@ -18,7 +19,7 @@ from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import baths as kept_baths
 from enamelwright.workshop import jars as shelf
-from enamelwright.workshop import listing
+from enamelwright.workshop import listing, stock_plan
 
 router = APIRouter(include_in_schema=False)
 
@@ -28,7 +29,7 @@ SHOWN = 12
 OFFERED = 120
 TILES = ("test tile", "control tile")
 #: Lists with prices, which a guest is not shown.
-PRIVATE = frozenset({"packing", "commission", "return"})
+PRIVATE = frozenset({"packing", "commission", "return", "offer", "bill"})
 
 
 @router.get("/paper")
@@ -84,7 +85,11 @@ def _sheet(request: Request, what: str) -> Sheet:
     if what == "commission":
         return paper_lists.consignment(studio, asked.get("outlet", ""))
     if what == "return":
-        return paper_lists.returned(studio, asked.get("outlet", ""))
+        return paper_lists.returned(studio, asked.get("outlet", ""), _day(asked.get("since", "")))
+    if what == "purchases":
+        return paper_lists.purchases(studio, stock_plan.ordered_versions(studio))
+    if what in {"offer", "bill"}:
+        return paper_lists.order_paper(studio, asked.get("order", ""), what)
     raise InputError("this is nothing we print.", "Choose from the list.")
 
 
@@ -92,6 +97,15 @@ def _rows(told: list[str]) -> list[str]:
     if not all(one.isdecimal() and len(one) < len("1000000000") for one in told):
         raise InputError("this is not on the list.", "Open the list again.")
     return told
+
+
+def _day(text: str) -> str:
+    if not text:
+        return ""
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError as error:
+        raise InputError(f"'{text[:20]}' is no day.", "Write it like 2026-03-31.", "since") from error
 
 
 def _used(text: str) -> int:

@@ -222,6 +222,7 @@ def note(request: Request, row: int, form: Form) -> RedirectResponse:
 
     def _written(form: Form) -> list[tuple[str, int, int]]:
         what = form.text("what") or "dip"
+        before = bath_view.seen(studio, row)[0] if what == "drawn off" and form.text("container") else None
         made = kept.note_bath(
             studio, row, what, piece=form.maybe("piece"), load=form.maybe("load"), **form.given(*_TOLD)
         )
@@ -238,9 +239,11 @@ def note(request: Request, row: int, form: Form) -> RedirectResponse:
             )  # fmt: skip
             wrote.append(("waste entry", into, 0))
             kept_in = kept.container_row(studio, form.whole("container"))
-            if not kept_in.contents:
-                holds = _holds(kept.bath_row(studio, row), bath_view.seen(studio, row)[0])
-                studio.change(waste_container, int(kept_in.id), contents=holds)
+            holds = _holds(kept.bath_row(studio, row), _drawn(before, bath_view.seen(studio, row)[0]))
+            now = _together(str(kept_in.contents or ""), holds)
+            if now != (kept_in.contents or ""):
+                changed = studio.change(waste_container, int(kept_in.id), contents=now)
+                wrote.append(("waste container", int(kept_in.id), changed))
         return wrote
 
     return once(request, form, work)
@@ -273,21 +276,63 @@ def spent(request: Request, row: int) -> HTMLResponse:
         standings=spent_bath.standing_words(), litres=_litres, fits=fits, others=others,
         gone=kept.went_to(studio, row),
         settling=bath_view.settling_words(payload, filled["soda"] or "soda ash") if payload is not None else None,
-        holds=_holds(one, book), times=lambda number: rounded(number), kind_words=bath_view.kind_words, about=about,
+        holds=_holds(one, book.state.copper_mass.high if book is not None else 0.0),
+        times=lambda number: rounded(number), kind_words=bath_view.kind_words, about=about,
     )  # fmt: skip
 
 
-def _holds(one: Any, book: bath_ledger.BathBook | None) -> str:
-    """Say what a container holds that takes up a spent bath: the liquor, its copper at most, and what it has met."""
+def _holds(one: Any, copper: float) -> str:
+    """Say what a container holds that takes up a spent bath: the liquor, its copper at most [kg], what it has met."""
     words = [f"spent {bath_view.kind_words(one.made_of, one.kind)}"]
-    if book is not None and book.state.copper_mass.high > 0:
-        words.append(f"up to {units.show(book.state.copper_mass.high, 'mass', 'g')} of copper")
+    if copper > 0:
+        words.append(_copper_words(copper))
     met = bath_ledger.met_of(one)
     if met is None:
         words.append("nobody said what it has met")
     elif met:
         words.append(f"has met {', '.join(met)}")
     return "; ".join(words)
+
+
+#: How the copper a container holds at most is written, around the number.
+_UP_TO, _OF_COPPER = "up to ", " of copper"
+
+
+def _copper_words(mass: float) -> str:
+    return f"{_UP_TO}{units.show(mass, 'mass', 'g')}{_OF_COPPER}"
+
+
+def _drawn(before: bath_ledger.BathBook | None, after: bath_ledger.BathBook | None) -> float:
+    """Return the copper that may have gone with what was drawn off [kg]; all there was, when no volume tells."""
+    if before is None:
+        return 0.0
+    there = before.state.copper_mass.high
+    stays = after.state.copper_mass.high if after is not None else there
+    return there - stays if stays < there else there
+
+
+def _together(contents: str, more: str) -> str:
+    """Return what a container holds after more of the same went in; words somebody typed stay as they are."""
+    if not contents:
+        return more
+    old, new = (dict(_parts(text)) for text in (contents, more))
+    if [name for name in old if name != _OF_COPPER] != [name for name in new if name != _OF_COPPER]:
+        return contents
+    mass = sum(units.parse(one[_OF_COPPER], "mass") for one in (old, new) if _OF_COPPER in one)
+    if not mass:
+        return contents
+    first, *rest = (part for part in more.split("; ") if not part.endswith(_OF_COPPER))
+    return "; ".join([first, _copper_words(mass), *rest])
+
+
+def _parts(contents: str) -> list[tuple[str, str]]:
+    """Return the parts of what is said of a container, its copper apart."""
+    return [
+        (_OF_COPPER, part.removeprefix(_UP_TO).removesuffix(_OF_COPPER))
+        if part.startswith(_UP_TO) and part.endswith(_OF_COPPER)
+        else (part, part)
+        for part in contents.split("; ")
+    ]
 
 
 def _page(request: Request, template: str, **context: Any) -> HTMLResponse:

@@ -191,13 +191,14 @@ def price(request: Request, number: str) -> HTMLResponse:
     asked = selling.prices(studio, piece=row.id)
     if head["design"] is not None:
         asked += selling.prices(studio, design=int(head["design"].id))
+    holds = selling.holding(asked, row.place, studio.today().isoformat())
     return show_page(
         request, "piece_price.html", **head, tab="price", prices=asked, where=selling.where_is(studio, row.id),
         taken=taken_for(studio, [int(row.id)]).get(int(row.id)), channels=CHANNELS, hours=time_on(studio, row.id),
         money=lambda minor, currency: show_money(studio, minor, currency), minutes=piece_view.minutes,
         **price_view.shown(
-            studio, head, bench(studio), asked[0] if asked else None, "wait" in request.query_params
-        ),
+            studio, head, bench(studio), holds, "wait" in request.query_params
+        ), holds=holds,
     )  # fmt: skip
 
 
@@ -229,9 +230,10 @@ def tag(request: Request, number: str) -> HTMLResponse:
     row = piece_row(studio, number)
     head = _head(studio, row)
     asked = selling.prices(studio, piece=row.id)
-    if not asked and head["design"] is not None:
-        asked = selling.prices(studio, design=int(head["design"].id))
-    money = show_money(studio, asked[0].minor, asked[0].currency) if asked else ""
+    if head["design"] is not None:
+        asked += selling.prices(studio, design=int(head["design"].id))
+    holds = selling.holding(asked, row.place, studio.today().isoformat())
+    money = show_money(studio, holds.minor, holds.currency) if holds is not None else ""
     return show_page(request, "piece_tag.html", **head, tab="price", money=money)
 
 

@@ -20,14 +20,16 @@ from enamelwright.questions.blanks import BlanksInput
 from enamelwright.questions.question import question
 from enamelwright.questions.shelf import ShelfInput, Spot
 from enamelwright.web import series_view
-from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
+from enamelwright.web.posting import LONGEST, Form, Written, address, is_row, once, show_page, token
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop import asking, designs, jobs, series_pairs, series_work, stock_plan
-from enamelwright.workshop.metals import add_sheet
+from enamelwright.workshop import asking, designs, jobs, metal_needs, series_pairs, series_work, stock_plan
+from enamelwright.workshop.metals import add_sheet, sheet_row
+from enamelwright.workshop.money import read_money
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.taking_back import MOST as MOST_BACK
 from enamelwright.workshop.typed import read_quantity
 
 router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
@@ -144,17 +146,28 @@ def cut(request: Request, form: Form) -> RedirectResponse:
             told = {name: form.text(name) for name in ("label", "metal", "thickness", "width", "length")}
             if not all(told.values()):
                 raise InputError("a sheet has a name, a metal, a thickness and two sizes.", "Fill in all five.")
+            more: dict[str, Any] = dict(form.given("lot"))
+            if form.text("price"):
+                more["price_minor"], more["currency"] = read_money(studio, form.text("price"))
             row = add_sheet(
-                studio, told["label"], told["metal"], told["thickness"], width=told["width"], length=told["length"]
-            )
+                studio, told["label"], told["metal"], told["thickness"], width=told["width"], length=told["length"],
+                **more,
+            )  # fmt: skip
             return address(back, "words", [("sheet", row, 1)])
         _, payload, _ = _blanks(studio, request)
         label = form.text("sheet")
         sheet = next((one for one in payload["payload"]["sheets"] if one["label"] == label), None) if payload else None
         if sheet is None:
             raise InputError("this sheet is not laid out.", "Lay the blanks out again.")
-        series_work.keep_what_is_left(studio, label, sheet["kept"])
-        return address("/series/blanks", "cut")
+        rows = series_work.keep_what_is_left(studio, label, sheet["kept"])
+        cut_up = sheet_row(studio, label)
+        pieces = metal_needs.blanks_cut(studio, label, dict(_counts(sheet)))
+        wrote = [
+            ("sheet", int(cut_up.id), int(cut_up.version)), *(("sheet", row, 1) for row in rows),
+            *(("piece", int(one.id), int(one.version)) for one in pieces),
+        ]  # fmt: skip
+        few = len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST
+        return address("/series/blanks", "cut", wrote if few else ())
 
     return once(request, form, work)
 
@@ -271,7 +284,7 @@ def matches(request: Request) -> HTMLResponse:
 def stock(request: Request) -> HTMLResponse:
     """Say what planned and begun pieces need of each jar, and what is bought."""
     studio = studio_of(request)
-    answer = stock_plan.shortages(studio)
+    answer = stock_plan.shortages(studio, stock_plan.ordered_versions(studio))
     known = bench_of(request)
     names = {jar.id: jar.name for jar in known.jars}
     lines = [one for one in answer.payload.lines if one.need.value > 0 or one.short.value > 0 or one.buy]
@@ -279,14 +292,18 @@ def stock(request: Request) -> HTMLResponse:
     return show_page(
         request, "series_stock.html", tab="stock", answer=answer, names=names, lines=lines,
         weighed=lambda figure: as_weighed(figure, step),
+        metals=metal_needs.metal_needs(studio),
+        grams=lambda mass: f"{units.from_si(mass, 'g', 'mass'):.0f} g",
     )  # fmt: skip
 
 
 @router.get("/series/short")
 def short(request: Request) -> HTMLResponse:
     """Say in one line which jars will not last, for the page of the jars."""
-    answer = stock_plan.shortages(studio_of(request))
-    return show_page(request, "series_short.html", answer=answer)
+    studio = studio_of(request)
+    return show_page(
+        request, "series_short.html", answer=stock_plan.shortages(studio, stock_plan.ordered_versions(studio))
+    )
 
 
 #: From here on the bench reads tenths of a gram, then whole ones [g].

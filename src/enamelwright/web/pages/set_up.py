@@ -26,7 +26,7 @@ from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import settings as kept
 from enamelwright.workshop.devices import devices
 from enamelwright.workshop.kilns import kilns, supports
-from enamelwright.workshop.money import USUAL_DECIMALS
+from enamelwright.workshop.money import USUAL_DECIMALS, coins_kept
 from enamelwright.workshop.people import LONGEST_LABEL, people, person
 from enamelwright.workshop.studio import Studio
 
@@ -207,7 +207,7 @@ def money(request: Request) -> HTMLResponse:
     return show_page(
         request, "set_money.html", name=kept.setting(studio, kept.NAME, ""), most=MOST_DECIMALS,
         currency=kept.setting(studio, kept.CURRENCY, ""), decimals=kept.setting(studio, kept.DECIMALS, USUAL_DECIMALS),
-        version=_versions(studio, kept.NAME, kept.CURRENCY, kept.DECIMALS),
+        version=_versions(studio, kept.NAME, kept.CURRENCY, kept.DECIMALS, kept.COINS),
     )  # fmt: skip
 
 
@@ -221,6 +221,7 @@ def change_money(request: Request, form: Form) -> RedirectResponse:
             raise InputError("no coin has so many decimals.", f"Write 0 to {MOST_DECIMALS}.", "decimals")
         return [
             (kept.NAME, form.maybe("name")), (kept.CURRENCY, form.maybe("currency")), (kept.DECIMALS, decimals),
+            (kept.COINS, coins_kept(studio_of(request), form.text("currency"), decimals)),
         ]  # fmt: skip
 
     return _set(request, form, "/set-up/money", wanted)

@@ -19,9 +19,9 @@ from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import listing, open_work
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.day_lots import lots_to_try
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
-from enamelwright.workshop.lot_tiles import new_lots
 from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
@@ -121,7 +121,7 @@ def today(request: Request) -> HTMLResponse:
         short=short, soon=soon,
         done=done, outside=outside_state(studio.store, now),
         empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
-        fresh=() if is_guest(request) else list(new_lots(studio).values()),
+        fresh=() if is_guest(request) else lots_to_try(studio)[0],
         tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
 

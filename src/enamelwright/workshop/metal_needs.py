@@ -1,0 +1,154 @@
+"""What planned, begun and ordered pieces still need of each kind of sheet, and whether there is enough."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from sqlalchemy import Row, select
+
+from enamelwright.craft.metal import metal
+from enamelwright.craft.outline_ring import area
+from enamelwright.planning.nesting.outlines import blank_factor
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.designs import design_version
+from enamelwright.records.schema.loads import load_piece
+from enamelwright.records.schema.pieces import piece as piece_table
+from enamelwright.records.writing import current
+from enamelwright.workshop import series_work
+from enamelwright.workshop.metals import sheet_row
+from enamelwright.workshop.named import in_use
+from enamelwright.workshop.pieces import change_piece, piece_row
+from enamelwright.workshop.series_work import CutDesign
+from enamelwright.workshop.studio import Studio
+
+#: States of an order whose pieces are really going to be made.
+AGREED = frozenset({"agreed", "in work"})
+
+
+@dataclass(frozen=True)
+class MetalNeed:
+    """Blanks that are still to be cut from one kind of sheet.
+
+    Parameters
+    ----------
+    sheet : str
+        Metal and thickness in words.
+    blanks : tuple of (str, int)
+        Design and how many.
+    area, mass : float
+        Of the blanks, holes not taken off [m2, kg].
+    there, there_mass : float
+        Of the sheets and remnants in stock whose size is told [m2, kg].
+    sheets : tuple of str
+        Their labels.
+    unsized : int
+        Sheets in stock of which nobody told the size.
+    short : bool
+        Whether it cannot suffice, however it is laid out; else only laying out tells.
+    query : str
+        The blanks as the page that lays them out is asked for them.
+    """
+
+    sheet: str
+    blanks: tuple[tuple[str, int], ...]
+    area: float
+    mass: float
+    there: float
+    there_mass: float
+    sheets: tuple[str, ...]
+    unsized: int
+    short: bool
+    query: str
+
+
+def uncut(studio: Studio) -> dict[int, list[Row[Any]]]:
+    """Return the planned and begun pieces whose blank is not cut yet, by the row of their design, the oldest first.
+
+    A piece is cut when it is told from which sheet, when a coat is laid on it, or when it has been in the kiln.
+    """
+    p = piece_table.c
+    version = current(design_version, design_version.c.design).subquery()
+    touched = [current(table, table.c.piece).subquery().c.piece for table in (coat_laid, load_piece)]
+    rows = (
+        select(piece_table, version.c.design.label("design_row"))
+        .join(version, version.c.of == p.design_version)
+        .where(
+            p.state.in_(("planned", "in work")), p.sheet.is_(None), in_use(piece_table),
+            *(p.id.not_in(select(one).where(one.is_not(None))) for one in touched),
+        )
+        .order_by(p.number)
+    )  # fmt: skip
+    found: dict[int, list[Row[Any]]] = defaultdict(list)
+    with studio.reading() as connection:
+        for row in connection.execute(rows):
+            found[int(row.design_row)].append(row)
+    return dict(found)
+
+
+def blanks_cut(studio: Studio, label: str, blanks: Mapping[str, int]) -> list[Row[Any]]:
+    """Say from which sheet the blanks of pieces that wait for theirs were cut, the oldest first; returns the pieces.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    label : str
+        Of the sheet.
+    blanks : mapping of str to int
+        Blanks by the name of their design; what is more than pieces wait is in the drawer.
+    """
+    with studio.writing():
+        sheet = int(sheet_row(studio, label).id)
+        waiting = uncut(studio)
+        names = {one.name: one.row for one in series_work.cut_designs(studio)}
+        mine = [row for name, count in blanks.items() for row in waiting.get(names.get(name, 0), [])[:count]]
+        for row in mine:
+            change_piece(studio, int(row.id), sheet=sheet)
+        return [piece_row(studio, int(row.id)) for row in mine]
+
+
+def ordered(studio: Studio) -> dict[int, int]:
+    """Return pieces that are agreed on and not started, by the row of their design."""
+    found: dict[int, int] = defaultdict(int)
+    for order, design, left in series_work.ordered_not_started(studio):
+        if order.state in AGREED:
+            found[design] += left
+    return dict(found)
+
+
+def metal_needs(studio: Studio) -> list[MetalNeed]:
+    """List what is still to be cut by kind of sheet, what cannot suffice first."""
+    with studio.reading():
+        counts: dict[int, int] = {design: len(rows) for design, rows in uncut(studio).items()}
+        for design, left in ordered(studio).items():
+            counts[design] = counts.get(design, 0) + left
+        kinds: dict[str, list[CutDesign]] = defaultdict(list)
+        for one in series_work.cut_designs(studio):
+            if counts.get(one.row):
+                kinds[one.sheet].append(one)
+        found = [_need(studio, sheet, designs, counts) for sheet, designs in kinds.items()]
+    return sorted(found, key=lambda one: (not one.short, one.sheet))
+
+
+def _need(studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[int, int]) -> MetalNeed:
+    first = designs[0]
+    weigh = first.thickness * metal(first.piece.metal.kind).density.value
+    wanted = sum(
+        one.shape.outer_area * blank_factor(one.shape, one.piece.dome) ** 2 * counts[one.row] for one in designs
+    )
+    rows = series_work.sheets_for(studio, first.piece.metal.kind, first.thickness)
+    told = [stock for row in rows if (stock := series_work.stock_outside(row)) is not None]
+    there = sum(
+        area(tuple(one.outline)) - sum(area(tuple(ring)) for ring in one.windows)
+        if one.outline else (one.width or 0.0) * (one.height or 0.0)
+        for one in told
+    )  # fmt: skip
+    return MetalNeed(
+        sheet, tuple((one.name, counts[one.row]) for one in designs), wanted, wanted * weigh, there, there * weigh,
+        tuple(one.label for one in told), len(rows) - len(told), wanted > there,
+        urlencode([(f"n{one.row}", counts[one.row]) for one in designs]),
+    )  # fmt: skip

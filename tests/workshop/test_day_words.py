@@ -1,0 +1,32 @@
+"""Names of pieces on the day's papers: short, in order, and none left out."""
+
+from __future__ import annotations
+
+import pytest
+
+from enamelwright.workshop.day_kept import KeptPlan
+from enamelwright.workshop.day_shown import piece_names
+
+PLAN = KeptPlan(1, {"pieces": {"2026-001": {"owner": "A"}, "2026-002": {"owner": "B"}, "2026-003": {"owner": ""}}})
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        ((), ""),
+        (("2026-012",), "2026-012"),
+        (("2026-012", "2026-011"), "2026-011, 012"),
+        (("2026-012", "2026-011", "2026-013", "2026-020"), "2026-011 to 013, 020"),
+        (("2026-012 moon", "2026-013", "2026-014"), "2026-012 moon, 013, 014"),
+        (("2025-999", "2026-001", "2026-002", "2026-003"), "2025-999, 2026-001 to 003"),
+        (("wash the blue",), "wash the blue"),
+        (("2026-C001 disc 1", "2026-007"), "2026-007, C001 disc 1"),
+        (("tile of J04, lot B", "2026-001"), "2026-001, tile of J04, lot B"),
+    ],
+)
+def test_names_are_short_and_whole(names: tuple[str, ...], told: str) -> None:
+    assert piece_names(names) == told
+
+
+def test_of_a_class_each_says_whose_it_is() -> None:
+    assert piece_names(("2026-001", "2026-002", "2026-003"), PLAN) == "2026-001 (A), 002 (B), 003"
