@@ -23,7 +23,7 @@ UNITS: dict[str, dict[str, str]] = {
         "mm": "mm", "um": "um", "µm": "um", "cm": "cm", "m": "m", "in": "inch", "inch": "inch",
         '"': "inch",
     },
-    "area": {"cm2": "cm**2", "cm²": "cm**2", "mm2": "mm**2", "mm²": "mm**2", "m2": "m**2", "in2": "inch**2"},
+    "area": {"cm2": "cm**2", "mm2": "mm**2", "m2": "m**2", "in2": "inch**2"},
     "volume": {"mL": "mL", "ml": "mL", "cm3": "cm**3", "L": "L", "l": "L", "m3": "m**3"},
     "mass": {"g": "g", "mg": "mg", "kg": "kg", "oz": "oz", "ozt": "troy_ounce"},
     "temperature": {
@@ -37,10 +37,10 @@ UNITS: dict[str, dict[str, str]] = {
     "time": {"s": "s", "min": "min", "h": "h", "d": "day", "day": "day", "days": "day", "seconds": "s",
              "minutes": "min"},
     "expansion": {"ppm/K": "1e-6/K", "e-7/K": "1e-7/K", "1/K": "1/K", "e-7/C": "1e-7/K", "ppm/C": "1e-6/K"},
-    "density": {"g/cm3": "g/cm**3", "g/cm³": "g/cm**3", "kg/m3": "kg/m**3"},
+    "density": {"g/cm3": "g/cm**3", "kg/m3": "kg/m**3"},
     "stress": {"MPa": "MPa", "GPa": "GPa", "Pa": "Pa"},
     "curvature": {"1/m": "1/m", "1/mm": "1/mm"},
-    "areal_mass": {"g/cm2": "g/cm**2", "g/cm²": "g/cm**2", "mg/cm2": "mg/cm**2", "kg/m2": "kg/m**2"},
+    "areal_mass": {"g/cm2": "g/cm**2", "mg/cm2": "mg/cm**2", "kg/m2": "kg/m**2"},
     "energy_release": {"J/m2": "J/m**2"},
     "specific_heat": {"J/kg/K": "J/kg/K"},
     "conductivity": {"W/m/K": "W/m/K"},
@@ -145,8 +145,25 @@ def _line(expression: str, target: str) -> tuple[float, float]:
     return float(size), 0.0
 
 
+#: Powers and the sign for a millionth, as they are printed and as they are looked up.
+_PLAIN = str.maketrans({"²": "2", "³": "3", "μ": "µ"})
+
+
+def written(unit: str) -> str:
+    """Return a unit as it is printed: raised powers, and micro for a millionth.
+
+    Parameters
+    ----------
+    unit : str
+        As it is typed.
+    """
+    raised = re.sub(r"(?<=m)([23])(?=$|[ /])", lambda found: "²" if found[1] == "2" else "³", unit)
+    return re.sub(r"^u(?=[mgV])", "µ", raised)
+
+
 def _find(unit: str, dimension: str) -> str:
     known = UNITS[dimension]
+    unit = unit if unit in known else unit.translate(_PLAIN)
     if unit in known:
         return known[unit]
     folded = {name.lower(): expression for name, expression in known.items()}
@@ -300,4 +317,4 @@ def show(value: float, dimension: str, unit: str | None = None, width: float = 0
     if float(text) == 0:
         text = text.lstrip("-")
     gap = "" if chosen in {"%", "", '"'} else " "
-    return f"{text}{gap}{chosen}"
+    return f"{text}{gap}{written(chosen)}"

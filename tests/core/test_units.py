@@ -22,6 +22,11 @@ READ = [
     ("100 °F", "temperature_difference", 100 / 1.8),
     ("105 e-7/K", "expansion", 10.5e-6),
     ("2.6 g/cm3", "density", 2600.0),
+    ("2.6 g/cm³", "density", 2600.0),
+    ("30 m³", "volume", 30.0),
+    ("0.5 W/cm²", "heat_flux", 5000.0),
+    ("80 μm", "length", 80e-6),
+    ("80 µm", "length", 80e-6),
     ("2.5 min", "time", 150.0),
     ("1e-3 m", "length", 1e-3),
 ]
@@ -49,6 +54,20 @@ REFUSED = [
 @pytest.mark.parametrize(("text", "dimension", "si"), READ)
 def test_reads(text: str, dimension: str, si: float) -> None:
     assert units.parse(text, dimension) == pytest.approx(si, rel=1e-12)
+
+
+# SI brochure, 9th edition (2019), 5.4: powers are raised, and a millionth is written with a Greek letter
+PRINTED = [
+    (0.05, "area", "cm2", "500 cm²"), (80e-6, "length", "um", "80 µm"),
+    (5e-8, "dust", "µg/m3", "50 µg/m³"), (0.1, "air_flow", "m3/h", "360 m³/h"), (25.0, "heat_transfer", "W/m2/K", "25 W/m²/K"),
+    (0.02, "speed", "m/min", "1.2 m/min"), (0.35, "areal_mass", "g/cm2", "0.035 g/cm²"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("si", "dimension", "unit", "printed"), PRINTED)
+def test_prints_units_as_the_standard_writes_them(si: float, dimension: str, unit: str, printed: str) -> None:
+    assert units.show(si, dimension, unit) == printed
+    assert units.parse(printed, dimension) == pytest.approx(si)
 
 
 @pytest.mark.parametrize(("text", "dimension"), REFUSED)

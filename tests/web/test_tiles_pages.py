@@ -33,6 +33,13 @@ def test_each_metal_and_undercoat_has_its_rail(client: TestClient, rack: list[st
         assert rail.partition("</ul>")[0].count("<li>") == len(rack)
 
 
+def test_a_tile_that_is_looked_for_is_found_where_its_colours_are(
+    client: TestClient, studio: Studio, rack: list[str]
+) -> None:
+    one = tiles.make_tiles(studio, 1, metal="fine silver")[0].number
+    assert client.get(f"/find?for={one}", follow_redirects=False).headers["location"] == f"/tiles/{one}"
+
+
 def test_strips_stand_by_thickness_and_are_as_high_as_they_are_thick(
     client: TestClient, studio: Studio, rack: list[str]
 ) -> None:

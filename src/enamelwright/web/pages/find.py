@@ -11,7 +11,9 @@ from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop.find import FAMILIES, Found, find
 from enamelwright.workshop.lots import lot_row
+from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.tiles import PREFIX
 
 router = APIRouter(include_in_schema=False)
 
@@ -66,6 +68,8 @@ def _address(studio: Studio, found: Found) -> str:
     """Return the page of a thing; empty when it has none."""
     if found.kind == "lot":
         return f"/jars/{lot_row(studio, found.row).jar}#lots"
+    if found.kind == "piece" and piece_row(studio, found.name).kind in PREFIX:
+        return f"/tiles/{found.name}"
     pages = {
         "piece": f"/pieces/{found.name}", "load": f"/loads/{found.name}", "jar": f"/jars/{found.row}",
         "design": f"/designs/{found.row}/coats", "order": f"/orders/{found.name}",

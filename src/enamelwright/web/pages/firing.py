@@ -9,6 +9,7 @@ from sqlalchemy import Row
 from starlette.responses import HTMLResponse
 
 from enamelwright.web import sections
+from enamelwright.web.kiln_view import STARTS
 from enamelwright.web.piece_view import minutes
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import degrees
@@ -25,7 +26,7 @@ router = APIRouter(include_in_schema=False)
 #: What is told of a load: column, words, unit for a number that was not typed.
 _LINES = (
     ("set_point", "Set to", "°C"), ("shown_at_load", "Display when it went in", "°C"),
-    ("shown_lowest", "Lowest the display fell", "°C"), ("start", "Time counted from", None),
+    ("shown_lowest", "Lowest the display fell", "°C"), ("start", "Time counted", None),
     ("seconds", "In the kiln for", "s"), ("to_gloss", "First gloss after", "s"), ("stage_seen", "Came out at", None),
     ("target", "Meant to stop at", None), ("face_up", "Face up", None), ("support", "Stood on", None),
     ("idle_before", "Pause before", "min"), ("cooled", "Cooled", None), ("programme", "Programme", None),
@@ -59,6 +60,8 @@ def load(request: Request, number: str) -> HTMLResponse:
 def _said(row: Row[Any], column: str, unit: str | None) -> str:
     """Say one line as every page does: heat on both scales, time as the clock of the kiln shows it."""
     value = row._mapping[column]
+    if column == "start":
+        return STARTS[value]
     if unit == "°C":
         return degrees(value)
     return minutes(value) if unit == "s" else as_typed(row, column, unit)
