@@ -11,10 +11,12 @@ from enamelwright.pictures.fills import INKS
 from enamelwright.pictures.foretold import Foretold, words_of
 from enamelwright.pictures.lights import LIGHTS, Light, contrast
 
-# Weights of line and room for the measure [mm].
-EDGE, CELL, MARGIN, MEASURE = 0.45, 0.22, 0.6, 4.2
-WORD = 2.5
-SMALL, WORDS = 2.1, 3.4
+# Weights of line and room for the measure beside its words [mm].
+EDGE, CELL, MARGIN, MEASURE = 0.45, 0.22, 0.6, 1.7
+#: Least height of a word, and what share of the picture's width it is where that is more: a page draws it smaller.
+WORD, WORD_SHARE = 2.5, 0.055
+#: Height of the words on the colours and their room, as shares of a word.
+SMALL, WORDS = 0.84, 1.36
 #: Most points of one line worth drawing; finer outlines are thinned evenly.
 MOST_POINTS = 400
 #: Cells named on the drawing at most; the rest are told in the description only.
@@ -61,7 +63,8 @@ def plan_view_svg(
     """
     tokens = LIGHTS[light]
     left, bottom, right, top = shape.extent
-    foot = (MEASURE if measure else 0.0) + (WORDS if measure and colours and light != "paper" else 0.0)
+    word = max(WORD, WORD_SHARE * width_mm)
+    foot = (MEASURE + word if measure else 0.0) + (WORDS * word if measure and colours and light != "paper" else 0.0)
     scale = min((width_mm - 2 * MARGIN) / (right - left), (height_mm - 2 * MARGIN - foot) / (top - bottom))
     wide, tall = (right - left) * scale, (top - bottom) * scale
     shift = (width_mm - wide) / 2
@@ -88,7 +91,7 @@ def plan_view_svg(
         )
         if names and number < MOST_NAMES:
             x, y = _middle(place(cell.boundary))
-            body.append(svg.text(x, y + WORD / 3, chr(ord("a") + number), WORD, ink, "middle", bold=True))
+            body.append(svg.text(x, y + word / 3, chr(ord("a") + number), word, ink, "middle", bold=True))
     for hole in shape.holes:
         body.append(
             f'<path data-hole="{svg.safe(hole.name)}" d="{_ring(place(hole.boundary))}" fill="{tokens.ground}"'
@@ -96,9 +99,10 @@ def plan_view_svg(
         )
     height = tall + 2 * MARGIN + foot
     if measure:
-        body += _measure(shift, shift + wide, tall + 2 * MARGIN + 1.0, right - left, tokens.text)
+        body += _measure(shift, shift + wide, tall + 2 * MARGIN + 1.0, right - left, word, tokens.text)
         if told:
-            body.append(svg.text(width_mm / 2, height - 0.8, words_of(told.values()), SMALL, tokens.quiet, "middle"))
+            words = words_of(told.values())
+            body.append(svg.text(width_mm / 2, height - 0.8, words, SMALL * word, tokens.quiet, "middle"))
     said = f"{_said(shape)} {words_of(told.values())}".rstrip()
     return svg.document(width_mm, height, body, f"{name}, seen from the front", said, key, tokens.text)
 
@@ -127,13 +131,13 @@ def _middle(points: list[svg.Point]) -> svg.Point:
     return sx / (3 * twice), sy / (3 * twice)
 
 
-def _measure(start: float, end: float, y: float, width: float, ink: str) -> list[str]:
+def _measure(start: float, end: float, y: float, width: float, word: float, ink: str) -> list[str]:
     ends = [svg.line((x, y - 0.8), (x, y + 0.8), ink, CELL) for x in (start, end)]
     words = f"{units.from_si(width, 'mm', 'length'):.0f} mm"
     return [
         svg.line((start, y), (end, y), ink, CELL),
         *ends,
-        svg.text((start + end) / 2, y + 2.9, words, WORD, ink, "middle"),
+        svg.text((start + end) / 2, y + 0.4 + word, words, word, ink, "middle"),
     ]
 
 

@@ -59,6 +59,8 @@ class OnShelf:
         The band.
     hazards : str
         What can hurt, in words; empty when nothing is said to.
+    owed : str
+        How much more was used of a lot than was there by the record, in words; empty when nothing was.
     """
 
     row: Row[Any]
@@ -69,6 +71,7 @@ class OnShelf:
     lots: tuple[str, ...]
     strip: Markup
     hazards: str
+    owed: str = ""
 
 
 @dataclass(frozen=True)
@@ -121,7 +124,8 @@ def shelf(studio: Studio, *, everything: bool = False) -> list[OnShelf]:
     for row in jars(studio, everything=everything):
         mine = left.get(row.id, [])
         known = [one.grams for one in mine if one.grams is not None]
-        mass = max(0.0, sum(known)) if known else None
+        mass = sum(max(one, 0.0) for one in known) if known else None  # what is owed by one lot is not in another
+        owed = -sum(one for one in known if one < -NOTHING)
         mark = row.reorder_below
         full = _full(mass, mark)
         jar = described(row)
@@ -133,12 +137,14 @@ def shelf(studio: Studio, *, everything: bool = False) -> list[OnShelf]:
             OnShelf(
                 row, jar, mass, "not weighed" if mass is None else units.show(mass, "mass", "g"),
                 mass is not None and mark is not None and mass < mark, tuple(one.label for one in mine),
-                lit(strip), hazards(jar),
+                lit(strip), hazards(jar), units.show(owed, "mass", "g") if owed else "",
             )
         )  # fmt: skip
     return found
 
 
+#: Less than this is rounding, not powder [kg].
+NOTHING = 1e-7
 #: A band is drawn full at this many times the mark for buying again; without a mark at this mass [kg].
 FULL_MARKS, FULL_JAR = 5.0, 0.5
 

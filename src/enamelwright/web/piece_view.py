@@ -7,13 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from markupsafe import Markup
 from sqlalchemy import Row
 
 from enamelwright.craft.operation import Window
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Figure
-from enamelwright.pictures.time_line import time_line_svg
+from enamelwright.pictures.time_line import NARROW, WIDE, time_line_svg
 from enamelwright.web.drawings import lit
 from enamelwright.web.sections import IN_WORK
 from enamelwright.web.viewer import degrees
@@ -184,8 +185,14 @@ def _told(
     seen = None
     if happened is not None:
         seen = happened.piece_seconds if happened.piece_seconds is not None else happened.seconds
-    line = time_line_svg(window, "daylight", key, happened=seen) if window is not None else None
-    picture = lit(line) if line else None
+    lines = [
+        (name, time_line_svg(window, "daylight", f"{key}{name[:1]}", happened=seen, measures=measures))
+        for name, measures in (("wide", WIDE), ("narrow", NARROW))
+        if window is not None
+    ]
+    picture = Markup("").join(
+        Markup('<div class="{}">{}</div>').format(name, lit(line)) for name, line in lines if line
+    )
     if happened is None:
         return Told(number, words, foretold(window, target), False, picture, None)
     gloss = happened.piece_to_gloss if happened.piece_to_gloss is not None else happened.to_gloss

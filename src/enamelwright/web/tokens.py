@@ -29,5 +29,5 @@ def style() -> str:
         f":root{{color-scheme:light;{_rules('daylight')}}}"
         f"@media (prefers-color-scheme: dark){{:root:not([data-light]){{color-scheme:dark;{_rules('lamp')}}}}}"
         f"{chosen}"
-        f"@media print{{:root,:root[data-light]{{color-scheme:light;{_rules('paper')}}}}}"
+        f"@media print{{:root:not([data-light]),:root[data-light]{{color-scheme:light;{_rules('paper')}}}}}"
     )

@@ -150,7 +150,7 @@ function written() {
     const own = [body.each[place.dataset.piece]?.stage_seen, ...(body.faults[place.dataset.piece] ?? []), body.mishaps[place.dataset.piece]].filter(Boolean);
     place.querySelector("[data-exception]").textContent = own.join(", ");
   }
-  say("Written down.");
+  say(""); // the head of the page says it
 }
 
 function undo() {
@@ -233,7 +233,7 @@ function show() {
     shown = key;
     const main = document.querySelector(`[data-on="${step}"] [data-main]`);
     if (main && step !== "ready") main.focus({ preventScroll: step !== "after" });
-    if (step === "after") window.scrollTo(0, 0);
+    if (step === "after" || step === "done") window.scrollTo(0, 0);
     if (step === "in") stayLit().then((can) => { by("lit").hidden = can; }); else letDarken();
   }
   tick();

@@ -175,7 +175,9 @@ export function draw() {
     const count = `${counts.map(([n, one, many]) => `${n} ${n === 1 ? one : many}`).join(" and ")} ${open.length + pictures.length === 1 ? "waits" : "wait"}`;
     const names = [...open.map((one) => NAMES[one.kind] ?? one.kind), ...pictures.map((one) => `photo of ${loadOf(one) ?? "this load"}`)];
     const lost = keeps && pictures.every((one) => one.kept !== false) ? "" : " This browser keeps nothing: leave this page open until then.";
-    part(box, "p", "", `${count} on this device: ${names.join(", ")}. ${trouble || "Sent as soon as the bench machine answers."}${lost}`);
+    const line = part(box, "p", "", `${count} on this device: ${names.join(", ")}. ${trouble}`);
+    if (!trouble) part(line, "span", "waits-more", "Sent as soon as the bench machine answers.");
+    if (lost) line.append(lost);
     const button = part(box, "button", "", "Send now");
     button.type = "button";
     button.addEventListener("click", send);
