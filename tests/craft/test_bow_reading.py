@@ -14,6 +14,7 @@ from enamelwright.craft.jar import FusingFacet, Jar
 from enamelwright.craft.piece import Circle, Piece, Sheet
 from enamelwright.errors import OutOfReach
 from enamelwright.questions.plan import answer
+from enamelwright.reference import loader
 
 BENCH = Bench.starter().with_jars(
     (Jar(id="W", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium")),)
@@ -61,8 +62,6 @@ def test_contradicting_strips_teach_less_than_agreeing_ones() -> None:
 
 def test_a_misfit_is_judged_by_the_readings_less_what_was_fitted() -> None:
     """With a truth drawn from the priors the squares expect n - gamma (D. J. C. MacKay, 1992), so few are widened."""
-    from enamelwright.reference import loader
-
     rng = np.random.default_rng(2)
     facts = loader.facts_of("heat/learning")
     reading_sd, amount = facts["heat/learn_bow_reading"].value, facts["heat/learn_bow_amount"].value
@@ -91,13 +90,20 @@ def test_many_strips_of_one_hand_do_not_tell_ever_more() -> None:
     assert apart.strain_sd < shared.strain_sd < taught_by("copper", "W", few).strain_sd
 
 
-def test_a_bow_to_the_wrong_side_is_refused_or_left_open() -> None:
-    wrong = [reading(0.3, -2 * MM), reading(0.1, -2 * MM)]
-    try:
-        got = taught_by("copper", "W", wrong)
-    except OutOfReach:
-        return
-    assert (got.give_sd, got.strain_sd) == pytest.approx((0.25, 0.04))  # nothing learned
+@pytest.mark.parametrize("bows", [(-2.0, -2.0), (-1.0, -0.5), (5.0, 5.0)])
+def test_bows_no_such_glass_can_make_are_refused(bows: tuple[float, float]) -> None:
+    """To the wrong side, as when convex and concave are mixed up, or far too much."""
+    with pytest.raises(OutOfReach):
+        taught_by("copper", "W", [reading(glass, bow * MM) for glass, bow in zip((0.3, 0.1), bows, strict=True)])
+
+
+def test_what_is_not_known_of_a_jar_is_left_to_its_strips() -> None:
+    """A jar of which nothing is told may shrink much more or less than its class; two thick strips find it."""
+    plain = float(loader.value("glass/strain_scale_sd"))
+    assert reading(0.3).setting() > 2 * plain
+    got = taught_by("copper", "W", measured((1.0, 1.15), 0.1, 0.4, 0.4))
+    assert got.strain == pytest.approx(np.log(1.15), abs=2 * got.strain_sd)
+    assert got.strain > 0.08
 
 
 def elastic_strip(sheet: float, glass: float, moduli: float, mismatch: float) -> float:

@@ -1,7 +1,7 @@
 """A band of the first gloss, learned from a handful of firings of one jar, holds nine times in ten.
 
 Workshops are drawn from the spreads a record begins with, but for the hand: it scatters as is usual or half as much again,
-and nobody tells which. Found with 500 workshops: 93, 88 and 91 %. Choosing the scatter that fits best held 80 to 85 %.
+and nobody tells which. Found with 300 workshops: 92, 89 and 91 %. Choosing the scatter that fits best held 80 to 85 %.
 """
 
 from __future__ import annotations

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from math import inf
+from math import hypot, inf
+from types import SimpleNamespace
 
 import pytest
 
-from enamelwright.workshop.coverage import BOW, GLOSS, Compared, coverage
+from enamelwright.figure import Z95
+from enamelwright.reference.loader import facts_of
+from enamelwright.workshop.coverage import BOW, GLOSS, Compared, _bow, coverage
 
 
 def gloss(low: float, high: float, happened: float, *, not_yet: bool = False) -> Compared:
@@ -35,3 +38,20 @@ def test_the_ratio_is_the_middle_of_an_even_count_too() -> None:
     assert coverage([gloss(60.0, 200.0, 90.0), gloss(60.0, 200.0, 130.0)])[0].ratio == pytest.approx(1.1)
     bow = Compared(BOW, "2026-F001", "2026-001", "2026-03-01", -1e-4, 0.0, 1e-4, 5e-5)
     assert coverage([bow])[0].ratio == 0.0
+
+
+@pytest.mark.parametrize(
+    ("over", "kind", "part"),
+    [(0.030, "piece", 1.0), (0.015, "piece", 0.25), (None, "piece", 1.0), (0.030, "strip", None)],
+)
+def test_a_bow_is_compared_over_the_measure_it_was_read_over(over: float | None, kind: str, part: float | None) -> None:
+    """A rise goes with the square of the chord; the band is as wide as what it foretells and how it is read together."""
+    figures = {"state": {"bow": {"low": 0.1e-3, "value": 0.3e-3, "high": 0.6e-3}}, "chord": 0.030}
+    band = _bow(figures, SimpleNamespace(kind=kind, design_version=None), SimpleNamespace(over=over, length=0.0))
+    if part is None:
+        assert band is None
+        return
+    reading = Z95 * facts_of("heat/learning")["heat/learn_bow_reading"].value
+    assert band is not None
+    assert band["value"] == pytest.approx(0.3e-3 * part)
+    assert band["high"] - band["value"] == pytest.approx(hypot(0.3e-3 * part, reading))

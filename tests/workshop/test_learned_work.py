@@ -110,6 +110,21 @@ def test_too_little_is_refused_with_its_reason(studio: Studio) -> None:
     }
 
 
+def test_more_strips_than_a_database_takes_in_one_list_teach_the_same(
+    studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from enamelwright.workshop.bench import bench
+    from enamelwright.workshop.learned_bows import learned_bows
+
+    for n, (glass, bow) in enumerate(zip((0.2, 0.75), bows_of(studio, (1.0, 1.0), 0.2, 0.75), strict=True)):
+        strip(studio, f"S{n}", glass, bow=bow)
+    strip(studio, "S9", 0.3)  # never measured
+    before = learned_bows(studio, bench(studio))
+    monkeypatch.setattr("enamelwright.workshop.named.ONE_BY_ONE", 1)
+    assert learned_bows(studio, bench(studio)) == before
+    assert [one.pieces for one in before.found] == [2]
+
+
 @pytest.mark.parametrize(
     ("outline", "over", "taught"),
     [
@@ -187,3 +202,32 @@ def test_few_weighings_teach_nothing(studio: Studio) -> None:
     strip(studio, "S0", 0.3)
     strip(studio, "S1", 0.3)
     assert learned_hands(studio, bench(studio)) == Taught()
+
+
+def test_who_laid_a_piece_is_whose_hand_its_firing_is_foretold_by(studio: Studio, disc) -> None:  # type: ignore[no-untyped-def]
+    """The same powder depth is more glass where powder lies denser."""
+    from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.designs import keep_design
+    from enamelwright.workshop.learning import relearn
+    from enamelwright.workshop.pieces import piece_row, start_pieces
+    from enamelwright.workshop.predictions import foretell
+
+    area = np.pi / 4 * 0.03**2
+    bare = 8960 * 0.8e-3 * area * 1e3
+    for who, packing in (("M", 0.42), ("S1", 0.58)):
+        mine = studio.as_person(who)
+        for n in range(8):
+            start_pieces(mine, labels=[f"{who}{n}"], metal="copper", thickness="0.8 mm", metal_mass=f"{bare} g")
+            lay_coat(mine, f"{who}{n}", "J04", face="front", method="sift", mesh=80, powder_depth="0.5 mm",
+                     on_piece=f"{packing * 0.5e-3 * area * 2500 * 1e3:.3f} g")  # fmt: skip
+    relearn(studio)
+    version = keep_design(studio, disc).version
+    bows = {}
+    for who in ("M", "S1"):
+        mine = studio.as_person(who)
+        piece = start_pieces(mine, labels=[f"of {who}"], design=version)[0]
+        lay_coat(mine, piece.id, "J04", coat=1, face="front", method="sift")
+        (told,) = foretell(studio, [piece_row(studio, piece.id)], {})
+        assert told.figures is not None, told.why_not
+        bows[who] = told.figures["state"]["bow"]["value"]
+    assert abs(bows["S1"]) > abs(bows["M"])

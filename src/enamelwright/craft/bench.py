@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 from typing import Annotated, Any, Literal, Self
 
@@ -17,7 +17,7 @@ from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.learned_bow import LearnedBow
 from enamelwright.craft.learned_clock import ANY_JAR, LearnedClock
-from enamelwright.craft.learned_hand import LearnedHand
+from enamelwright.craft.learned_hand import ANYBODY, LearnedHand
 from enamelwright.errors import UnknownName
 
 
@@ -53,7 +53,10 @@ class Bench(Described):
     coupons: Annotated[tuple[MetalCoupon, ...], Field(max_length=200)] = ()
     learned_clocks: Annotated[tuple[LearnedClock, ...], Field(max_length=20_000)] = ()
     learned_bows: Annotated[tuple[LearnedBow, ...], Field(max_length=2000)] = ()
-    learned_hands: Annotated[tuple[LearnedHand, ...], Field(max_length=2000)] = ()
+    learned_hands: Annotated[tuple[LearnedHand, ...], Field(max_length=20_000)] = ()
+    laid_by: Annotated[str, Field(max_length=80)] = Field(
+        ANYBODY, description="whose hand coats are planned for; empty for everybody's"
+    )
 
     @classmethod
     @lru_cache(maxsize=1)
@@ -74,7 +77,7 @@ class Bench(Described):
             Copy the parts too.
         """
         copy = super().model_copy(update=update, deep=deep)
-        for name in ("_by_name", "_clocks", "revision"):
+        for name in ("_by_name", "_clocks", "_by_kiln", "revision"):
             copy.__dict__.pop(name, None)
         return copy
 
@@ -84,6 +87,18 @@ class Bench(Described):
             return self
         mine = {jar.id for jar in jars}
         return self.model_copy(update={"jars": jars + tuple(jar for jar in self.jars if jar.id not in mine)})
+
+    def by_hand_of(self, who: str) -> Bench:
+        """Return this bench with somebody laying whose hand its weighings taught; the same one for any other hand.
+
+        Parameters
+        ----------
+        who : str
+            Label of the person; empty for nobody known.
+        """
+        name = who.strip().casefold()
+        known = next((one.who for one in self.learned_hands if name and one.who.casefold() == name), ANYBODY)
+        return self if known == self.laid_by else self.model_copy(update={"laid_by": known})
 
     @cached_property
     def _by_name(self) -> dict[str, Jar]:
@@ -142,9 +157,42 @@ class Bench(Described):
         fusing = jar.fusing.model_copy(update=known)
         return jar.model_copy(update={"fusing": fusing})
 
+    def clocks_of(self, names: Iterable[str], kiln: str = "") -> tuple[LearnedClock, ...]:
+        """Return all that firings in a kiln taught of some jars and of their coats.
+
+        A jar never fired there has what the others taught of the kiln, and stays as open as a jar is.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Jars by id or name; one whose clock is told by hand is left out.
+        kiln : str
+            Name of the kiln; the first when empty.
+        """
+        ours = kiln or (self.kilns[0].name if self.kilns else "")
+        found = self._by_kiln.get(ours.casefold(), ())
+        if not found:
+            return ()
+        jars = [self.jar(name) for name in names]
+        mine = {jar.id.casefold(): jar for jar in jars if jar.fusing.gloss_clock is None}
+        result = [one for one in found if one.jar.casefold() in mine]
+        common = next((one for one in found if one.jar == ANY_JAR), None)
+        if common is not None:
+            for key in sorted(set(mine) - {one.jar.casefold() for one in result}):
+                sd = math.hypot(common.sd, _unfired_sd(mine[key]))
+                result.append(common.model_copy(update={"jar": mine[key].id, "sd": sd}))
+        return tuple(result)
+
+    @cached_property
+    def _by_kiln(self) -> dict[str, tuple[LearnedClock, ...]]:
+        found: dict[str, list[LearnedClock]] = {}
+        for one in self.learned_clocks:
+            found.setdefault(one.kiln.casefold(), []).append(one)
+        return {kiln: tuple(mine) for kiln, mine in found.items()}
+
     @cached_property
     def _clocks(self) -> dict[tuple[str, str], LearnedClock]:
-        return {(one.kiln.casefold(), one.jar.casefold()): one for one in self.learned_clocks}
+        return {(one.kiln.casefold(), one.jar.casefold()): one for one in self.learned_clocks if not one.coat}
 
     def kiln(self, name: str = "") -> Kiln | None:
         """Find a kiln by name; the first when no name is given, None when there is none.
@@ -180,3 +228,10 @@ def _spread_of(jar: Jar) -> float:
     from enamelwright.craft.window.gloss_spread import spread_of
 
     return spread_of(jar)
+
+
+def _unfired_sd(jar: Jar) -> float:
+    """Return the same with the grain of its powder."""
+    from enamelwright.craft.window.gloss_spread import unfired_sd
+
+    return unfired_sd(jar)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from statistics import fmean
 
 import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.checks.flatness_draws import Model
+from enamelwright.craft.checks.flatness_draws import GROUPS, SETTLED, Draws, Model
 from enamelwright.craft.checks.flatness_history import history_of
 from enamelwright.craft.checks.flatness_states import Plate
 from enamelwright.craft.laying import lay_up
@@ -24,6 +25,12 @@ from enamelwright.reference import loader
 
 Array = npt.NDArray[np.float64]
 
+#: The middle of the groups of setting temperatures, and a small step of the logarithm of the free strain.
+MIDDLE, PROBE = len(GROUPS) // 2, 0.02
+#: Readings of a jar that are asked how far it may be off; all of one jar say nearly the same.
+PROBED = 4
+#: Spreads beforehand beyond which a factor is of something else: a jar mixed up, a bow told with the wrong sign.
+FAR = 4.0
 #: A fit is worse than its readings allow beyond this mean square; its spread is then widened to it.
 FITTING = 1.0
 
@@ -61,6 +68,26 @@ class BowReading:
         layup = lay_up(self.piece, plain)
         weights = weigh(layup, plain)
         return Model(layup, history_of(layup, weights, order(layup, weights, plain).firings))
+
+    def setting(self) -> float:
+        """Return the standard deviation of the logarithm by which this jar's free strain may be off.
+
+        What is not known of where it sets counts as strain too: a bow does not tell the two apart.
+        """
+        model = self._model
+        whole = model.draws(SETTLED)
+        coats = len(model.thickness)
+        one = np.ones(3)
+        group = np.full((3, coats), MIDDLE)
+        group[1] = MIDDLE + 1
+        strain = np.ones((3, coats))
+        strain[2] = np.exp(PROBE)
+        glass = np.tile(model.thickness, (3, 1))
+        probes = Draws(np.ones((3, coats)), model.layup.thickness * one, one, one, strain, group, one)
+        usual, later, shorter = model.varied(glass, probes).cold_curvature[:, -1]
+        worth = (later - usual) / (GROUPS[MIDDLE + 1] - GROUPS[MIDDLE]) / ((shorter - usual) / PROBE)
+        places = np.array(GROUPS)[whole.group[:, 0]]
+        return float(np.std(np.log(whole.coat_strain[:, 0]) + worth * places))
 
     def bows(self, logarithms: Array) -> Array:
         """Return its bow after its last firing [m] for logarithms of the factors on yield and strain, shape (n, 2).
@@ -103,7 +130,8 @@ def taught_by(metal: str, jar: str, readings: Sequence[BowReading]) -> LearnedBo
     """
     hands = sorted({one.hand for one in readings})
     facts = loader.facts_of("heat/learning")
-    factors = np.array([loader.value("metals/yield_log_sd"), loader.value("glass/strain_scale_sd")])
+    strange = max(loader.value("glass/strain_scale_sd"), fmean(one.setting() for one in readings[:PROBED]))
+    factors = np.array([loader.value("metals/yield_log_sd"), strange])
     prior = np.append(factors, [facts["heat/learn_bow_hand"].value] * len(hands))
     measured = np.array([one.bow for one in readings])
     reading, amount = facts["heat/learn_bow_reading"].value, facts["heat/learn_bow_amount"].value
@@ -118,10 +146,11 @@ def taught_by(metal: str, jar: str, readings: Sequence[BowReading]) -> LearnedBo
     # Readings that scatter more than they should widen what they teach; few that agree by chance do not narrow it.
     misfit = float(np.sum((fit.residuals / deviation) ** 2)) / (len(readings) - fitted)
     sds = np.minimum(fit.deviations[:2] * np.sqrt(max(misfit, FITTING)), factors)
-    if np.abs(fit.logarithms[:2]).max() > WIDEST:
+    if (np.abs(fit.logarithms[:2]) > np.minimum(FAR * factors, WIDEST)).any():
         raise OutOfReach("these bows belong to no such metal and glass.", "Check jar, metal and which side is convex.")
     give, strain = (float(value) for value in fit.logarithms[:2])
     return LearnedBow(
-        metal=metal, jar=jar, strain=round(strain, 4), strain_sd=round(float(sds[1]), 4), give=round(give, 4),
+        metal=metal, jar=jar, strain=round(strain, 4), strain_sd=round(float(sds[1]), 4),
+        strain_before=round(strange, 4), give=round(give, 4),
         give_sd=round(float(sds[0]), 4), pieces=len(readings),
     )  # fmt: skip

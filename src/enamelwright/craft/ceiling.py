@@ -36,7 +36,7 @@ def ceiling(firing: Firing, layup: Layup, bench: Bench) -> tuple[float, str]:
     if silver is not None:
         limits.append((silver - YELLOW_MARGIN, "flux over silver yellows when hotter"))
     if layup.metal.family.startswith("copper") and _wired(firing, layup):
-        limits.append((custom("cloisonne_copper").high or solidus.low, "copper cloisonne is fired no hotter by custom"))
+        limits.append((custom("cloisonne_copper").high or solidus.low, "copper cloisonné is fired no hotter by custom"))
     if bench.house.hottest is not None:
         limits.append((bench.house.hottest, "the hottest this house goes"))
     for number in firing.reheats:

@@ -8,6 +8,7 @@ from enamelwright.craft.coat import Coat, Face
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.jar_glass import JarGlass
 from enamelwright.craft.learned_bow import LearnedBow
+from enamelwright.craft.learned_clock import LearnedClock
 from enamelwright.craft.metal import Metal
 from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Piece
@@ -64,6 +65,8 @@ class Layup:
         All coats in file order.
     taught : tuple of LearnedBow
         What own strips have taught of its jars on its metal.
+    clocks : tuple of LearnedClock
+        What own firings have taught of its jars in its kiln; a jar whose clock is told by hand is not among them.
     """
 
     piece: Piece
@@ -72,6 +75,7 @@ class Layup:
     shape: Shape
     layers: tuple[Layer, ...]
     taught: tuple[LearnedBow, ...] = ()
+    clocks: tuple[LearnedClock, ...] = ()
 
     def on(self, face: Face) -> tuple[Layer, ...]:
         """Return one face's coats, metal outward."""

@@ -22,6 +22,7 @@ class LearnedBow(Described):
     jar: Annotated[str, Field(max_length=40)]
     strain: Logarithm = Field(description="of how much the glass shrinks from its setting to cold; 0 as tabulated")
     strain_sd: Spread
+    strain_before: Spread | None = Field(None, description="spread of the same before any strip")
     give: Logarithm = Field(description="of the stress at which the metal gives; 0 as tabulated")
     give_sd: Spread
     pieces: Annotated[int, Field(ge=1, le=1_000_000)] = Field(1, description="strips and discs it stands on")

@@ -22,4 +22,15 @@ class LearnedHand(Described):
     mesh: Annotated[int, Field(ge=0, le=2000)] = Field(ANY_MESH, description="0 for every mesh")
     value: Annotated[float, Field(ge=0, lt=1)]
     sd: Annotated[float, Field(gt=0, lt=1)] = Field(description="of the next coat, the hand's own scatter included")
-    weighings: Annotated[int, Field(ge=1, le=1_000_000)]
+    weighings: Annotated[int, Field(ge=0, le=1_000_000)] = Field(description="of this person with this mesh")
+    others: Annotated[int, Field(ge=0, le=1_000_000)] = Field(0, description="weighings of others it leans on")
+
+    @property
+    def words(self) -> str:
+        """Whose weighings these are, and how many."""
+        count = f"{self.weighings} {'weighing' if self.weighings == 1 else 'weighings'}"
+        mesh = f" through {self.mesh} mesh" if self.mesh != ANY_MESH else ""
+        if self.who == ANYBODY:
+            return f"{count} of everybody here{mesh}"
+        leaning = f", leaning on {self.others} of others here" if self.others else ""
+        return f"{count} of {self.who}{mesh}{leaning}"

@@ -114,6 +114,42 @@ class Course(_Frozen):
     high: tuple[float, ...]
 
 
+class CoatCourse(_Frozen):
+    """How the gloss clock of one coat was foretold to run, so that a record of several coats can be read against it.
+
+    Parameters
+    ----------
+    coat : int
+        Number in the file.
+    jar : str
+        Its jar.
+    likeness : str
+        Coats of one such name are the same again: one place of one design, laid and fired alike.
+    own_sd : float
+        What depth and laws may bring to such a coat of their own [decades].
+    hotter : float
+        How much hotter it is fired than the heat its jar is told by [K].
+    law : float
+        Decades by which the law of gloss moves it from the ordinary coat.
+    learned : float
+        Decades of what own firings taught that are contained.
+    clock : tuple of (float, float)
+        Seconds as the window counts, and decades from its gloss.
+    marks : tuple of float
+        Decades from gloss at which sugar, orange peel, gloss and over-firing begin.
+    """
+
+    coat: int
+    jar: str
+    likeness: str
+    own_sd: float
+    hotter: float
+    law: float
+    learned: float
+    clock: tuple[tuple[float, float], ...]
+    marks: tuple[float, float, float, float]
+
+
 class Window(_Frozen):
     """How hot and how long, as a range.
 
@@ -169,6 +205,8 @@ class Window(_Frozen):
     clock : tuple of (float, float)
         Seconds as the window counts, and where the nominal gloss clock of the coat furthest behind stands then
         [decades from its gloss]; what firings teach is read against it.
+    coats : tuple of CoatCourse
+        The same of every coat that melts for the first time.
     """
 
     set_point: Figure | None
@@ -196,6 +234,7 @@ class Window(_Frozen):
     assumptions: tuple[str, ...] = ()
     course: Course | None = None
     clock: tuple[tuple[float, float], ...] = ()
+    coats: tuple[CoatCourse, ...] = ()
 
     @property
     def width(self) -> float | None:

@@ -46,6 +46,8 @@ class CoatWeight(Frozen):
         False below ten steps of the balance: go by level or look instead.
     how : str
         One line: how the amount was come by.
+    hand : tuple of str
+        What misses the piece and how solid the powder lies, and whose hand that is of.
     """
 
     coat: int
@@ -60,6 +62,7 @@ class CoatWeight(Frozen):
     layings: int
     weighable: bool
     how: str
+    hand: tuple[str, ...] = ()
 
     @property
     def in_all(self) -> Figure:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from enamelwright import units
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.layup import Layer, Layup
 from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, POSSIBLE
@@ -94,6 +95,14 @@ class Hand:
         """Return the share of the powder of one coat that misses the piece."""
         return self.missed(layer.coat.method, layer.coat.mesh or layer.jar.mesh)
 
+    def words_of(self, layer: Layer) -> tuple[str, str]:
+        """Say what of one coat misses the piece and how solid it lies, and whose hand that is of."""
+        missed = self.missed_of(layer)
+        return (
+            f"{missed.shown('%')} of the powder misses the piece: {_whose(missed)}",
+            f"{self.packing.shown('%')} of the powder bed is glass: {_whose(self.packing)}",
+        )
+
     @classmethod
     def of(cls, bench: Bench) -> Hand:
         """Take what the maker told, else what own weighings taught, else reference values."""
@@ -118,6 +127,12 @@ class Hand:
         return cls(packing, losses, step, sifted)
 
 
+def _whose(habit: Figure) -> str:
+    """Say whose hand a habit is of, and on how many weighings it stands."""
+    words = {"learned": f"learned from {habit.origin.source}", "measured": "as told of the hands at this bench"}
+    return words.get(habit.origin.kind, "hands at large")
+
+
 #: A measured habit still wanders by this share of its reference band (assumption).
 _MEASURED_SHARE = 0.5
 
@@ -129,15 +144,16 @@ def _about(value: float, reference: Figure, origin: Origin) -> Figure:
 
 
 def _learned(bench: Bench, what: str) -> dict[int, Figure]:
-    """Return a habit of everybody at this bench as its weighings have it, by mesh."""
+    """Return a habit of whoever lays, by mesh: the person's own where weighings told it, else everybody's here."""
+    wanted = [one for one in bench.learned_hands if one.what == what]
+    mine = [one for one in wanted if one.who == bench.laid_by] or [one for one in wanted if one.who == ANYBODY]
+    least, most = POSSIBLE[what]
     found = {}
-    for one in bench.learned_hands:
-        if one.what == what and one.who == ANYBODY:
-            least, most = POSSIBLE[what]
-            low = min(max(one.value - Z95 * one.sd, least), one.value)
-            high = max(min(one.value + Z95 * one.sd, most), one.value)
-            origin = Origin(kind="learned", source=f"{one.weighings} weighings", status="bench")
-            found[one.mesh] = Figure(value=one.value, low=low, high=high, dimension="ratio", origin=origin)
+    for one in mine:
+        low = min(max(one.value - Z95 * one.sd, least), one.value)
+        high = max(min(one.value + Z95 * one.sd, most), one.value)
+        origin = Origin(kind="learned", source=one.words)
+        found[one.mesh] = Figure(value=one.value, low=low, high=high, dimension="ratio", origin=origin)
     return found
 
 
@@ -336,6 +352,7 @@ def _coat_weight(layer: Layer, nominal: _Amounts, held: _Amounts, layings: int, 
         layings=layings,
         weighable=weighed.value >= STEPS_WORTH_WEIGHING * hand.balance_step,
         how=how,
+        hand=hand.words_of(layer),
     )
 
 
@@ -412,6 +429,11 @@ def hand_from_weighing(
     if area is None or powder_depth is None:
         return loss, None
     reading = fact("trade/depth_reading").value
+    if powder_depth < reading:
+        raise InputError(
+            f"a powder depth of {units.show(powder_depth, 'length', 'mm')} is less than a depth gauge can tell.",
+            "Measure a deeper bed, or leave the depth out.",
+        )
     packing = gained / (area * powder_depth * density.value)
     most = (gained + 2 * half) / (area * max(powder_depth - reading, reading) * density.low)
     least = max(gained - 2 * half, 0.0) / (area * (powder_depth + reading) * density.high)

@@ -50,14 +50,18 @@ class ControlChart:
     values : ndarray
         In order of time, any unit.
     middle, sd : float
-        Mean and standard deviation of the base; the latter from its moving ranges, so that a slow drift within the
-        base does not widen it.
+        Mean of the base, and the standard deviation the newest value is judged by; from moving ranges, so that a slow
+        drift does not widen it.
     drift, drift_half : ndarray
         Drifting mean after each value, and half the width of its limits.
     base : int
         How many of the first values the limits come from.
     signals : tuple of Signal
         The first of each kind, in order.
+    sds : ndarray
+        Standard deviation each value is judged by.
+    limit : float
+        Limits in standard deviations.
     """
 
     values: Array
@@ -67,18 +71,24 @@ class ControlChart:
     drift_half: Array
     base: int
     signals: tuple[Signal, ...]
+    sds: Array
+    limit: float = LIMIT
 
     @property
     def half(self) -> float:
-        """Half the width between the limits of single values; wider while the middle stands on few."""
-        return LIMIT * self.sd * sqrt(1 + (1 / self.base if self.base < len(self.values) else 0))
+        """Half the width between the limits of the newest value; wider while the middle stands on few."""
+        return float(self._halves[-1])
+
+    @property
+    def _halves(self) -> Array:
+        return self.limit * self.sds * sqrt(1 + (1 / self.base if self.base < len(self.values) else 0))
 
     @property
     def trouble(self) -> npt.NDArray[np.bool_]:
         """Which values lie beyond the limits, or end a drift that does; the base is never in trouble."""
         after = np.arange(len(self.values)) >= (self.base if self.base < len(self.values) else 0)
         off = np.abs(self.drift - self.middle) > self.drift_half
-        return np.asarray(after & ((np.abs(self.values - self.middle) > self.half) | off))
+        return np.asarray(after & ((np.abs(self.values - self.middle) > self._halves) | off))
 
     def lasting(self, lapses: int) -> int | None:
         """Return where the trouble began that still lasts; None once so many values in a row were in order again.
@@ -98,7 +108,7 @@ class ControlChart:
 
     @property
     def limits(self) -> tuple[float, float]:
-        """Limits of single values."""
+        """Limits of the newest value."""
         return self.middle - self.half, self.middle + self.half
 
 
@@ -148,20 +158,22 @@ def drifting_mean(values: Sequence[float] | Array, start: float, memory: float =
     return np.asarray(out)
 
 
-def drift_limits(count: int, sd: float, memory: float = MEMORY) -> Array:
+def drift_limits(count: int, sd: float | Array, memory: float = MEMORY, limit: float = LIMIT) -> Array:
     """Half the width of the drifting mean's limits after 1 .. count values.
 
     Parameters
     ----------
     count : int
         Values.
-    sd : float
-        Standard deviation of one.
+    sd : float or ndarray
+        Standard deviation of one, or of each.
     memory : float
         As in `drifting_mean`.
+    limit : float
+        In standard deviations.
     """
     after = np.arange(1, count + 1)
-    return np.asarray(LIMIT * sd * np.sqrt(memory / (2 - memory) * (1 - (1 - memory) ** (2 * after))))
+    return np.asarray(limit * sd * np.sqrt(memory / (2 - memory) * (1 - (1 - memory) ** (2 * after))))
 
 
 def control_chart(
@@ -171,6 +183,8 @@ def control_chart(
     known_sd: float | None = None,
     worth: float = 0.0,
     memory: float = MEMORY,
+    limit: float = LIMIT,
+    grows: bool = False,
 ) -> ControlChart:
     """Judge values in order of time.
 
@@ -184,6 +198,11 @@ def control_chart(
         What was expected of the spread, and how many moving ranges that is worth.
     memory : float
         Weight of the newest value in the drifting mean.
+    limit : float
+        Limits in standard deviations.
+    grows : bool
+        Each value is judged by the spread of all before it, not of the base alone: a short base knows its spread badly.
+        What was judged once stays so.
 
     Returns
     -------
@@ -202,16 +221,19 @@ def control_chart(
     if first < FEWEST or len(x) < first:
         raise InputError(f"{min(len(x), first)} values are too few for a chart", f"Record at least {FEWEST}.")
     middle = float(np.mean(x[:first]))
-    sd = moving_range_sd(x[:first], known_sd, worth)
     begin = 0 if first == len(x) else first
+    sds = np.full(len(x), moving_range_sd(x[:first], known_sd, worth))
+    if grows:
+        sds[begin + 1 :] = [moving_range_sd(x[:at], known_sd, worth) for at in range(begin + 1, len(x))]
     judged = x[begin:]
     drift = np.full(len(x), middle)
     half = np.zeros(len(x))
     doubt = 1 / first if begin else 0.0  # the middle itself is known from so many values only
     drift[begin:] = drifting_mean(judged, middle, memory)
-    half[begin:] = np.sqrt(drift_limits(len(judged), sd, memory) ** 2 + doubt * (LIMIT * sd) ** 2)
+    judging = sds[begin:]
+    half[begin:] = np.sqrt(drift_limits(len(judged), judging, memory, limit) ** 2 + doubt * (limit * judging) ** 2)
     signals: list[Signal] = []
-    out = np.abs(judged - middle) > LIMIT * sd * sqrt(1 + doubt)
+    out = np.abs(judged - middle) > limit * judging * sqrt(1 + doubt)
     if np.any(out):
         signals.append(Signal("beyond the limits", begin + int(np.argmax(out))))
     # A middle from few values may itself lie to one side: the rule waits until it is known as well as a run of eight.
@@ -221,7 +243,8 @@ def control_chart(
     off = np.abs(drift[begin:] - middle) > half[begin:]
     if np.any(off):
         signals.append(Signal("drifting", begin + int(np.argmax(off))))
-    return ControlChart(x, middle, sd, drift, half, first, tuple(sorted(signals, key=lambda one: one.at)))
+    found = tuple(sorted(signals, key=lambda one: one.at))
+    return ControlChart(x, middle, float(sds[-1]), drift, half, first, found, sds, limit)
 
 
 def _run(offsets: Array) -> int | None:

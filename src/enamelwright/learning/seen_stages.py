@@ -1,6 +1,7 @@
-"""Stages and times of gloss as they were seen, all records at once: how likely they are, and which way they pull.
+"""Stages and times of gloss of one coat as they were seen: how likely they are all together, and which way they pull.
 
-Every class is an ordered probit with lapses, every time a normal law with a wide one for slips.
+Every class is an ordered probit with lapses, every time a normal law with a wide one for slips. Firings in which
+several coats melted are :mod:`enamelwright.learning.several_coats`.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from enamelwright.learning.few_parts import Rows
 from enamelwright.learning.stage_records import StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -36,7 +38,7 @@ class Seen:
     clock: Array
     timed: npt.NDArray[np.bool_]
     marks: tuple[Array, Array]
-    rows: tuple[Array, Array]
+    rows: tuple[Rows, Rows]
     sd: Array
     lapse: float
 
@@ -44,12 +46,11 @@ class Seen:
     def of(
         cls,
         records: Sequence[StageRecord],
-        repeat: float,
+        repeat: Sequence[float],
         eye: float,
         lapse: float,
-        moves: Array,
-        jars: Array,
-        early: Array,
+        gloss: Rows,
+        early: Rows,
     ) -> Seen:
         """Gather records.
 
@@ -57,13 +58,15 @@ class Seen:
         ----------
         records : sequence of StageRecord
             In any order.
-        repeat, eye, lapse : float
-            Spread of one firing to the next [decades], of a time noted [s], and share of slips.
-        moves, jars, early : ndarray, shape (records, n)
-            Which parts move every stage, which only gloss and what follows, and which only what comes before gloss.
+        repeat : sequence of float
+            Spread of one firing to the next [decades], one a record.
+        eye, lapse : float
+            Spread of a time noted [s], and share of slips.
+        gloss, early : Rows
+            Which parts move gloss and what follows, and which what comes before gloss.
         """
         clock, timed, ends, sd, jar_moves = [], [], [], [], []
-        for one in records:
+        for one, hand in zip(records, repeat, strict=True):
             seconds = one.to_gloss if one.to_gloss is not None else one.seconds
             assert seconds is not None  # a record without a time is refused
             is_timed = one.to_gloss is not None
@@ -74,7 +77,7 @@ class Seen:
             ends.append((low + one.foretold.learned, high + one.foretold.learned))
             jar_moves.append((is_timed or low >= 0, is_timed or high >= 0))
             reading = one.foretold.slope_at(seconds) * eye if is_timed else 0.0
-            sd.append(float(np.hypot(repeat, reading)))
+            sd.append(float(np.hypot(hand, reading)))
         low, high = np.asarray(ends, dtype=np.float64).T
         for_low, for_high = np.asarray(jar_moves, dtype=np.float64).T
         # From gloss on, a jar moves the mark away from where it stands without what was learned of it.
@@ -83,14 +86,16 @@ class Seen:
             np.asarray(clock),
             np.asarray(timed),
             (low - learned * for_low, high - learned * for_high),
-            (_moved(moves, jars, early, for_low), _moved(moves, jars, early, for_high)),
+            (_moved(gloss, early, for_low), _moved(gloss, early, for_high)),
             np.asarray(sd),
             lapse,
         )
 
     def _ends(self, state: Array) -> tuple[Array, Array]:
         """Return how many standard deviations each mark lies above the clock that was seen."""
-        low, high = ((m + row @ state - self.clock) / self.sd for m, row in zip(self.marks, self.rows, strict=True))
+        low, high = (
+            (m + rows.times(state) - self.clock) / self.sd for m, rows in zip(self.marks, self.rows, strict=True)
+        )
         return low, high
 
     def _classes(self, low: Array, high: Array) -> Array:
@@ -110,10 +115,6 @@ class Seen:
     def blurred(self, factor: float) -> Seen:
         """Return the same as seen with eyes that are so many times worse."""
         return replace(self, sd=self.sd * factor)
-
-    def worth(self, precision: Array, state: Array) -> float:
-        """Return the logarithm of the chance of all records and of a state with a normal prior about nought."""
-        return float(np.sum(self.logs(state)) - state @ precision @ state / 2)
 
     def logs(self, state: Array) -> Array:
         """Return the logarithm of each record's chance."""
@@ -141,18 +142,15 @@ class Seen:
         firm = self._times(at)[1]
         pull_low = np.where(self.timed, -at * firm / self.sd, pull_low)
         bend_low = np.where(self.timed, firm / self.sd**2, bend_low)
-        # A time has one mark only: most of the work is spared where many were timed.
-        first, staged = self.rows[0], ~self.timed
-        early, late = first[staged], self.rows[1][staged]
-        slope = first.T @ pull_low + late.T @ pull_high[staged]
-        mixed = early.T @ (cross[staged, np.newaxis] * late)
-        bend = first.T @ (bend_low[:, np.newaxis] * first) + late.T @ (bend_high[staged, np.newaxis] * late)
+        staged = ~self.timed
+        first, early, late = self.rows[0], self.rows[0].take(staged), self.rows[1].take(staged)
+        slope = first.back(pull_low) + late.back(pull_high[staged])
+        mixed = early.against(cross[staged], late)
+        bend = first.against(bend_low, first) + late.against(bend_high[staged], late)
         return slope, bend + mixed + mixed.T
 
-    def surprises(
-        self, records: Sequence[StageRecord], state: Array, covariance: Array
-    ) -> tuple[tuple[int, float], ...]:
-        """Return by how many standard deviations each record stands off, the worst first.
+    def surprises(self, records: Sequence[StageRecord], state: Array, covariance: Array) -> list[tuple[int, float]]:
+        """Return by how many standard deviations each record stands off.
 
         For a stage it is the normal deviate of its chance: one chance in twenty counts as two deviations. Positive
         where more of the clock was needed than all records together say.
@@ -160,22 +158,25 @@ class Seen:
         from scipy.special import ndtr, ndtri
 
         low, high = self._ends(state)
+        known = self.rows[0].spread(covariance) / self.sd**2
         off = []
-        for row, mark_low, mark_high, timed, sd in zip(self.rows[0], low, high, self.timed, self.sd, strict=True):
-            whole = float(np.sqrt(1 + row @ covariance @ row / sd**2))
+        for share, mark_low, mark_high, timed in zip(known, low, high, self.timed, strict=True):
             if timed:
                 # Seen beside itself: without it the middle lies further off.
-                share = (row @ covariance @ row) / sd**2
-                off.append(-mark_low / np.sqrt(max(1 - share, LEAST_LEFT)))
+                off.append(float(-mark_low / np.sqrt(max(1 - share, LEAST_LEFT))))
                 continue
+            whole = float(np.sqrt(1 + share))
             chance = float(ndtr(mark_high / whole) - ndtr(mark_low / whole))
             side = 1.0 if mark_low > -mark_high else -1.0
             off.append(side * -float(ndtri(max(chance, LEAST_INFORMATION) / 2)))
-        order = np.argsort(-np.abs(off), kind="stable")
-        return tuple((records[k].record, float(off[k])) for k in order)
+        return [(one.record, gone) for one, gone in zip(records, off, strict=True)]
 
 
-def _moved(moves: Array, jars: Array, early: Array, gloss: Array) -> Array:
+def _moved(gloss: Rows, early: Rows, late: Array) -> Rows:
     """Return what moves the marks of all records, by whether each is gloss or later (1) or comes before it (0)."""
-    late = gloss[:, np.newaxis]
-    return np.asarray(moves + late * jars + (1 - late) * early)
+    share = late[:, np.newaxis]
+    return Rows(
+        np.concatenate((gloss.at, early.at), axis=1),
+        np.concatenate((gloss.value * share, early.value * (1 - share)), axis=1),
+        gloss.size,
+    )

@@ -1,4 +1,4 @@
-"""One coat's firing as a record to learn from: when each stage was foretold, and what was seen when.
+"""A firing as a record to learn from: when each stage of each coat was foretold, and what was seen when.
 
 Times become decades of the gloss clock: at the foretold time of gloss the clock stands at nought, at that of
 over-firing so many decades above. A coat that glossed later than foretold needed more of the clock than was taken
@@ -104,8 +104,37 @@ class Foretold:
 
 
 @dataclass(frozen=True)
+class Melting:
+    """One coat that melts in a firing, and how far it lies from what jars are told by.
+
+    Attributes
+    ----------
+    jar : str
+        Its code.
+    foretold : Foretold
+        Of this coat alone.
+    coat : str
+        Coats of one such name are the same again: one place of one design, laid and fired alike. Empty where nobody
+        knows.
+    coat_sd : float
+        What depth of the powder and laws may bring to such a coat of their own [decades].
+    hotter : float
+        How much hotter it was fired than the heat its jar is told by [K].
+    law : float
+        By how many decades the law of gloss moves it from the ordinary coat.
+    """
+
+    jar: str
+    foretold: Foretold
+    coat: str = ""
+    coat_sd: float = 0.0
+    hotter: float = 0.0
+    law: float = 0.0
+
+
+@dataclass(frozen=True)
 class StageRecord:
-    """A firing of one jar as it was seen.
+    """A firing as it was seen: of one coat, or of several that melted in it together.
 
     Attributes
     ----------
@@ -131,6 +160,12 @@ class StageRecord:
         When gloss was first seen [s].
     haste : float
         1 when the load went in at once after another, falling to 0 for a kiln that had recovered.
+    coat, coat_sd, hotter, law
+        As in :class:`Melting`.
+    beside : tuple of Melting
+        Other coats that melted in it: nobody says which of them was looked at.
+    aimed : str
+        Stage the firing went for; empty where nobody says.
     """
 
     record: int
@@ -144,6 +179,12 @@ class StageRecord:
     seconds: float | None = None
     to_gloss: float | None = None
     haste: float = 0.0
+    coat: str = ""
+    coat_sd: float = 0.0
+    hotter: float = 0.0
+    law: float = 0.0
+    beside: tuple[Melting, ...] = ()
+    aimed: Stage | Literal[""] = ""
 
     def __post_init__(self) -> None:
         """Refuse a record that tells nothing."""
@@ -154,6 +195,17 @@ class StageRecord:
             raise InputError("a firing without a stage and a time teaches nothing", "Note what was seen, and when.")
         if self.stage and self.stage not in ORDER:
             raise InputError(f"'{self.stage}' is no stage", f"Say one of {', '.join(ORDER)}.")
+
+    @property
+    def melting(self) -> tuple[Melting, ...]:
+        """Every coat that melted, its own first."""
+        own = Melting(self.jar, self.foretold, self.coat, self.coat_sd, self.hotter, self.law)
+        return (own, *self.beside)
+
+    @property
+    def jars(self) -> frozenset[str]:
+        """Jars that melted in it."""
+        return frozenset(one.jar for one in self.melting)
 
     @property
     def ends(self) -> tuple[float, float]:

@@ -89,9 +89,8 @@ def shared(
             alone[row] = jar_sd[jar] ** 2
         if at is not None:
             weights[row, known.names.index(at)] = 1.0
-    if at is not None and day is not None:
-        idle = max(0.0, day - float(at.rsplit("@", 1)[1]))
-        common = min(known.spreads.drift**2 * idle, known.spreads.jump**2)
+    if at is not None:
+        common = known.idle(at, day)
     return np.asarray(weights @ known.covariance @ weights.T + common + np.diag(alone))
 
 

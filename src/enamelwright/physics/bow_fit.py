@@ -23,6 +23,8 @@ LARGEST_STEP = 0.5
 """Longest step of one iteration, in logarithms."""
 STOP = 1e-8
 ITERATIONS = 60
+SHARES = np.array([1.0, 0.5, 0.25, 0.1, 0.02])
+"""Shares of a step that are tried at once; the best one is taken, so that a fit does not swing to and fro."""
 
 BowsOf = Callable[[Array], Array]
 """Bows [m], (n_point, n_piece), for logarithms of the scales, (n_point, n_unknown)."""
@@ -102,9 +104,15 @@ def fit_bows(
             break
         step = covariance @ (slope.T @ (weight * residual) - prior @ x)
         step = np.clip(step, -LARGEST_STEP, LARGEST_STEP)
-        x = x + step
         if np.abs(step).max() < STOP:
-            return BowFit(x, covariance, residual)
+            return BowFit(x + step, covariance, residual)
+        tried = x + SHARES[:, np.newaxis] * step
+        misfits = ((wanted - np.asarray(bows_of(tried), dtype=np.float64)) ** 2) @ weight
+        costs = misfits + np.einsum("ij,jk,ik->i", tried, prior, tried)
+        best = int(np.argmin(costs))
+        if not costs[best] < residual**2 @ weight + x @ prior @ x:
+            return BowFit(x, covariance, residual)  # no way down from here that the differences can tell
+        x = tried[best]
     raise OutOfReach(
         "the measured bows do not settle on one strength and one mismatch.",
         "Measure one more strip with another coat thickness, and check the readings.",

@@ -182,8 +182,11 @@ def _line(jar: str, need: float, lots: Sequence[Lot], habit: Habit | None, today
             per_year = habit.per_week * GRAMS * WEEKS
             economic = stock.order_size(per_year, habit.order_cost, habit.holding) / GRAMS
             buy = max(buy, economic) if buy > 0 else 0.0
-    packs = in_packs(buy, habit.packs if habit is not None else ())
+    sold = habit.packs if habit is not None else ()
+    packs = in_packs(buy, sold)
     words = ", ".join(f"{count} of {_grams(size)}" for size, count in packs.packs)
+    if buy > 0 and not any(size > 0 for size in sold):  # in what packs it is sold, nobody told
+        words = f"at least {_grams(buy)}"
     return Line(
         jar=jar, need=_figure(need), there=_figure(taken.there), short=_figure(taken.short),
         take=tuple(f"{_grams(amount)} of {label}" for label, amount in taken.take),

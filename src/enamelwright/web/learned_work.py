@@ -36,14 +36,12 @@ MOST_TRIED = 4
 
 @dataclass(frozen=True)
 class HandLine:
-    """One habit of one hand: who, through which mesh, how much, hands at large, and how many weighings."""
+    """One habit of one hand: how much, hands at large, and whose weighings it stands on."""
 
     habit: str
-    who: str
-    mesh: str
     share: str
     usual: str
-    weighings: int
+    weighings: str
 
 
 @dataclass(frozen=True)
@@ -110,7 +108,11 @@ def work_learned(studio: Studio, known: Bench) -> WorkLearned:
 
 
 def _telling(hands: Sequence[LearnedHand]) -> list[LearnedHand]:
-    """Return the habits that say something the others do not: a lone person is everybody, a lone mesh every mesh."""
+    """Return the habits that say something the others do not: a lone person is everybody, a lone mesh every mesh.
+
+    What a person would do with a mesh only others used is left out too: it is used and not told.
+    """
+    fewest = loader.facts_of("heat/learning")["heat/learn_hand_fewest"].value
 
     def same(one: LearnedHand, **other: object) -> bool:
         wanted = one.model_copy(update=other)
@@ -122,7 +124,9 @@ def _telling(hands: Sequence[LearnedHand]) -> list[LearnedHand]:
     return [
         one
         for one in hands
-        if not (one.who != ANYBODY and same(one, who=ANYBODY))
+        if one.weighings
+        and (one.mesh == ANY_MESH or one.weighings + one.others >= fewest)
+        and not (one.who != ANYBODY and same(one, who=ANYBODY))
         and not (one.mesh != ANY_MESH and same(one, mesh=ANY_MESH))
     ]
 
@@ -131,9 +135,9 @@ def _hand_line(one: LearnedHand) -> HandLine:
     words, usual = HABITS[one.what]
     fact = loader.fact(usual)
     return HandLine(
-        words, one.who or "everybody", f"{one.mesh} mesh" if one.mesh else "every mesh",
+        words,
         _percent(one.value, max(one.value - Z95 * one.sd, 0.0), min(one.value + Z95 * one.sd, 1.0)),
-        _percent(fact.value, fact.low, fact.high), one.weighings,
+        _percent(fact.value, fact.low, fact.high), one.words,
     )  # fmt: skip
 
 
@@ -142,7 +146,7 @@ def _percent(value: float, low: float, high: float) -> str:
 
 
 def _bow_line(one: LearnedBow) -> BowLine:
-    priors = loader.value("glass/strain_scale_sd"), loader.value("metals/yield_log_sd")
+    priors = one.strain_before or loader.value("glass/strain_scale_sd"), loader.value("metals/yield_log_sd")
     far = [sd < LEARNED * prior for sd, prior in zip((one.strain_sd, one.give_sd), priors, strict=True)]
     known = "both learned" if all(far) else "glass learned, metal not yet" if far[0] else "metal learned, glass not yet"
     return BowLine(

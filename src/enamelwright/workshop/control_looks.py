@@ -158,7 +158,8 @@ def looks_of(tiles: Sequence[TileFired], seconds: ControlChart | None, read: Loo
         chart = None
         if len(mine) > FEWEST:
             usual = facts[f"heat/learn_control_{what}"].value * (MM if what == "bow" else 1)
-            chart = control_chart(values, base, known_sd=usual, worth=facts["heat/learn_control_worth"].value)
+            worth, limit = (facts[f"heat/learn_control_{name}"].value for name in ("worth", "limit"))
+            chart = control_chart(values, base, known_sd=usual, worth=worth, limit=limit, grows=True)
         result.append(ControlLook(what, mine, values, chart, kiln_too))
     return tuple(result)
 

@@ -99,13 +99,14 @@ def control_series(studio: Studio) -> list[ControlSeries]:
         The studio.
     """
     facts = facts_of("heat/learning")
-    sd, worth, base = (facts[f"heat/learn_control_{name}"].value for name in ("sd", "worth", "base"))
+    sd, worth, base, limit = (facts[f"heat/learn_control_{name}"].value for name in ("sd", "worth", "base", "limit"))
     groups: dict[tuple[int, float | None, int], list[TileFired]] = {}
     with studio.reading() as connection:
         hurt = spoiled_firings(studio)
         names = {row.id: row.name for row in connection.execute(select(kiln_table.c.id, kiln_table.c.name))}
         tiles = {row.id: row for row in connection.execute(select(piece_table).where(piece_table.c.kind == KIND))}
-        inside = list(connection.execute(current(load_piece).where(load_piece.c.piece.in_(list(tiles)))))
+        inside = list(connection.execute(current(load_piece).where(within(load_piece.c.piece, tiles))))
+        inside = [row for row in inside if row.piece in tiles]
         fired_in = current(load_table).where(within(first_of(load_table), {row.load for row in inside}))
         loads = {row.of: row for row in connection.execute(fired_in.where(load_table.c.kiln.is_not(None)))}
         epochs: dict[int, list[str]] = {}
@@ -128,7 +129,8 @@ def control_series(studio: Studio) -> list[ControlSeries]:
     for (kiln, setting, epoch), found in groups.items():
         chart = None
         if len(found) > FEWEST:
-            chart = control_chart([one.seconds for one in found], int(base), known_sd=sd, worth=worth)
+            seen = [one.seconds for one in found]
+            chart = control_chart(seen, int(base), known_sd=sd, worth=worth, limit=limit, grows=True)
         since = sorted(epochs[kiln])[epoch - 1] if epoch else ""
         result.append(ControlSeries(names[kiln], setting, since, tuple(found), chart, looks_of(found, chart, read)))
     return sorted(result, key=lambda one: one.tiles[-1].at, reverse=True)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf, isfinite
+from math import hypot, inf, isfinite
 from statistics import fmean, median
 from typing import Any
 
 from sqlalchemy import select
 
+from enamelwright.figure import Z95
 from enamelwright.learning.kiln_clock import interval_score
 from enamelwright.learning.proportions import wilson
 from enamelwright.learning.stage_records import ORDER
@@ -19,6 +20,7 @@ from enamelwright.records.schema.pieces import measure as measure_table
 from enamelwright.records.schema.pieces import mishap
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
+from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.at_hand import AtHand
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
@@ -27,6 +29,10 @@ from enamelwright.workshop.studio import Studio
 GLOSS, BOW = "first gloss", "bow"
 #: Share of the bands that ought to hold.
 SURE = 0.9
+#: A bow read over less than this share of the longest measure is one of a part, and its band is told for that part.
+WHOLE = 0.95
+#: Pieces that are foretold as discs of their weight, and are none.
+NARROW = "strip"
 #: Stages a coat passes on its way to gloss.
 BEFORE_GLOSS = ORDER[: ORDER.index("gloss")]
 
@@ -121,7 +127,8 @@ _LOAD = (load_table.c.number, load_table.c.at, load_table.c.interrupted, *(load_
 _INSIDE = (
     load_piece.c.load, load_piece.c.piece, load_piece.c.do_not_learn, *(load_piece.c[one] for one in _SEEN),
 )  # fmt: skip
-_BOW = (measure_table.c.load, measure_table.c.piece, measure_table.c.length)
+_BOW = (measure_table.c.load, measure_table.c.piece, measure_table.c.length, measure_table.c.over)
+_PIECE = (piece_table.c.id, piece_table.c.number, piece_table.c.kind, piece_table.c.design_version)
 _TOLD = (prediction.c.load, prediction.c.piece, prediction.c.asked, prediction.c.figures)
 
 
@@ -148,9 +155,9 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
         hurt = spoiled_firings(studio)
         loads = {row.of: row for row in connection.execute(current(load_table, *_LOAD))}
         inside = {(row.load, row.piece): row for row in connection.execute(current(load_piece, *_INSIDE))}
-        numbers = {row.id: row.number for row in connection.execute(select(piece_table.c.id, piece_table.c.number))}
+        pieces = {row.id: row for row in connection.execute(select(*_PIECE))}
         bows = {
-            (row.load, row.piece): row.length
+            (row.load, row.piece): row
             for row in connection.execute(current(measure_table, *_BOW).where(measure_table.c.what == "bow"))
             if row.load is not None
         }
@@ -164,14 +171,15 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
             continue
         figures = one.figures or {}
         seen, not_yet = _first_gloss(load, piece, figures)
+        made, bow = pieces.get(one.piece), bows.get((one.load, one.piece))
         for what, band, happened, yet in (
             (GLOSS, _gloss(figures), seen, not_yet),
-            (BOW, _bow(figures), bows.get((one.load, one.piece)), False),
+            (BOW, _bow(figures, made, bow), None if bow is None else bow.length, False),
         ):
             if band is None or happened is None:
                 continue
             pair = Compared(
-                what, load.number, numbers.get(one.piece, ""), load.at,
+                what, load.number, "" if made is None else made.number, load.at,
                 band["low"], band["value"], band["high"], float(happened), yet,
             )  # fmt: skip
             if pair.told:
@@ -224,6 +232,14 @@ def _gloss(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
     return None
 
 
-def _bow(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
+def _bow(figures: Mapping[str, Any], piece: Any, read: Any) -> Mapping[str, float] | None:
+    """Return the band of a bow as it is read: over the measure it was read over, and as well as it is read."""
     bow: Mapping[str, float] | None = (figures.get("state") or {}).get("bow")
-    return bow
+    if bow is None or read is None or (piece is not None and piece.kind == NARROW and piece.design_version is None):
+        return None
+    chord = figures.get("chord") or read.over
+    part = read.over / chord if read.over and read.over < WHOLE * chord else 1.0
+    reading = Z95 * facts_of("heat/learning")["heat/learn_bow_reading"].value
+    value = bow["value"] * part**2
+    low, high = (hypot((bow[end] - bow["value"]) * part**2, reading) for end in ("low", "high"))
+    return {"value": value, "low": value - low, "high": value + high}

@@ -159,6 +159,8 @@ def _after(studio: Studio, body: Mapping[str, Any]) -> Told:
 
 def _coat(studio: Studio, body: Mapping[str, Any]) -> Told:
     given = _only(body, _COAT)
+    who = _text(body, "who") if body.get("who") else ""
+    studio = studio.as_person(who) if who else studio
     rows = []
     names = _names(body, "pieces")
     for name in names:

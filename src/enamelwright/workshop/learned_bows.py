@@ -24,6 +24,7 @@ from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.kept_learned import Taught
+from enamelwright.workshop.named import within
 from enamelwright.workshop.studio import Studio
 
 #: A bow read over less than this share of a disc is read over a part of it and is scaled to the whole.
@@ -47,10 +48,12 @@ def learned_bows(studio: Studio, known: Bench) -> Taught[LearnedBow]:
             connection.execute(current(measure_table).where(measure_table.c.what == "bow").order_by(measure_table.c.at))
         )
         wanted = {one.piece for one in bows}
-        pieces = {row.id: row for row in connection.execute(select(piece_table).where(piece_table.c.id.in_(wanted)))}
+        pieces = {
+            row.id: row for row in connection.execute(select(piece_table).where(within(piece_table.c.id, wanted)))
+        }
         coats: dict[int, list[Row[Any]]] = {}
         for coat in connection.execute(
-            current(coat_laid).where(coat_laid.c.piece.in_(wanted)).order_by(coat_laid.c.at)
+            current(coat_laid).where(within(coat_laid.c.piece, wanted)).order_by(coat_laid.c.at)
         ):
             coats.setdefault(coat.piece, []).append(coat)
         codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Row, select
@@ -13,7 +14,7 @@ from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, POSSIBLE, Learned
 from enamelwright.craft.metal import metal
 from enamelwright.craft.weights import STEPS_WORTH_WEIGHING, Hand
 from enamelwright.errors import EnamelwrightError
-from enamelwright.learning.habit import RECENT, habit
+from enamelwright.learning.habit import RECENT, Habit, Shares, habit, own_habits
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.people import person as person_table
@@ -45,7 +46,7 @@ def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
         codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
         people = {row.id: row.label for row in connection.execute(select(person_table.c.id, person_table.c.label))}
     least = STEPS_WORTH_WEIGHING * Hand.of(known).balance_step
-    found: dict[tuple[str, str, int], list[tuple[float, int]]] = {}
+    found: dict[str, list[_Weighing]] = {}
     left_out: dict[str, int] = {}
     for one in coats:
         for what, value in (("loss", _loss(one)), ("packing", _packing(one, pieces[one.piece], codes, known))):
@@ -58,30 +59,69 @@ def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
             if not low <= value <= high:
                 left_out[IMPOSSIBLE] = left_out.get(IMPOSSIBLE, 0) + 1
                 continue
-            whos = dict.fromkeys((ANYBODY, people.get(one.who, ANYBODY)))
-            for who in whos:
-                for mesh in dict.fromkeys((ANY_MESH, one.mesh or ANY_MESH)):
-                    found.setdefault((what, who, mesh), []).append((value, one.id))
-    made = _habits(found)
+            who = people.get(one.who, ANYBODY)
+            found.setdefault(what, []).append(_Weighing(who, one.mesh or ANY_MESH, value, one.id))
+    made = [one for what, told in sorted(found.items()) for one in (*_everybodys(what, told), *_own(what, told))]
     return Taught(tuple(one for one, _ in made), tuple(rows for _, rows in made), left_out)
 
 
-def _habits(
-    found: Mapping[tuple[str, str, int], Sequence[tuple[float, int]]],
-) -> list[tuple[LearnedHand, tuple[int, ...]]]:
-    """Return each habit and the coats it stands on."""
+@dataclass(frozen=True)
+class _Weighing:
+    """What one coat shows of a habit."""
+
+    who: str
+    mesh: int
+    value: float
+    row: int
+
+
+#: A habit and the coats it stands on.
+_Told = tuple[LearnedHand, tuple[int, ...]]
+
+
+def _usual(what: str) -> tuple[float, float, float]:
+    """Return the habit of hands at large, how they differ, and how one of them scatters."""
     facts = facts_of("heat/learning")
+    sd, scatter = (facts[f"heat/learn_hand_{what}_{part}"].value for part in ("sd", "scatter"))
+    return fact(USUAL[what]).value, sd, scatter
+
+
+def _everybodys(what: str, told: Sequence[_Weighing]) -> list[_Told]:
+    """Return the habits of everybody together, as whoever weighed most has them."""
     made = []
-    for (what, who, mesh), told in sorted(found.items()):
-        if len(told) < facts["heat/learn_hand_fewest"].value:
-            continue
-        usual_sd, scatter = (facts[f"heat/learn_hand_{what}_{part}"].value for part in ("sd", "scatter"))
-        got = habit([value for value, _ in told], fact(USUAL[what]).value, usual_sd, scatter)
-        one = LearnedHand(
-            what=what, who=who, mesh=mesh, value=round(got.mean, 4), sd=round(got.sd, 4), weighings=len(told)
-        )
-        made.append((one, tuple(row for _, row in told[-RECENT:])))
+    for mesh in sorted({ANY_MESH, *(one.mesh for one in told)}):
+        mine = [one for one in told if mesh in (ANY_MESH, one.mesh)]
+        if len(mine) >= facts_of("heat/learning")["heat/learn_hand_fewest"].value:
+            got = habit([one.value for one in mine], *_usual(what))
+            made.append(_told(what, ANYBODY, mesh, got, mine, 0))
     return made
+
+
+def _own(what: str, told: Sequence[_Weighing]) -> list[_Told]:
+    """Return the habits of each person, leaning on the others where there are few weighings."""
+    facts = facts_of("heat/learning")
+    if len(told) < facts["heat/learn_hand_fewest"].value:
+        return []
+    cells: dict[tuple[str, int], list[_Weighing]] = {}
+    for one in told:
+        cells.setdefault((one.who, one.mesh), []).append(one)
+    shares = Shares(*(facts[f"heat/learn_hand_share_{part}"].value for part in ("bench", "person", "mesh")))
+    found = own_habits({cell: [one.value for one in mine] for cell, mine in cells.items()}, *_usual(what), shares)
+    made = []
+    for (who, mesh), got in found.items():
+        if who != ANYBODY:
+            mine = [one for one in told if one.who == who and mesh in (ANY_MESH, one.mesh)]
+            others = sum(one.who != who and mesh in (ANY_MESH, one.mesh) for one in told)
+            made.append(_told(what, who, mesh, got, mine, others))
+    return made
+
+
+def _told(what: str, who: str, mesh: int, got: Habit, mine: Sequence[_Weighing], others: int) -> _Told:
+    kept = LearnedHand(
+        what=what, who=who, mesh=mesh, value=round(got.mean, 4), sd=round(got.sd, 4), weighings=len(mine),
+        others=others,
+    )  # fmt: skip
+    return kept, tuple(one.row for one in mine[-RECENT:])
 
 
 def _loss(one: Row[Any]) -> float | None:

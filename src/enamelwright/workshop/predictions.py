@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from threading import Lock
 from typing import Any
@@ -28,9 +28,12 @@ from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, vers
 from enamelwright.workshop.load_window import for_load
 from enamelwright.workshop.plan_firings import next_firings
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.who_lays import who_laid, who_lays
 
 #: Plans kept in memory; a studio works on a handful of designs at a time.
 MOST_PLANS = 64
+#: Hands a load is foretold for, each by its own plans; of more, all are foretold by everybody's.
+MOST_HANDS = 4
 #: Seed of the draws behind every plan, so that a band repeats.
 SEED = 0.0
 
@@ -82,14 +85,14 @@ def plan_of(studio: Studio, version: Row[Any], known: Bench | None = None) -> An
     version : Row
         Of :func:`enamelwright.workshop.designs.version_row`.
     known : Bench, optional
-        The bench, when it is at hand.
+        The bench, when it is at hand; else this studio's, with whoever is at it.
 
     Raises
     ------
     EnamelwrightError
         When the piece cannot be planned.
     """
-    known = bench(studio) if known is None else known
+    known = bench(studio).by_hand_of(who_lays(studio)) if known is None else known
     text = json.dumps(version.piece, sort_keys=True)
     return _remembered(
         (text, drawing_hash(version), known.revision, engine()),
@@ -137,7 +140,7 @@ def foretell(
         How many other pieces go in with these.
     """
     coming = next_firings(studio, [piece.id for piece in pieces], at)
-    known: Bench | None = None
+    hands: dict[int, Bench] | None = None
     result = []
     for piece in pieces:
         following = coming[piece.id]
@@ -145,7 +148,8 @@ def foretell(
         if described is None:
             result.append(Foretold(piece.id, None, following.number, {}, None, why_not="it has no plan"))
             continue
-        known = bench(studio) if known is None else known
+        hands = _hands(studio, pieces) if hands is None else hands
+        known = hands[piece.id]
         figures, why = None, ""
         try:
             plan = described.plan(known).payload
@@ -168,6 +172,14 @@ def foretell(
             )
         )  # fmt: skip
     return result
+
+
+def _hands(studio: Studio, pieces: Sequence[Row[Any]]) -> dict[int, Bench]:
+    """Return by piece the bench with whoever laid it."""
+    plain = bench(studio)
+    found = {row: plain.by_hand_of(who) for row, who in who_laid(studio, pieces).items()}
+    few = len({one.laid_by for one in found.values()}) <= MOST_HANDS
+    return found if few else dict.fromkeys(found, plain)
 
 
 @dataclass(frozen=True)
@@ -289,6 +301,7 @@ def _figures(
         "learned": _learned(plan, firing, known, kiln),
         "firing": plain(firing),
         "state": plain(state) if state is not None else None,
+        "chord": plan.chord,
         "planned": {
             "target": planned.target,
             "support": planned.support,

@@ -23,10 +23,12 @@ from enamelwright.workshop.designs import shape_of, version_row
 from enamelwright.workshop.jars import jar_row
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.named import Which
+from enamelwright.workshop.people import label_of
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
 from enamelwright.workshop.plan_firings import NextFiring, Order, next_firings, order_of
 from enamelwright.workshop.predictions import plan_of
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.who_lays import who_lays
 
 #: Draws behind the band that is shown while somebody steps the grams.
 QUICK_BAND = 32
@@ -50,6 +52,8 @@ class Waiting:
         Number of the coat from 1, and how many the design has.
     face, jar, jar_name : str
         Where it lies, and the jar as the design names it; its name is empty where the design has none of that id.
+    whose : str
+        Label of the owner whose hand it is weighed out for; empty where that is no other than everybody's.
     """
 
     pieces: tuple[str, ...]
@@ -59,6 +63,7 @@ class Waiting:
     face: str
     jar: str
     jar_name: str
+    whose: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,6 +84,8 @@ class Weighing:
         The coat as described.
     jar_code : str or None
         Code of the jar in this studio; None when the design's jar is none of one's own.
+    who : str
+        Label of whoever lays it; empty when nobody is known.
     step : float
         Step of the balance [kg].
     laid : bool
@@ -95,6 +102,7 @@ class Weighing:
     laid: bool
     version: Row[Any]
     known: Bench
+    who: str = ""
 
 
 @dataclass(frozen=True)
@@ -130,13 +138,14 @@ def waiting(studio: Studio) -> list[Waiting]:
     studio : Studio
         The studio.
     """
-    groups: dict[tuple[int, int], list[Row[Any]]] = {}
+    groups: dict[tuple[int, int, str], list[Row[Any]]] = {}
     described: dict[int, list[dict[str, Any]]] = {}
     names: dict[int, dict[str, str]] = {}
     orders: dict[int, Order | None] = {}
     known = bench(studio)
     with studio.reading():
         planned = [row for row in pieces_in_work(studio) if row.design_version is not None]
+        labels = {owner: label_of(studio, owner) for owner in {row.owner for row in planned}}
         laid, coming = _so_far(studio, [int(row.id) for row in planned])
         for row in planned:
             if row.design_version not in described:
@@ -150,21 +159,24 @@ def waiting(studio: Studio) -> list[Waiting]:
             coats, order = described[row.design_version], orders[row.design_version]
             coat = _next(coats, order, laid[row.id], coming[row.id])
             if coat is not None:
-                groups.setdefault((row.design_version, coat), []).append(row)
+                whose = known.by_hand_of(labels[row.owner]).laid_by
+                groups.setdefault((row.design_version, coat, whose), []).append(row)
     found = []
-    for (version, coat), rows in groups.items():
+    for (version, coat, whose), rows in groups.items():
         told = described[version][coat]
         found.append(
             Waiting(
                 tuple(row.number for row in rows), tuple(row.label for row in rows if row.label), coat + 1,
                 len(described[version]), str(told.get("face", "")), str(told.get("jar", "")),
-                names[version].get(str(told.get("jar", "")), ""),
+                names[version].get(str(told.get("jar", "")), ""), whose,
             )
         )  # fmt: skip
     return found
 
 
-def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
+def weighing(
+    studio: Studio, which: Which, coat: int | None = None, who: str | None = None, at_bench: str = ""
+) -> Weighing:
     """Return one coat of a piece as it is to be weighed out.
 
     Parameters
@@ -175,6 +187,8 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
         Row, number or label.
     coat : int, optional
         Number of the coat from 1; the one to be laid next when left out.
+    who, at_bench : str, optional
+        As for :func:`enamelwright.workshop.who_lays.who_lays`.
 
     Raises
     ------
@@ -185,7 +199,8 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
     if row.design_version is None:
         raise InputError(f"{row.number} has no plan, so nothing is known of its coats.", "Log the coat on its page.")
     version = version_row(studio, row.design_version)
-    known = bench(studio)
+    lays = who_lays(studio, row, who, at_bench)
+    known = bench(studio).by_hand_of(lays)
     plan = plan_of(studio, version, known).payload
     laid, coming = _so_far(studio, [int(row.id)])
     at = coat - 1 if coat is not None else None
@@ -211,6 +226,7 @@ def weighing(studio: Studio, which: Which, coat: int | None = None) -> Weighing:
         at in laid[row.id],
         version,
         known,
+        lays,
     )
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from statistics import median
+from statistics import fmean, median
 
 from enamelwright.craft.learned_clock import ANY_JAR
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.kiln_clock import KilnClock
-from enamelwright.learning.stage_records import StageRecord
+from enamelwright.learning.stage_records import Melting, StageRecord
 from enamelwright.learning.worth_recording import how_far, worth_recording
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.jars import jars
@@ -177,7 +177,7 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
                 clock.jar, clock.firings, *_ratios(known, records, kiln, clock.jar, today),
                 how_far(known, kiln, clock.jar, today),
             )
-            for clock in learned.clocks if clock.kiln == kiln and clock.jar != ANY_JAR
+            for clock in learned.clocks if clock.kiln == kiln and clock.jar != ANY_JAR and not clock.coat
         ]  # fmt: skip
         if not told:  # whatever was fired in it is not what was foretold
             continue
@@ -204,7 +204,8 @@ def _alike(records: list[StageRecord]) -> tuple[tuple[str, int], ...]:
     """Return jars of which many firings all ended at one stage, none timed, with their number."""
     mine: dict[str, list[StageRecord]] = {}
     for one in records:
-        mine.setdefault(one.jar, []).append(one)
+        for jar in one.jars:
+            mine.setdefault(jar, []).append(one)
     return tuple(
         (jar, len(found))
         for jar, found in sorted(mine.items())
@@ -218,8 +219,10 @@ def _ratios(
     known: KilnClock, records: list[StageRecord], kiln: str, jar: str, today: float
 ) -> tuple[float, float, float]:
     """Return the time to gloss over that of a window without the record, by the jar's own firings."""
-    mean, sd = known.together(kiln, jar, "", today)
-    mine = [one.foretold for one in records if one.jar == jar]
+    coats = _coats(records, jar)
+    needed = known.needed(kiln, jar, "", today)
+    mean, sd = needed.at(fmean(one.hotter for one in coats), fmean(one.law for one in coats))
+    mine = [one.foretold for one in coats]
     ends = [
         median(one.seconds_at(shift - one.learned) / one.seconds_at(-one.learned) for one in mine)
         for shift in (mean - REACH * sd, mean, mean + REACH * sd)
@@ -229,15 +232,21 @@ def _ratios(
 
 def _days(known: KilnClock, records: list[StageRecord], kiln: str, jar: str) -> tuple[KilnDay, ...]:
     """Return when a coat of one jar would have glossed on each day the kiln was fired."""
-    last = [one.foretold for one in records if one.jar == jar][-1]
+    coat = _coats(records, jar)[-1]
+    last = coat.foretold
     found = []
     for day in sorted({one.day for one in records}):
-        mean, sd = known.together(kiln, jar, "", day)
+        mean, sd = known.together(kiln, jar, "", day, hotter=coat.hotter, law=coat.law)
         low, likely, high = (
             last.seconds_at(shift - last.learned) for shift in (mean - REACH * sd, mean, mean + REACH * sd)
         )
         found.append(KilnDay(date.fromordinal(int(day)), low, likely, high))
     return tuple(found)
+
+
+def _coats(records: list[StageRecord], jar: str) -> list[Melting]:
+    """Return every coat of a jar that melted in them, in order."""
+    return [coat for one in records for coat in one.melting if coat.jar == jar]
 
 
 def _shelf(studio: Studio) -> dict[str, float]:

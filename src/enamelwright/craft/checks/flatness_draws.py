@@ -50,6 +50,8 @@ THREADS = 2
 SETTLED = 256
 #: Factor of how dense these hands lay powder.
 PACKING = "hand: packing"
+#: Factor of how much of what an earlier firing bent is lost in the heat of the next.
+LOST = "sheet: earlier bow lost"
 #: A factor told in its own standard deviations.
 STANDARD = Normal(mean=0.0, sd=1.0)
 
@@ -109,6 +111,7 @@ class Model:
         factors[f"metal {metal.id}: thickness"] = Normal(mean=1.0, sd=loader.value("metals/thickness_relative_sd"))
         # The names are those of the weights, so the same hand and jar are drawn alike there and here.
         factors[PACKING] = STANDARD
+        factors[LOST] = STANDARD
         for one in self.history.laminae:
             factors[one.factor] = Normal(mean=1.0, sd=loader.value("trade/coat_thickness_sd"))
             factors[one.own_amount] = STANDARD
@@ -147,13 +150,15 @@ class Model:
         """Jar of every layer."""
         return [one.layer.jar.id for one in self.history.laminae]
 
-    def nominal(self, hold_flat: bool = False) -> LaminateResult:
+    def nominal(self, hold_flat: bool = False, forgetful: bool = False) -> LaminateResult:
         """Solve the piece as described, finely.
 
         Parameters
         ----------
         hold_flat : bool
             Keep it flat, as the middle of a high dome is.
+        forgetful : bool
+            Every firing begins flat, as if nothing stayed of what an earlier one bent.
         """
         course = self.course(ANSWER_STEPS)
         order = list(self._jars)
@@ -163,7 +168,7 @@ class Model:
             self.thickness,
             firings=len(self.history.tops),
             coat_table=np.array([order.index(one.layer.jar.id) for one in self.history.laminae], dtype=np.int64),
-            pressed_flat=self.history.pressed,
+            pressed_flat=(True,) * len(self.history.tops) if forgetful else self.history.pressed,
             **self.scales,
         )
         melts = [glass_table(self._jars[jar], course) for jar in order]
@@ -269,6 +274,8 @@ class Model:
 
     def draws(self, n: int) -> Draws:
         """Draw everything uncertain `n` times; the same names give the same numbers in every plan."""
+        from scipy.special import ndtr
+
         drawn = self.spread.draw(self.spread.factors, n)
         metal = f"metal {self.layup.metal.id}"
         laminae = self.history.laminae
@@ -278,7 +285,11 @@ class Model:
             jar: self._strain(jar, drawn[f"jar {jar}: expansion"] + drawn[f"jar {jar}: expansion to setting"])
             for jar in self._jars
         }
-        place = {jar: _group(drawn[f"jar {jar}: isokom 12"]) for jar in self._jars}
+        # A learned strain holds where the glass sets too: strips do not tell the two apart.
+        place = {
+            jar: np.full(n, len(GROUPS) // 2) if jar in self.taught else _group(drawn[f"jar {jar}: isokom 12"])
+            for jar in self._jars
+        }
         strain = np.stack([scale[one.layer.jar.id] for one in laminae], axis=-1)
         group = np.stack([place[one.layer.jar.id] for one in laminae], axis=-1)
         return Draws(
@@ -288,6 +299,7 @@ class Model:
             metal_strain=np.maximum(drawn[f"{metal}: expansion"], least),
             coat_strain=strain,
             group=group,
+            lost=ndtr(drawn[LOST]),
         )
 
 
@@ -333,6 +345,8 @@ class Draws:
         Factor on the free strain of every layer.
     group : ndarray of int, shape (n_draw, n_coat)
         Which of the five setting temperatures.
+    lost : ndarray, shape (n_draw,)
+        Share of what an earlier firing bent that the next one takes away.
     """
 
     factor: Array
@@ -341,6 +355,7 @@ class Draws:
     metal_strain: Array
     coat_strain: Array
     group: Whole
+    lost: Array
 
     def first(self, n: int) -> Draws:
         """Return the first `n` draws; they are in random order, so any part is a fair one."""

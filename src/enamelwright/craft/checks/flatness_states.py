@@ -88,6 +88,8 @@ class Solved:
         One fine solution; all draws.
     held, held_band : LaminateResult or None
         The same held flat, for the middle of a dome.
+    forgetful : LaminateResult or None
+        The answer when nothing stays of what an earlier firing bent; None where there was none.
     """
 
     model: Model
@@ -97,6 +99,7 @@ class Solved:
     band: LaminateResult
     held: LaminateResult | None
     held_band: LaminateResult | None
+    forgetful: LaminateResult | None = None
 
     @property
     def thickness(self) -> Array:
@@ -121,6 +124,10 @@ class Solved:
             self.plate.bow(np.stack([result.cold_curvature, result.hot_curvature]), whole)
             for result, whole in zip((self.answer, self.band), self._whole, strict=True)
         )
+        if self.forgetful is not None:
+            # Nobody measured how much stays of what gave: from all of it, as the answer has it, to nothing.
+            fresh = self.plate.bow(self.forgetful.cold_curvature, self._whole[0])
+            many[0] -= self.draws.lost[:, np.newaxis] * (one[0] - fresh)
         return one, many
 
     @cached_property
@@ -228,6 +235,7 @@ def solve_all(model: Model, draws: int) -> Solved:
         band=model.varied(thickness, drawn),
         held=model.nominal(hold_flat=True) if domed else None,
         held_band=model.varied(thickness, drawn, hold_flat=True) if domed else None,
+        forgetful=model.nominal(forgetful=True) if len(model.history.tops) > 1 else None,
     )
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.operation import Course
+from enamelwright.craft.operation import CoatCourse, Course
+from enamelwright.craft.window.likeness import Standing
 from enamelwright.craft.window.members import Batch
 from enamelwright.craft.window.stages import CoatClock, work_band
 from enamelwright.physics.gloss_clock import BEFORE_NECKS
@@ -18,6 +19,8 @@ COURSE_POINTS = 40
 COURSE_TAIL = 1.15
 #: Points of a clock, and how many decades before the first necks it begins.
 CLOCK_POINTS, CLOCK_BEFORE = 16, 0.5
+#: Decimals of what is kept in decades.
+MILLI = 3
 #: Marks of equal height are kept apart by this many decades, so that progress can be read off them.
 APART = 1e-9
 
@@ -74,6 +77,42 @@ def clock_of(times: Array, clocks: list[CoatClock], shift: float = 0.0) -> tuple
     read = np.interp(at, times, behind)
     pairs = [(round(float(t - shift), 1), round(float(w), 3)) for t, w in zip(at, read, strict=True) if t > shift]
     return tuple(pair for k, pair in enumerate(pairs) if not k or pair[1] > pairs[k - 1][1])
+
+
+def courses_of(
+    times: Array, clocks: list[CoatClock], stands: list[Standing], shift: float = 0.0
+) -> tuple[CoatCourse, ...]:
+    """Return the clock of every coat by itself, as it is kept to be read against what comes.
+
+    Parameters
+    ----------
+    times : ndarray, shape (n,)
+        [s] from closing the door.
+    clocks : list of CoatClock
+        Of the coats judged.
+    stands : list of Standing
+        How each stands against what its jar is told by.
+    shift : float
+        Seconds from closing the door to where the window counts from.
+    """
+    found = []
+    for one, standing in zip(clocks, stands, strict=True):
+        gloss = one.marks["gloss"]
+        sugar, orange, over = (round(one.marks[name] - gloss, MILLI) for name in ("sugar", "orange peel", "over-fired"))
+        found.append(
+            CoatCourse(
+                coat=one.coat,
+                jar=one.jar,
+                likeness=standing.likeness,
+                own_sd=round(standing.own_sd, MILLI),
+                hotter=round(standing.hotter, 1),
+                law=round(standing.law, MILLI),
+                learned=round(standing.learned, MILLI + 1),
+                clock=clock_of(times, [one], shift),
+                marks=(sugar, orange, 0.0, over),
+            )
+        )
+    return tuple(found)
 
 
 def _tuple(values: Array, digits: int) -> tuple[float, ...]:

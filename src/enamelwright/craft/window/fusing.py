@@ -48,6 +48,10 @@ class Melt:
         Whether the threshold comes from this bench's own firings.
     words : str
         Where both come from, for the assumptions of an answer.
+    stated : float
+        Heat by which the jar is told: there the shift was read off [K].
+    before : float
+        The shift without what was learned [decades].
     """
 
     law: VftViscosity
@@ -55,6 +59,8 @@ class Melt:
     sd: float
     learned: bool
     words: str
+    stated: float
+    before: float
 
 
 def class_law(hardness: Hardness) -> VftViscosity:
@@ -132,18 +138,18 @@ def _melt(_key: str, box: _Box) -> Melt:
     jar = box.jar
     fusing = jar.fusing
     if fusing.hardness is not None and not is_told(jar):
-        law = class_law(fusing.hardness)
-        shift, words = _seed(jar, law, class_foot(fusing.hardness), f"the cool end of the {fusing.hardness} class")
+        law, stated = class_law(fusing.hardness), class_foot(fusing.hardness)
+        shift, words = _seed(jar, law, stated, f"the cool end of the {fusing.hardness} class")
     else:
         glass = glass_of(jar)
         law = _law(glass, fusing.hardness or "medium")
-        shift, words = _seeded(jar, glass, law)
+        stated, how = _stated(jar, glass)
+        shift, words = _seed(jar, law, stated, how)
     if fusing.gloss_clock is None:
-        return Melt(law, shift, spread_of(jar), False, words)
+        return Melt(law, shift, spread_of(jar), False, words, stated, shift)
     learned_sd = fusing.gloss_clock_sd if fusing.gloss_clock_sd is not None else number("repeat_sd")
-    return Melt(
-        law, shift + fusing.gloss_clock, learned_sd, True, f"{jar.name}: learned from your own firings in this kiln"
-    )
+    words = f"{jar.name}: learned from your own firings in this kiln"
+    return Melt(law, shift + fusing.gloss_clock, learned_sd, True, words, stated, shift)
 
 
 def _law(glass: JarGlass, hardness: Hardness) -> VftViscosity:
@@ -155,13 +161,14 @@ def _law(glass: JarGlass, hardness: Hardness) -> VftViscosity:
         return class_law(hardness)
 
 
-def _seeded(jar: Jar, glass: JarGlass, law: VftViscosity) -> tuple[float, str]:
-    """Return the shift of a jar whose glass is known, and where it comes from."""
+def _stated(jar: Jar, glass: JarGlass) -> tuple[float, str]:
+    """Return the heat a jar whose glass is known is told by [K], and where it comes from."""
     if jar.fusing.maturity is not None:
-        return _seed(jar, law, jar.fusing.maturity, "its stated maturity")
-    stated = (glass.firing_low.value + glass.firing_high.value) / 2
+        return jar.fusing.maturity, "its stated maturity"
     known = glass.known_by != "nothing"
-    return _seed(jar, law, stated, "the middle of its firing range" if known else "a usual setting")
+    return (glass.firing_low.value + glass.firing_high.value) / 2, (
+        "the middle of its firing range" if known else "a usual setting"
+    )
 
 
 def _seed(jar: Jar, law: VftViscosity, stated: float, how: str) -> tuple[float, str]:

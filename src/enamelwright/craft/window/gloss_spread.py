@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import e, hypot, log10
+
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.window.facts import number
 
@@ -17,6 +19,20 @@ def spread_of(jar: Jar) -> float:
     if _stated(jar):
         return number("gloss_sd_stated")
     return number("gloss_sd_class" if jar.fusing.hardness is not None or is_told(jar) else "gloss_sd_unknown")
+
+
+def unfired_sd(jar: Jar) -> float:
+    """Return the same with the grain of its powder, which all its coats share [decades].
+
+    Parameters
+    ----------
+    jar : Jar
+        As described.
+    """
+    from enamelwright.craft.window.thresholds import GRAIN_POWER
+
+    grain = number("grain_known_sd" if jar.mesh is not None else "grain_unknown_sd")
+    return hypot(spread_of(jar), GRAIN_POWER * grain * log10(e))
 
 
 def _stated(jar: Jar) -> bool:

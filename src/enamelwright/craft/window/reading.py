@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -16,9 +17,10 @@ from enamelwright.craft.plan import CoatWeight
 from enamelwright.craft.practice import OWN_SECONDS, own_setting
 from enamelwright.craft.window.aims import CLOCKED, begins, mark_sd
 from enamelwright.craft.window.case import Case
-from enamelwright.craft.window.course import clock_of, course_of
+from enamelwright.craft.window.course import clock_of, course_of, courses_of
 from enamelwright.craft.window.energy import firing_energy
 from enamelwright.craft.window.facts import number, window_fact
+from enamelwright.craft.window.likeness import Standing, standing_of
 from enamelwright.craft.window.look_cost import look_cost
 from enamelwright.craft.window.look_plan import look_plan
 from enamelwright.craft.window.members import Batch
@@ -40,6 +42,7 @@ from enamelwright.craft.window.stages import (
     log_work,
     nominal_time,
 )
+from enamelwright.craft.window.taught import done_sd_of, normal_scores, taught_of
 from enamelwright.craft.window.thresholds import thresholds_of
 from enamelwright.figure import Z95, Figure, Origin
 from enamelwright.physics.gloss_clock import turning_work
@@ -66,33 +69,41 @@ def _clocks(
     times: Array,
     layup: Layup,
     weights: Sequence[CoatWeight],
-) -> list[CoatClock]:
+) -> tuple[list[CoatClock], list[Standing]]:
     point = case.window.set_point.value if case.window.set_point is not None else 0.0
-    found = []
+    found, stands = [], []
     for row, (layer, melt) in enumerate(zip(case.coats, case.melts, strict=True)):
         powder = powder_of(layer, case.firing, layup, weights, point)
-        moved = thresholds_of(powder).moved(melt.shift)
+        standing = standing_of(layer, case.firing, layup, powder, melt, point)
+        taught = taught_of(layer, layup, melt, standing)
+        moved = thresholds_of(powder).moved(melt.shift if taught is None else taught.shift)
         work = log_work(trace, row, members, times)
+        sd = math.hypot(
+            melt.sd, powder.sd, powder.law_sd, number("repeat_sd"), 0.0 if melt.learned else number("laws_sd")
+        )
         if melt.learned:
             # How far this kiln is off, and how well that is known, is in the learned clock already.
             work = np.broadcast_to(work[0], work.shape)
+        done, done_sd = moved.done, None
+        if taught is not None:
+            # What is not known of the kiln of today is early or late for all coats of this firing alike.
+            work, sd = work + normal_scores(len(work))[:, np.newaxis] * taught.shared, taught.sd
+            if taught.done is not None:
+                done, done_sd = min(moved.gloss + taught.done, (moved.gloss + moved.over) / 2), taught.done_sd
+        stands.append(standing if taught is None else replace(standing, learned=taught.shift - melt.before))
         found.append(
             CoatClock(
                 coat=layer.number,
                 jar=layer.jar.id,
                 work=work,
                 marks={stage: begins(stage, moved) for stage in CLOCKED}
-                | {"neck": moved.neck, "dense": moved.dense, "done": moved.done},
-                # A learned clock holds the grain of its own jar and the depths of its own coats already; both count
-                # again here. So it is wider than need be where it was learned, and has something left for coats and
-                # settings unlike those, for which nothing is added.
-                sd=math.hypot(
-                    melt.sd, powder.sd, powder.law_sd, number("repeat_sd"), 0.0 if melt.learned else number("laws_sd")
-                ),
+                | {"neck": moved.neck, "dense": moved.dense, "done": done},
+                sd=sd,
                 learned=melt.learned,
+                done_sd=done_sd,
             )
         )
-    return found
+    return found, stands
 
 
 def read_window(
@@ -126,7 +137,7 @@ def read_window(
     kiln : Kiln
         As its owner knows it.
     """
-    clocks = _clocks(case, trace, members, times, layup, weights)
+    clocks, stands = _clocks(case, trace, members, times, layup, weights)
     pieces = at_times(trace, trace.piece[members], times)
     energy = np.full(len(pieces), number("turning_energy"))
     turned = turning_work(times, pieces, energy, number("turning_reference"))
@@ -141,7 +152,7 @@ def read_window(
         return one.marks["over-fired"]
 
     learned = all(one.learned for one in clocks)
-    unsure = math.hypot(aim.sd, mark_sd("done", learned)) if aim.mark == "done" else aim.sd
+    unsure = math.hypot(aim.sd, done_sd_of(clocks)) if aim.mark == "done" else aim.sd
     ready, nominal, cleared = chance(clocks, goal, unsure), nominal_time(times, clocks, goal), None
     if aim.clears:
         cleared, when = _clearing(turned, times)
@@ -209,6 +220,7 @@ def read_window(
             "assumptions": tuple(assumptions(case, kiln)),
             "course": course_of(batch, times, pieces, clocks, end),
             "clock": clock_of(times, clocks, shift),
+            "coats": courses_of(times, clocks, stands, shift) if case.fresh else (),
         }
     )
 

@@ -45,6 +45,8 @@ class CoatClock:
         How well the marks are known [decades].
     learned : bool
         Whether they come from this kiln's own firings: those tell when gloss shows, not when a coat is done.
+    done_sd : float or None
+        How well it is known from own firings how long after that pieces are taken out [decades]; None when it is not.
     """
 
     coat: int
@@ -53,6 +55,7 @@ class CoatClock:
     marks: dict[str, float]
     sd: float
     learned: bool = False
+    done_sd: float | None = None
 
     def sd_of(self, more: float = 0.0) -> float:
         """Return how well a mark is known that brings something of its own [decades]."""

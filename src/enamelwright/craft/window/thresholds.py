@@ -50,9 +50,19 @@ class Powder:
         return float(hypot(GRAIN_POWER * self.grain_sd, DEPTH_POWER * self.depth_sd) * log10(e))
 
     @property
+    def depth_part(self) -> float:
+        """What is not known of the depth alone, as decades of the clock of gloss."""
+        return float(DEPTH_POWER * self.depth_sd * log10(e))
+
+    @property
+    def law(self) -> float:
+        """Decades by which the law of gloss moves this coat away from the ordinary one."""
+        return _gloss(self.grain, self.depth, self.melt) - base_gloss()
+
+    @property
     def law_sd(self) -> float:
         """How far the laws are not trusted to move this coat away from the ordinary one [decades]."""
-        return band_sd("law_share") * abs(_gloss(self.grain, self.depth, self.melt) - base_gloss())
+        return band_sd("law_share") * abs(self.law)
 
 
 @dataclass(frozen=True)

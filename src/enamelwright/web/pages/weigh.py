@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from typing import Any, Literal
-from urllib.parse import quote, urlencode
+from urllib.parse import quote, unquote, urlencode
 
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
@@ -16,12 +16,14 @@ from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
 from enamelwright.web import coat_view
 from enamelwright.web import entries as door
+from enamelwright.web.guard import BESIDE
 from enamelwright.web.pages.kiln import fresh_entry
 from enamelwright.web.posting import Filled
 from enamelwright.web.render import environment, show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import entries, weighing_out
 from enamelwright.workshop.jars import jar_row
+from enamelwright.workshop.people import LONGEST_LABEL, people
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.weighing_out import Weighing, WouldBe
 
@@ -29,6 +31,8 @@ router = APIRouter(include_in_schema=False)
 
 #: Shares of the planned grams whose outcome stands beside the scale.
 SHARES = (0.8, 0.9, 1.0, 1.1, 1.2)
+#: Cookie that carries who lays on this device, and for how long: a day at the bench [s].
+HAND, HELD = "hand", 12 * 3600
 #: Digits of a coat number at the most.
 LONGEST_NUMBER = 4
 
@@ -54,7 +58,7 @@ def coat(request: Request, number: str) -> HTMLResponse:
         except EnamelwrightError as error:
             trouble = error
     target = one.weight.to_weigh
-    return show(
+    page = show(
         request,
         "weigh_coat.html",
         status=200 if trouble is None else 422,
@@ -78,7 +82,12 @@ def coat(request: Request, number: str) -> HTMLResponse:
         next_address=_next_address(one, pieces),
         body=coat_body(one, pieces, target.value),
         totals=_shown(target.value * len(pieces), one) if len(pieces) > 1 else "",
+        hands=[(label, _address(pieces, one.coat + 1, label)) for label in _labels(studio_of(request))],
+        asked_by="" if (asked := _who(request)) is None else f"&{urlencode([('who', asked)])}",
     )
+    if asked is not None:
+        page.set_cookie(hand_cookie(request), quote(asked), max_age=HELD, samesite="strict", httponly=True)
+    return page
 
 
 @router.get("/weigh/{number}/around")
@@ -120,7 +129,8 @@ async def laid(request: Request, number: str) -> Response:
 
 def _laid(request: Request, number: str, form: FormData) -> Response:
     studio = studio_of(request)
-    one = weighing_out.weighing(studio, number, _coat_number(str(form.get("coat", ""))))
+    who = str(form["who"]) if "who" in form else None
+    one = weighing_out.weighing(studio, number, _coat_number(str(form.get("coat", ""))), who)
     pieces = [str(name) for name in form.getlist("piece")] or [one.number]
     grams = _grams(str(form.get("grams", "")))
     entry = str(form.get("entry", "")) or fresh_entry()
@@ -145,7 +155,7 @@ def coat_body(one: Weighing, pieces: list[str], grams: float) -> dict[str, Any]:
     body: dict[str, Any] = {
         "pieces": pieces, "coat": one.coat + 1, "face": one.weight.face, "method": one.described.method,
         "weighed_out": f"{units.from_si(grams, 'g', 'mass'):.6g} g", "jar": one.jar_code, "mesh": one.described.mesh,
-        "cell": ", ".join(one.described.cells),
+        "cell": ", ".join(one.described.cells), "who": one.who,
     }  # fmt: skip
     if one.jar_code is None:
         body["words"] = f"jar {one.weight.jar_name}, none of the studio's own"
@@ -156,9 +166,28 @@ def coat_body(one: Weighing, pieces: list[str], grams: float) -> dict[str, Any]:
 
 
 def _asked(request: Request, number: str) -> tuple[Weighing, list[str]]:
-    one = weighing_out.weighing(studio_of(request), number, _coat_number(request.query_params.get("coat", "")))
+    coat = _coat_number(request.query_params.get("coat", ""))
+    at_bench = unquote(request.cookies.get(hand_cookie(request), ""))
+    one = weighing_out.weighing(studio_of(request), number, coat, _who(request), at_bench)
     names = [name for name in request.query_params.getlist("piece") if name != one.number]
     return one, [one.number, *dict.fromkeys(names[: entries.MOST - 1])]
+
+
+def hand_cookie(request: Request) -> str:
+    """Return the name of the cookie that carries who lays on this device."""
+    return f"{BESIDE if request.app.state.invented else ''}{HAND}"
+
+
+def _who(request: Request) -> str | None:
+    """Return who was named to lay this coat; None when nobody was asked."""
+    told = request.query_params.get("who")
+    return None if told is None else told.strip()[:LONGEST_LABEL]
+
+
+def _labels(studio: Studio) -> list[str]:
+    """Return whose hand may be chosen: everybody at the bench, and first nobody in particular."""
+    known = [str(person.label) for person in people(studio)]
+    return ["", *known] if known else []
 
 
 def _coat_number(text: str) -> int | None:
@@ -248,8 +277,9 @@ def _jar_words(studio: Studio, jar: str, name: str) -> str:
         return name or jar.replace("_", " ")
 
 
-def _address(pieces: Any, coat: int) -> str:
-    return f"/weigh/{quote(pieces[0])}?{urlencode([('coat', coat), *(('piece', name) for name in pieces[1:])])}"
+def _address(pieces: Any, coat: int, who: str | None = None) -> str:
+    told = [("coat", str(coat)), *(("piece", name) for name in pieces[1:]), *([] if who is None else [("who", who)])]
+    return f"/weigh/{quote(pieces[0])}?{urlencode(told)}"
 
 
 def _next_address(one: Weighing, pieces: list[str]) -> str:
