@@ -31,7 +31,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "learning")]
 
 from yardstick import median, yardstick  # noqa: E402
 
-from enamelwright.learning.kiln_clock import kiln_clock  # noqa: E402
+from enamelwright.learning.kiln_fit import kiln_clock  # noqa: E402
 from enamelwright.questions.fault import FaultInput  # noqa: E402
 from enamelwright.questions.question import question  # noqa: E402
 from enamelwright.workshop.bench import bench  # noqa: E402

@@ -8,7 +8,7 @@ from statistics import mean
 import pytest
 from scipy.stats import binom
 
-from enamelwright.learning.kiln_clock import interval_score
+from enamelwright.learning.interval_score import interval_score
 from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.coverage import Compared, compared
 from enamelwright.workshop.learning import learn, relearn, stage_records
@@ -72,7 +72,7 @@ def test_bands_of_like_tiles_come_to_cost_less(studio: Studio) -> None:
     """The control tiles are alike, week by week: late ones, for which the record is long, against the first ones.
 
     Bands are wide at first and hold from the beginning, so how many hold tells nothing; the interval score weighs width
-    and misses together (learning/kiln_clock). Other pieces come to have other jars, which no early firing taught. The
+    and misses together (learning/kiln_fit). Other pieces come to have other jars, which no early firing taught. The
     last two days are left out: one tile of 20 April is over-fired by the script, and no record foretells the step of the
     display on the 23rd.
     """

@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.kiln import Kiln
-from enamelwright.learning.kiln_clock import interval_score
+from enamelwright.learning.interval_score import interval_score
 from enamelwright.records.home import Home
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.coverage import compared

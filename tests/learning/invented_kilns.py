@@ -18,7 +18,10 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat
 from enamelwright.craft.jar import FusingFacet, Jar
 from enamelwright.craft.piece import Circle, FiringHabits, Piece, Sheet
-from enamelwright.learning.kiln_clock import KilnClock, Spreads, interval_score, kiln_clock
+from enamelwright.learning.interval_score import interval_score
+from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.stage_records import Foretold, StageRecord
 from enamelwright.questions.plan import answer
 from enamelwright.workshop.learning import spreads

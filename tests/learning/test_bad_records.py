@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from enamelwright.errors import InputError
-from enamelwright.learning.kiln_clock import KilnClock, Spreads, kiln_clock
+from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.stage_records import Foretold, StageRecord
 
 COURSE = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))

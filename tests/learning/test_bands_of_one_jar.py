@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.stats import binom
 
-from enamelwright.learning.kiln_clock import Spreads, kiln_clock
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.proportions import wilson
 from enamelwright.learning.stage_records import Foretold, StageRecord
 

@@ -9,7 +9,7 @@ import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.learning.habit import Habit, Shares, habit, own_habits
-from enamelwright.learning.kiln_clock import interval_score
+from enamelwright.learning.interval_score import interval_score
 
 USUAL, USUAL_SD, SCATTER = 0.15, 0.05, 0.03
 HANDS = 1500

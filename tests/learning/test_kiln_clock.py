@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 
 from enamelwright.errors import InputError
-from enamelwright.learning.kiln_clock import Spreads, interval_score, kiln_clock
+from enamelwright.learning.interval_score import interval_score
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.stage_records import ORDER, Foretold, StageRecord
 
 COURSE = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))

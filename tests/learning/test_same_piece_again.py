@@ -11,7 +11,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from enamelwright.learning.kiln_clock import Spreads, kiln_clock
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.proportions import wilson
 from enamelwright.learning.stage_records import Foretold, StageRecord
 

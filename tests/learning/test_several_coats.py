@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from enamelwright.learning.kiln_clock import Spreads, kiln_clock
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.proportions import wilson
 from enamelwright.learning.several_coats import Several
 from enamelwright.learning.stage_records import ORDER, Foretold, Melting, StageRecord

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enamelwright.learning.kiln_clock import KilnClock, Spreads
+from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.worth_recording import how_far, shared, worth_recording
 
 SPREADS = Spreads(kiln=0.3, drift=0.02, kind=0.08, repeat=0.05, eye=4, lapse=0.03, jump=0.13, haste=0.15, early=0.8)

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from enamelwright.craft.kiln import Kiln
 from enamelwright.craft.learned_clock import LearnedClock
-from enamelwright.learning.kiln_clock import kiln_clock
+from enamelwright.learning.kiln_fit import kiln_clock
 from enamelwright.learning.stage_records import Foretold, StageRecord
 from enamelwright.records.home import Home
 from enamelwright.web import learned_view

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import select
 
 from enamelwright.figure import Z95
-from enamelwright.learning.kiln_clock import interval_score
+from enamelwright.learning.interval_score import interval_score
 from enamelwright.learning.proportions import wilson
 from enamelwright.learning.stage_records import ORDER
 from enamelwright.records.schema.loads import load as load_table

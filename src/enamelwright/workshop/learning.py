@@ -25,7 +25,9 @@ from enamelwright.craft.window.gloss_spread import unfired_sd
 from enamelwright.craft.window.likeness import law_all_sd
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.learning.habit import Habit, habit
-from enamelwright.learning.kiln_clock import KilnClock, Needed, Spreads, kiln_clock
+from enamelwright.learning.kiln_clock import KilnClock, Needed
+from enamelwright.learning.kiln_fit import kiln_clock
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.several_coats import MOST_COATS
 from enamelwright.learning.stage_records import ORDER, Foretold, Melting, Stage, StageRecord
 from enamelwright.questions.question import engine

@@ -1,0 +1,203 @@
+"""What the clock that a coat needs is made of: its parts, how uncertain each is beforehand, and what a record moves.
+
+The parts of a kiln are a random walk over its days, as in R. E. Kalman, J. Basic Eng. 82 (1960) 35, with jumps where
+somebody changed it. A kiln that stands cold does not go on drifting for long: what ages a thermocouple is heat (T. G.
+Kollie et al., ORNL-TM-4862, 1975). All spreads are assumptions of `reference/heat/learning`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from enamelwright.learning.stage_records import Melting, StageRecord
+
+Array = npt.NDArray[np.float64]
+HASTE, EARLY, HEAT, LAW = "haste", "early stages", "heat", "law"
+"""Parts that stand for loads following each other at once, for what the eye calls sugar and orange peel, for how
+settings differ from what the viscosity says, and for how coats do from what the law of gloss says."""
+KELVINS = 100.0
+"""Kelvins that parts of the setting are told by, so that all parts are of like size."""
+COATS_TOLD = 80
+"""So many coats, those fired last, have a part of their own: the work grows with the cube of the parts. What the others
+bring counts as chance."""
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """How uncertain each part is beforehand, in decades of the clock.
+
+    Attributes
+    ----------
+    kiln : float
+        A kiln nobody has tested.
+    drift : float
+        Of the kiln from one day to the next, growing with the root of the days.
+    kind : float
+        Size, support and place of a kind of piece.
+    repeat : float
+        One firing to the next.
+    eye : float
+        Time of gloss as noted [s].
+    lapse : float
+        Share of stages noted wrongly, 0 to 1.
+    jump : float
+        Of the kiln when somebody changed it, or when it jumped.
+    haste : float
+        Of a load that follows another at once.
+    early : float
+        Of the marks before gloss against gloss, as this eye names them.
+    heat, heat_jar : float
+        Of a setting, for each kelvin it lies off the heat a jar is told by: alike for all jars, and of each.
+    law : float
+        Of a coat, for each decade the law of gloss moves it off the ordinary one: alike for all coats.
+    rest : float
+        A kiln that was not fired for longer than this drifts no further [days].
+    last : float
+        Weight of the last coat, against the first, in what is noted of several.
+    """
+
+    kiln: float
+    drift: float
+    kind: float
+    repeat: float
+    eye: float
+    lapse: float
+    jump: float
+    haste: float
+    early: float
+    heat: float = 0.0
+    heat_jar: float = 0.0
+    law: float = 0.0
+    rest: float = float("inf")
+    last: float = 0.5
+
+
+def prior(
+    records: Sequence[StageRecord], jar_sd: dict[str, float], spreads: Spreads, jumps: tuple[tuple[str, float], ...]
+) -> tuple[list[str], Array, dict[str, tuple[int, float]]]:
+    """Return the parts, their covariance beforehand, and the last day of each kiln.
+
+    Parameters
+    ----------
+    records : sequence of StageRecord
+        All of them.
+    jar_sd : dict
+        First spread of each jar [decades], by code.
+    spreads : Spreads
+        Of everything else.
+    jumps : tuple of (str, float)
+        Kiln and day of every jump nobody declared.
+
+    Returns
+    -------
+    tuple
+        Names, covariance [decades squared] of shape (n_part, n_part), and (epoch, day) by kiln.
+    """
+    every = [coat for one in records for coat in one.melting]
+    names = [f"jar {code}" for code in sorted({one.jar for one in every})]
+    variances = [jar_sd[name[4:]] ** 2 for name in names]
+    kinds = [f"kind {kind}" for kind in sorted({one.kind for one in records})]
+    names += [*kinds, HASTE, EARLY]
+    variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2, spreads.early**2]
+    coats: dict[str, float] = {}
+    newest: dict[str, float] = {}
+    for record in records:
+        for one in record.melting:
+            if one.coat and one.coat_sd > 0:
+                coats[one.coat] = max(one.coat_sd, coats.get(one.coat, 0.0))
+                newest[one.coat] = max(record.day, newest.get(one.coat, record.day))
+    told = sorted(sorted(coats, key=lambda coat: (-newest[coat], coat))[:COATS_TOLD])
+    names += [f"coat {coat}" for coat in told]
+    variances += [coats[coat] ** 2 for coat in told]
+    if spreads.law and any(one.law for one in every):
+        names, variances = [*names, LAW], [*variances, spreads.law**2]
+    for name, spread, jars in ((HEAT, spreads.heat, [""]), (HEAT, spreads.heat_jar, sorted({j.jar for j in every}))):
+        for jar in jars:
+            if spread and any(one.hotter and jar in ("", one.jar) for one in every):
+                names.append(f"{name} {jar}".strip())
+                variances.append((spread * KELVINS) ** 2)
+    blocks: list[tuple[int, Array]] = []
+    last: dict[str, tuple[int, float]] = {}
+    for kiln in sorted({one.kiln for one in records}):
+        days = sorted({(one.epoch, one.day) for one in records if one.kiln == kiln})
+        # Of a walk with jumps each day shares with every later one what it had then.
+        walk = np.zeros((len(days), len(days)))
+        known = spreads.kiln**2
+        for k, (epoch, day) in enumerate(days):
+            if k:
+                known += spreads.drift**2 * min(max(0.0, day - days[k - 1][1]), spreads.rest)
+                if epoch != days[k - 1][0] or (kiln, day) in jumps:
+                    known += spreads.jump**2
+            walk[k, k:] = walk[k:, k] = known
+        blocks.append((len(names), walk))
+        names += [day_name(kiln, epoch, day) for epoch, day in days]
+        variances += [0.0] * len(days)
+        last[kiln] = days[-1]
+    whole = np.diag(np.asarray(variances))
+    for at, walk in blocks:
+        whole[at : at + len(walk), at : at + len(walk)] = walk
+    whole[np.diag_indices_from(whole)] += 1e-9  # two days of one epoch may be as good as one
+    return names, whole, last
+
+
+def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool) -> dict[int, float]:
+    """Return which parts move the marks of one coat, and how much: from gloss on, or those before it.
+
+    Parameters
+    ----------
+    record : StageRecord
+        What was seen.
+    coat : Melting
+        One of its coats.
+    place : dict
+        Where each part stands, by name.
+    late : bool
+        From gloss on.
+    """
+    told = [
+        (f"kind {record.kind}", 1.0),
+        (day_name(record.kiln, record.epoch, record.day), 1.0),
+        (HASTE, record.haste),
+    ]
+    if late:
+        hot = coat.hotter / KELVINS
+        told += [(f"jar {coat.jar}", 1.0), (f"coat {coat.coat}", 1.0), (LAW, coat.law)]
+        told += [(HEAT, hot), (f"{HEAT} {coat.jar}", hot)]
+    else:
+        told.append((EARLY, 1.0))
+    return {place[name]: share for name, share in told if share and name in place}
+
+
+def hand(coat: Melting, spreads: Spreads, place: dict[str, int]) -> float:
+    """Return the spread of a coat from firing to firing [decades]; what it brings itself is chance without a part.
+
+    Parameters
+    ----------
+    coat : Melting
+        The coat.
+    spreads : Spreads
+        Of everything.
+    place : dict
+        Where each part stands, by name.
+    """
+    told = not coat.coat or f"coat {coat.coat}" in place
+    return float(np.hypot(spreads.repeat, 0.0 if told else coat.coat_sd))
+
+
+def day_name(kiln: str, epoch: int, day: float) -> str:
+    """Return the name of the part that stands for a kiln on one day.
+
+    Parameters
+    ----------
+    kiln : str
+        Its name.
+    epoch : int
+        How often it was changed before.
+    day : float
+        Days from any beginning.
+    """
+    return f"kiln {kiln}#{epoch}@{day!r}"
