@@ -1,8 +1,8 @@
 """How kiln and jars are learned from records: the most likely state, jumps nobody declared, and how a hand scatters.
 
 Laplace's approximation about the most likely state of the parts of :mod:`enamelwright.learning.kiln_parts`; stages are
-an ordered probit. What is not known of a hand (its scatter, how fast the kiln drifts, which coat it notes) is weighed by
-the evidence instead of chosen.
+an ordered probit. What is not known of a hand (its scatter, how fast the kiln drifts, which coat it notes) is weighed
+by the evidence instead of chosen.
 """
 
 from __future__ import annotations
