@@ -22,6 +22,7 @@ from yardstick import yardstick
 from enamelwright.planning.day.bound import bound
 from enamelwright.planning.day.checker import check
 from enamelwright.planning.day.drills import drill, job_shop, project
+from enamelwright.planning.day.join_loads import join_loads
 from enamelwright.planning.day.left_shift import one_by_one
 from enamelwright.planning.day.plan import DayPlan
 from enamelwright.planning.day.policy_search import Search
@@ -39,8 +40,11 @@ DAYS = [
     ("12, one person", 30, None), ("12, two people", 30, None), ("36, one person", 30, 0.02), ("100, one person", 60, 0.04),
     ("100, two people", 60, 0.04), ("300, one person", 180, 0.05),
 ]  # fmt: skip
-#: Shares of the time up to which policies are searched and loads taken apart; small days go to the exact model whole.
-SEARCH, REFILL, WHOLE = 0.35, 0.5, 12
+#: Shares of the time up to which policies are searched, loads taken apart and put together; small days go to the
+#: exact model whole.
+SEARCH, REFILL, JOIN, WHOLE = 0.35, 0.5, 0.6, 12
+#: Plans timed anew to put near loads together, each time: as many as the workshop's own longer search takes.
+JOINS = 600
 #: Seconds for one published problem.
 LIMIT = 30.0
 TICKS_AN_HOUR = 120
@@ -82,9 +86,13 @@ def one_day(name: str, seconds: float, promised: float | None) -> dict[str, Any]
         told(f"exact model; proven least: {proven}", plan, least, time.perf_counter() - begun)
     plan = refill(plan, 10**6, until(begun + seconds * REFILL))
     told("loads taken apart", plan, least, time.perf_counter() - begun)
+    plan = join_loads(plan, JOINS, until(begun + seconds * JOIN))
+    told("near loads put together", plan, least, time.perf_counter() - begun)
     plan = improve(plan, 10**6, Effort(seconds=4.0, workers=WORKERS, still=1.0), until(begun + seconds))
+    told("stretches freed", plan, least, time.perf_counter() - begun)
+    plan = join_loads(plan, JOINS)
     faults = check(problem, plan.on_clock())
-    last = told("stretches freed", plan, least, time.perf_counter() - begun)
+    last = told("near loads put together", plan, least, time.perf_counter() - begun)
     gap = plan.working_ticks() / least - 1
     print(f"  faults found: {len(faults)}; first plan after {first:.2f} s; {gap:.2%} above the bound", end="")
     print(f"; promised {promised:.0%}: {'kept' if gap <= promised else 'NOT KEPT'}" if promised is not None else "")

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from terminal import Bench
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture
@@ -146,6 +150,19 @@ def test_an_order_is_taken_paid_collected_and_its_customer_forgotten(bench: Benc
     assert bench.tells("order", "list") == []
     assert "stays without a name" in bench.says("order", "forget", "Customer A").replace("stay ", "stays ")
     one_sentence(bench, "order", "paid", number, "much")
+
+
+def test_an_order_that_was_not_collected_after_all_has_its_pieces_again(bench: Bench) -> None:
+    bench.says("design", "keep", str(EXAMPLES / "clear-on-copper.toml"))
+    said = bench.says("order", "take", "a tile", "--agreed", "76 EUR", "--design", "Bark tile")
+    number, line = said.split()[1].rstrip(",."), said.split("--order-line")[1].split()[0]
+    bench.says("piece", "start", "Bark tile", "--label", "bark", "--order-line", line)
+    (made,) = (row["piece"] for row in bench.tells("piece", "list") if row["label"] == "bark")
+    bench.says("piece", "finish", "bark")
+    assert f"Gone with it: {made}" in bench.says("order", "state", number, "collected")
+    assert f"On the bench again: {made}" in bench.says("order", "state", number, "ready")
+    assert "again" not in bench.says("order", "state", number, "in work")
+    assert f"Gone with it: {made}" in bench.says("order", "state", number, "collected")
 
 
 def test_a_piece_is_priced_moved_and_sold(bench: Bench) -> None:

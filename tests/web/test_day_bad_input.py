@@ -117,3 +117,17 @@ def test_unreadable_times_change_nothing(client: TestClient, studio: Studio) -> 
         {"do": "chore", "label": "wash", "hand": "-5 min"}, {"do": "set", "hours": "09:00-17:00", "work": []},
     ):  # fmt: skip
         assert client.post("/day/hours", data=told).status_code == 422
+
+
+def test_a_kiln_that_goes_away_later_is_not_planned_round_and_that_is_said(client: TestClient, studio: Studio) -> None:
+    from enamelwright.craft.kiln import Kiln
+    from enamelwright.workshop.kilns import keep_kiln
+
+    keep_kiln(studio, Kiln(name="large"))
+    day = studio.today() + timedelta(days=2)
+    gone = {"do": "away", "who": "large", "start": f"{day}T10:00", "end": f"{day}T12:00"}
+    assert "plan again when it has gone" in words(client.get(send(client, "/day/hours", gone)).text)
+    told = words(client.get(send(client, "/day/hours", {**gone, "who": "K"})).text)
+    assert "plan again when it has gone" not in told, "who works is planned round"
+    now = {**gone, "start": f"{studio.today() - timedelta(days=1)}T10:00"}
+    assert "plan again when it has gone" not in words(client.get(send(client, "/day/hours", now)).text)

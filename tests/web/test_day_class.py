@@ -50,7 +50,8 @@ def turns(page: str) -> list[tuple[str, str]]:
 
 def test_the_board_follows_the_evening(evening: Studio) -> None:
     plan = day_kept.the_plan(evening)
-    loads = [one for one in plan.blocks if one.kiln and one.day == EVENING.date().isoformat()]
+    loads = [one for one in plan.blocks if one.kiln and one.day == EVENING.date().isoformat()
+             and any(plan.about(name)["owner"] for name in one.pieces)]  # fmt: skip
     assert len(loads) > 1
     with client_at(evening, EVENING) as client:
         board = turns(client.get("/day/class").text)
@@ -63,7 +64,7 @@ def test_the_board_follows_the_evening(evening: Studio) -> None:
         page = client.get("/day/class").text
         assert [state for state, _ in turns(page)][:2] == ["in", "next"]
         told = words(page)
-        assert f"the last load is out at {max(one.end for one in loads)[11:16]}" in told
+        assert f"the last load of the class is out at {max(one.end for one in loads)[11:16]}" in told
         assert numbers[0] in told
         assert "went otherwise" not in told, "nobody writes down what students lay"
     close_load(evening.at(start + timedelta(minutes=4)), put.load)
@@ -120,3 +121,31 @@ def test_what_goes_home_says_how_it_stands(evening: Studio) -> None:
     with client_at(evening, EVENING) as client:
         assert client.get("/day/take-home.pdf?owner=nobody").status_code == 422
         assert client.get(f"/day/take-home.pdf?day={last[-1]}&owner=A").content.startswith(b"%PDF")
+
+
+def test_the_hours_of_the_class_are_set(evening: Studio) -> None:
+    with client_at(evening, EVENING) as client:
+        told = {"entry": "1", "do": "set", "hours": "09:00-12:30, 18:00-21:00", "work": list(day_habits.WEEKDAYS)}
+        lesson = {"class_from": "18:00", "class_until": "21:00", "class_day": ["Tue", "Thu"]}
+        assert client.post("/day/hours", data=told | lesson).status_code == 303
+        kept = day_habits.habits(evening)
+        assert (kept.class_hours, kept.class_days) == ("18:00-21:00", ("Tue", "Thu"))
+        page = client.get("/day/hours").text
+        assert 'name="class_from" type="time" value="18:00"' in page
+        assert 'name="class_day" value="Thu" checked' in page
+        for n, bad in enumerate(({"class_from": "18:00"}, {"class_from": "14:00", "class_until": "15:00"})):
+            assert client.post("/day/hours", data=told | bad | {"entry": f"bad {n}"}).status_code == 422
+        assert client.post("/day/hours", data=told | {"entry": "2"}).status_code == 303
+        assert day_habits.habits(evening).class_hours == ""
+
+
+def test_a_plan_without_students_is_no_class(studio: Studio) -> None:
+    there = studio.at(EVENING)
+    day_habits.set_habits(there, day_habits.DayHabits(rest=(), hours=("18:30-22:00",)))
+    start_pieces(there, 1, next(str(one.name) for one in designs(there) if "pendant" in str(one.name)))
+    day.plan_day(there, 0)
+    with client_at(there, EVENING) as client:
+        page = client.get("/day/class").text
+        assert not turns(page)
+        assert "Nothing of a student is planned today." in words(page)
+        assert "out at" not in words(page)

@@ -137,6 +137,66 @@ def test_a_fair_from_packing_list_to_return(client: TestClient, shop: Studio, ma
     assert costing.earned(shop) == []
 
 
+def test_what_is_shown_and_packed_is_what_is_written_down(client: TestClient, shop: Studio, made: list[str]) -> None:
+    """The first has a price for fairs beside the one for anywhere."""
+    page = page_of(shop, "winter fair")
+    take = words(client.get(page).text).partition("Take there")[2]
+    assert "60.00 EUR" in take
+    row = page.rpartition("/")[2]
+    before = paper_lists.packing(shop, made, row).data["rows"]
+    assert [line[2] for line in before] == ["60.00 EUR", "58.00 EUR", "58.00 EUR"]
+    assert [line[2] for line in paper_lists.packing(shop, made).data["rows"]] == ["58.00 EUR"] * 3, "for nowhere named"
+    send(client, page, {"do": "take", "piece": made})
+    selling.set_price(shop, "99", piece=made[0])
+    assert paper_lists.packing(shop, made, row).data["rows"] == before, "as it was written down"
+
+
+def test_more_than_one_undo_takes_back_is_said(client: TestClient, shop: Studio) -> None:
+    name = designs(shop)[0].name
+    rows = start_pieces(shop, 30, name)
+    with shop.writing():
+        for one in rows:
+            finish_piece(shop, one.id)
+    selling.set_price(shop, "58", design=name)
+    page, many = page_of(shop, "winter fair"), [str(one.number) for one in rows]
+    send(client, page, {"do": "take", "piece": many})
+    location = send(client, page, {"do": "settle", **{f"became-{one}": "sold" for one in many}})
+    told = client.get(location).text
+    assert "too much for one Undo" in words(told)
+    assert 'action="/take-back"' not in told
+    again = send(client, "/finished", {"piece": many[0], "place": "given"})
+    told = client.get(again).text
+    assert "too much" not in told
+    assert 'action="/take-back"' in told
+
+
+def test_a_sum_typed_beside_a_price_is_in_its_currency(client: TestClient, shop: Studio, made: list[str]) -> None:
+    send(client, "/finished", {"do": "sold", "piece": made[1], "money": "60.00 CHF", "other": "55", "how": "cash"})
+    (paid,) = listing.payments(shop, piece=int(piece_row(shop, made[1]).id))
+    assert (paid.minor, paid.currency) == (5500, "CHF")
+
+
+def test_an_order_not_collected_after_all_has_its_pieces_again(client: TestClient, shop: Studio) -> None:
+    row = orders.take_order(shop, "a pair", agreed="100", state="ready")
+    line = orders.add_line(shop, row.id, "studs", count=2)
+    made = start_pieces(shop, order_line=line, labels=["L", "R"])
+    for one in made:
+        finish_piece(shop, one.id)
+    page = f"/orders/{row.number}"
+    send(client, page, {"do": "state", "state": "collected"})
+    location = send(client, page, {"do": "state", "state": "ready"})
+    assert "on the bench again" in words(client.get(location).text)
+    assert [piece_row(shop, one.id).place for one in made] == ["bench"] * 2
+    undo(client, location)
+    assert [piece_row(shop, one.id).place for one in made] == ["sold"] * 2
+    assert orders.order_row(shop, row.id).state == "collected"
+    send(client, page, {"do": "state", "state": "ready"})
+    location = send(client, page, {"do": "state", "state": "collected"})
+    assert "gone with it" in words(client.get(location).text)
+    location = send(client, page, {"do": "state", "state": "collected"})
+    assert "gone with it" not in words(client.get(location).text)
+
+
 def test_a_gallery_and_what_is_for_the_maker(client: TestClient, shop: Studio, made: list[str]) -> None:
     page, row = page_of(shop, "hill gallery"), page_of(shop, "hill gallery").rpartition("/")[2]
     send(client, page, {"do": "take", "piece": made, "until": "2027-03-01"})
@@ -241,6 +301,13 @@ def test_the_stock_page_tells_metal_and_what_to_buy(client: TestClient, shop: St
     undo(client, location)
     assert all(piece_row(shop, one.id).sheet is None for one in made)
     assert [one.label for one in metals.sheets(shop)] == ["A"]
+    send(client, f"/series/blanks?n{found.row}=12", {"do": "cut", "sheet": "A"})
+    assert all(piece_row(shop, one.id).sheet == kept.id for one in made), "taken back, it can be cut again"
+    more = start_pieces(shop, 400, found.name)
+    metals.add_sheet(shop, "B", found.piece.metal.kind, found.thickness)
+    assert "perhaps: tell the size of what lies there" in words(client.get("/series/stock").text)
+    assert "of which nobody told the size" in str(paper_lists.purchases(shop, {}).data["rows"])
+    assert more
 
 
 def test_a_lot_below_nothing_or_past_its_date_is_said(client: TestClient, shop: Studio) -> None:

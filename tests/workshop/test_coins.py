@@ -169,7 +169,7 @@ def test_what_is_collected_is_gone_from_the_shelf(euro: Studio) -> None:
     made = start_pieces(euro, order_line=line, labels=["L", "R", "spare"])
     for one in made[:2]:
         finish_piece(euro, one.id)
-    version, gone = orders.collect(euro, row.id)
+    version, gone = selling.collect(euro, row.id)
     assert [one.id for one in gone] == [made[0].id, made[1].id]
     assert version == orders.order_row(euro, row.id).version
     assert [piece_row(euro, one.id).place for one in made] == ["sold", "sold", "bench"], "what is not finished stays"
@@ -177,7 +177,7 @@ def test_what_is_collected_is_gone_from_the_shelf(euro: Studio) -> None:
     there = selling.where_is(euro, made[0].id)
     assert there is not None
     assert there.customer_order == row.id
-    assert orders.collect(euro, row.id)[1] == [], "told again, nothing more goes"
+    assert selling.collect(euro, row.id)[1] == [], "told again, nothing more goes"
 
 
 def test_lines_of_a_bill_add_up_to_its_totals(euro: Studio) -> None:

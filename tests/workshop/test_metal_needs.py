@@ -57,7 +57,11 @@ def test_enough_by_area_is_no_promise_and_too_little_is_certain(studio: Studio, 
     metals.add_sheet(studio, "thick", "copper", "2 mm", width="900 mm", length="900 mm")
     (need,) = metal_needs.metal_needs(studio)
     assert need.there * 1e6 == pytest.approx(4200)
-    assert (need.sheets, need.unsized, need.short) == (("small",), 1, True), "9 discs are 4418 mm2"
+    assert (need.sheets, need.unsized) == (("small",), 1)
+    assert (need.short, need.perhaps) == (False, True), "9 discs are 4418 mm2; the unsized one may do"
+    metals.change_sheet(studio, "unsized", state="used up")
+    (need,) = metal_needs.metal_needs(studio)
+    assert (need.short, need.perhaps) == (True, False)
     metals.add_sheet(studio, "strip", "copper", "1 mm", width="10 mm", length="900 mm")
     (need,) = metal_needs.metal_needs(studio)
     assert not need.short, "by area it might do; that a strip of 10 mm holds no disc is for the layout to tell"
@@ -105,3 +109,39 @@ def test_metal_costs_what_was_paid_for_it_cut_up_or_not(studio: Studio, design: 
     assert powder == pytest.approx(30 * DISC / 15000, rel=2e-3)
     metals.cut_remnant(studio, "A", "A r1", width="50 mm", length="100 mm")
     assert costing.price_asked(studio, design, plan).asked.gates[0].material == pytest.approx(powder)
+
+
+def test_what_was_cut_and_taken_back_can_be_cut_again(studio: Studio, design: int) -> None:
+    """The remnants of the first cut are off the lists, and their labels stay theirs."""
+    made = start_pieces(studio, 4, designs.design_row(studio, design).name)
+    metals.add_sheet(studio, "A", "copper", "1 mm", width="100 mm", length="150 mm")
+    asked = series_work.blanks_asked(studio, {design: 4})
+    (sheet,) = question("blanks").ask(asked.to_outside()).to_json()["payload"]["sheets"]
+    seen: set[str] = set()
+    for _ in range(3):
+        rows = series_work.keep_what_is_left(studio, "A", sheet["kept"])
+        cut = metal_needs.blanks_cut(studio, "A", {"Test disc": 4})
+        assert [one.id for one in cut] == [one.id for one in made]
+        labels = {str(metals.sheet_row(studio, row).label) for row in rows}
+        assert labels, "something is left"
+        assert not labels & seen
+        assert {str(one.label) for one in metals.sheets(studio)} == labels
+        seen |= labels
+        after = metals.sheet_row(studio, "A")
+        wrote = [("sheet", int(after.id), int(after.version)), *(("sheet", row, 1) for row in rows)]
+        take_back(studio, [*wrote, *(("piece", int(one.id), int(one.version)) for one in cut)])
+        assert [row.label for row in metals.sheets(studio)] == ["A"]
+
+
+def test_sheets_without_a_size_may_do(studio: Studio, design: int) -> None:
+    start_pieces(studio, 9, designs.design_row(studio, design).name)
+    metals.add_sheet(studio, "unsized", "copper", "1 mm")
+    (need,) = metal_needs.metal_needs(studio)
+    assert (need.sheets, need.unsized) == ((), 1)
+    assert (need.short, need.perhaps) == (False, True), "nobody knows how large it is"
+    metals.change_sheet(studio, "unsized", width="10 mm", length="10 mm")
+    (need,) = metal_needs.metal_needs(studio)
+    assert (need.short, need.perhaps) == (True, False)
+    metals.change_sheet(studio, "unsized", width="300 mm", length="300 mm")
+    (need,) = metal_needs.metal_needs(studio)
+    assert (need.short, need.perhaps) == (False, False)

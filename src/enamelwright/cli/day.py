@@ -24,14 +24,15 @@ DayOption = Annotated[str, typer.Option("--day", help="A date of the plan; today
 def _told(studio: Studio, plan: KeptPlan) -> None:
     """Print what goes in next, and how good the plan is."""
     from enamelwright.workshop import day as day_
+    from enamelwright.workshop.day_ready import orders_called
     from enamelwright.workshop.day_shown import good_words, late_words, next_words
 
     stand = day_.stand(studio, plan)
     say(f"{next_words(plan, stand.coming, studio.today().isoformat())}.")
     if good_words(plan):
         say(good_words(plan))
-    if late_words(plan):
-        say(f"Late: {late_words(plan)}.")
+    if late := late_words(plan, orders_called(studio, plan)):
+        say(f"Late: {late}.")
     if plan.answer.get("too_long"):
         say(f"{plan.answer['too_long']}.")
     left = [*plan.answer["left_out"], *plan.content["left_out"]]

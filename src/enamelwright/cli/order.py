@@ -63,23 +63,26 @@ def state(
 ) -> None:
     """Say how far an order is."""
     from enamelwright.workshop.money import show_money
-    from enamelwright.workshop.orders import change_order, collect, currency_of, order_row, owed
+    from enamelwright.workshop.orders import change_order, currency_of, order_row, owed
+    from enamelwright.workshop.selling import collect, reopen
 
     with at_bench(home, who) as studio, studio.writing():
-        changes: dict[str, Any] = {"state": state_} if state_ != "collected" else {}
+        changes: dict[str, Any] = {}
         if agreed:
             changes["agreed"] = agreed
         if look:
             changes["approved_look"] = look
         if changes:
             change_order(studio, number, **changes)
-        gone = collect(studio, number)[1] if state_ == "collected" else []
+        over = state_ == "collected"
+        moved = (collect(studio, number) if over else reopen(studio, number, None, state_))[1]
         row = order_row(studio, number)
         left = owed(studio, row.id) or 0
         told = show_money(studio, left, currency_of(studio, row))
     say(f"Order {number}: {state_}.")
-    if gone:
-        say(f"Gone with it: {', '.join(str(one.number) for one in gone)}.")
+    if moved:
+        numbers = ", ".join(str(one.number) for one in moved)
+        say(f"Gone with it: {numbers}." if over else f"On the bench again: {numbers}.")
     if left > 0 and state_ in {"ready", "collected"}:
         say(f"{told} still to pay.")
 
@@ -112,12 +115,13 @@ def paid_(
 def list_(json_: JsonOption = False, home: HomeOption = None) -> None:
     """List the orders that are not over, the first due first."""
     from enamelwright.workshop.money import show_money
-    from enamelwright.workshop.orders import open_orders, paid
+    from enamelwright.workshop.orders import currency_of, open_orders, paid
 
     with at_bench(home) as studio:
         rows = []
         for row in open_orders(studio):
-            sums = (show_money(studio, minor, row.currency) for minor in (row.agreed_minor, paid(studio, row.id)))
+            currency = currency_of(studio, row)
+            sums = (show_money(studio, minor, currency) for minor in (row.agreed_minor, paid(studio, row.id)))
             rows.append((row.number, row.customer_label, row.brief, row.state, row.due_on, *sums))
     listing(("order", "for", "what", "state", "due", "agreed", "paid"), rows, json_, "No order is open.")
 

@@ -60,7 +60,9 @@ def list_(
 def keep(
     name: Annotated[str, typer.Argument(help="What it is called.")],
     kind: Annotated[str, typer.Option("--kind", help="bench, fair, gallery, shop or online.")] = "",
-    commission: Annotated[str, typer.Option("--commission", help='What it keeps of the price, e.g. "40 %".')] = "",
+    commission: Annotated[
+        str, typer.Option("--commission", help='What it keeps of the price: "40 %"; 40 alone means per cent too.')
+    ] = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:

@@ -15,13 +15,15 @@ from enamelwright.craft.planner import make_plan
 from enamelwright.errors import InputError, OutOfReach
 from enamelwright.planning.day.bound import bound
 from enamelwright.planning.day.calendar import Calendar
-from enamelwright.planning.day.dates import WEEKDAYS, Dates, read_date, read_hours
+from enamelwright.planning.day.dates import WEEKDAYS, Dates, read_class, read_date, read_hours
+from enamelwright.planning.day.join_loads import MOVES_A_TRY, join_loads
 from enamelwright.planning.day.plan import DayPlan
 from enamelwright.planning.day.policy_search import Progress, Search, go_on, sticky
 from enamelwright.planning.day.problem import Person, Problem, Station
 from enamelwright.planning.day.rates import DAY, TICK, ticks, ticks_of
 from enamelwright.planning.day.refill import refill
 from enamelwright.planning.day.replan import Frozen, replan
+from enamelwright.planning.day.routes import pace_of
 from enamelwright.planning.day.studio import Chore, KilnOfDay, Studio, Wanted, studio
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.day_forms import (
@@ -37,6 +39,10 @@ DAYS = 400
 FEW_DRAWS = 16
 #: Most pieces of one plan; above this lots are planned one after the other.
 MOST_PIECES = 600
+#: Classes that are planned for; after those a student may come whenever the workshop is open.
+LESSONS = 60
+#: Seconds of a minute.
+MINUTE = 60
 #: For so many days tried out one load is taken apart.
 REFILLS = 4
 
@@ -114,6 +120,8 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
         raise InputError("every day is a day of rest.", f"Leave one of {', '.join(WEEKDAYS)} out of rest.", "rest")
     calendar = Calendar.daily(hours, DAYS, ticks_of("longest_gap"), DAY, rest)
     end = hours[-1][1]
+    now = max(dates.clock(asked.now, 0), 0) if asked.now else 0
+    lessons = _lessons(asked, dates, hours, rest, now)
     wanted = []
     for number, one in enumerate(asked.pieces, 1):
         where = f"pieces[{number}]"
@@ -123,10 +131,12 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
             release = dates.clock(one.not_before, 0) if one.not_before else 0
         except InputError as error:
             raise error.at(where) from error
+        if one.owner and lessons:
+            release = max(release, lessons[0][0])
         wanted.append(
             Wanted(
                 plan, layup, one.label or one.piece.name, one.piece.copies, max(release, 0), due, one.weight, one.done,
-                one.owner, one.after, one.names,
+                one.owner, one.after, one.names, pace_of(plan, one.hand),
             )
         )  # fmt: skip
     chores = [
@@ -141,11 +151,31 @@ def _studio(asked: DayInput, bench: Bench, dates: Dates) -> Studio:
         for each in asked.chores
     ]
     people = [Person(each.name, away=tuple(_away(text, dates) for text in each.away)) for each in asked.people]
-    now = max(dates.clock(asked.now, 0), 0) if asked.now else 0
     stations = (Station("place to lay powder", asked.laying_places),) if asked.laying_places else ()
-    place = studio(wanted, calendar, people, _kilns(asked, bench), stations, now, chores)
+    place = studio(wanted, calendar, people, _kilns(asked, bench), stations, now, chores, _between(lessons))
     place = replace(place, problem=_kilns_busy(place.problem, asked, dates))
     return replace(place, problem=_pinned(place.problem, asked, dates)) if asked.pins else place
+
+
+def _lessons(
+    asked: DayInput, dates: Dates, hours: list[tuple[int, int]], rest: frozenset[int], now: int
+) -> list[tuple[int, int]]:
+    """Return the classes that are not over, on the clock; none where no class is told or nobody is a student."""
+    if not asked.class_hours or not any(one.owner for one in asked.pieces):
+        return []
+    begin, end = read_class(asked.class_hours, hours)
+    on = [day for day in range(DAYS) if day not in rest and (not asked.class_days or dates.weekday(day) in
+          asked.class_days)]  # fmt: skip
+    found = [(day * DAY + begin, day * DAY + end) for day in on if day * DAY + end > now]
+    if not found:
+        raise InputError("no day of the class is a day of work.", "Take one of its days out of rest.", "class_days")
+    return found[:LESSONS]
+
+
+def _between(lessons: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return the time between classes."""
+    ends = [0, *(end for _, end in lessons)]
+    return [(gone, back) for gone, (back, _) in zip(ends, lessons, strict=False) if back > gone]
 
 
 def _kilns_busy(problem: Problem, asked: DayInput, dates: Dates) -> Problem:
@@ -210,11 +240,14 @@ def _plan(asked: DayInput, told: Told, progress: Progress) -> tuple[DayPlan, Sea
         found = replan(Frozen(problem, (), told.order(asked.kept)), asked.tries, asked.windows, progress)
         return found.kept, search, found.why if found.offered else "", found.offered
     plan = search.run(asked.tries, lambda part, words: progress(part * share, words))
+    moves = MOVES_A_TRY * asked.tries
     plan = refill(plan, asked.tries // REFILLS, lambda part, words: progress(share, words))
+    plan = join_loads(plan, moves, lambda part, words: progress(share, words))
     if asked.windows:
         from enamelwright.planning.day.window_search import improve
 
         plan = improve(plan, asked.windows, progress=lambda part, words: progress(share + part * (1 - share), words))
+        plan = join_loads(plan, max(moves, asked.windows), lambda part, words: progress(1.0, words))
     return plan, search, "", None
 
 
@@ -247,6 +280,7 @@ def _reply(
     if any(kiln.recovery is None for kiln in asked.kilns) or not asked.kilns:
         assumptions.append("2 min from load to load, 10 min to go 100 K higher, 20 min to fall by as much")
     assumptions.append("a load of several kinds is filled by shares of the rack; lay it out before you promise it")
+    assumptions += _by_the_record(asked, told.place)
     cautions = tuple(
         dict.fromkeys(
             words for one in told.place.wanted for words in one.plan.cautions if "ead" in words or "admium" in words
@@ -262,6 +296,17 @@ def _reply(
         engine=engine(),
         bench=bench.revision,
     )
+
+
+def _by_the_record(asked: DayInput, place: Studio) -> list[str]:
+    """Say which designs take the hand time of the record, and what was planned for them."""
+    found = []
+    for one, wanted in zip(asked.pieces, place.wanted, strict=False):
+        if one.hand and wanted.plan.hand_time is not None:
+            own, planned = (f"{each / MINUTE:.0f}" for each in (one.hand, wanted.plan.hand_time.value))
+            if own != planned:
+                found.append(f"{wanted.label}: {own} min of hand time by your record, not {planned}")
+    return list(dict.fromkeys(found))
 
 
 QUESTION = Question(

@@ -31,6 +31,9 @@ class DayPiece(Described):
     names: Annotated[tuple[Annotated[str, Field(min_length=1, max_length=100)], ...], Field(max_length=600)] = Field(
         (), description="of each copy, where they have names of their own"
     )
+    hand: Annotated[Time, Field(gt=0, le=8640000)] | None = Field(
+        None, description="hand time of one piece by your record; as planned when left out"
+    )
 
 
 class DayChore(Described):
@@ -96,6 +99,11 @@ class DayInput(Described):
     laying_places: Annotated[int, Field(ge=1, le=100)] | None = Field(
         None, description="places to lay powder, where there are fewer than hands"
     )
+    class_hours: Annotated[str, Field(max_length=20)] = Field(
+        "",
+        description="of a class, like 18:00-21:00, within the hours of a day: whose pieces have an owner wait for it",
+    )
+    class_days: tuple[Weekday, ...] = Field((), description="days of the class; every working day when empty")
     now: When | None = Field(None, description="nothing may start before this")
     kept: Annotated[tuple[KeptBlock, ...], Field(max_length=5000)] = Field(
         (), description="the plan so far: its order is kept unless another is worth it"

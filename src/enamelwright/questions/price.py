@@ -22,6 +22,7 @@ Share = Annotated[float, Dimension("ratio", "percent")]
 Money = Annotated[float, Field(ge=0, le=1e9)]
 
 MINUTE, KILOWATT, HOURS = Decimal(60), Decimal(1000), Decimal(3600)
+_HUNDRED = 100
 
 
 class Gate(Described):
@@ -76,8 +77,10 @@ class PriceInput(Described):
     fixed: Money = Field(0.0, description="costs that come whether anything sells or not")
     lines: Annotated[tuple[Line, ...], Field(max_length=200)] = Field((), description="of a quote or an invoice")
     discount: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="taken off every line")
-    tax: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="of the price before tax, reckoned for the lines")
-    tax_contained: bool = Field(False, description="the lines have the tax in them; else it is put on top")
+    tax: Annotated[Share, Field(ge=0, le=1)] = Field(0.0, description="of the price before tax; none when left out")
+    tax_contained: bool | None = Field(
+        None, description="prices and lines have the tax in them, or not; left out: prices a buyer pays have, lines not"
+    )
 
 
 class Sum(BaseModel):
@@ -98,6 +101,7 @@ class Channel(BaseModel):
 
     name: str
     price: Sum
+    tax: Sum
     net: Sum
     margin: Sum
     level: Literal["above cost", "at cost", "below cost"]
@@ -142,6 +146,7 @@ class PriceAnswer(BaseModel):
     moves: tuple[Moved, ...]
     bill: tuple[Sum, ...]
     rounding: str
+    tax: str
 
 
 #: Convention -> key of the table.
@@ -181,12 +186,14 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     sold = costing.prices(
         one.unit, exact(used["profit"]), exact(used["retail_factor"]), exact(used["commission"]), exact(used["fees"]),
         places, None if asked.asked is None else exact(asked.asked),
+        tax=Decimal(0) if asked.tax_contained is False else exact(asked.tax),
     )  # fmt: skip
     fixed = exact(asked.fixed)
     channels = tuple(
         Channel(
-            name=channel.name, price=sum_of("price", channel.price), net=sum_of("is left", channel.net),
-            margin=sum_of("over cost", channel.margin), level=_level(channel.margin),
+            name=channel.name, price=sum_of("price", channel.price), tax=sum_of("tax", channel.tax),
+            net=sum_of("is left", channel.net), margin=sum_of("over cost", channel.margin),
+            level=_level(channel.margin),
             break_even=costing.break_even(fixed, channel.net, one.variable) if fixed else None,
             break_even_own_hours_free=costing.break_even(fixed, channel.net, one.materials) if fixed else None,
         )
@@ -201,7 +208,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     if asked.lines:
         made = costing.bill(
             [(line.what, line.count, exact(line.each)) for line in asked.lines], places, exact(asked.tax),
-            exact(asked.discount), contained=asked.tax_contained,
+            exact(asked.discount), contained=bool(asked.tax_contained),
         )  # fmt: skip
         lines = (
             *(sum_of(f"{count} × {what}".strip(" ×"), total) for what, count, _, total in made.lines),
@@ -219,6 +226,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
             for move in moves
         ),
         bill=lines, rounding=costing.Bill((), Decimal(0), Decimal(0), Decimal(0)).rounding,
+        tax=_tax_words(asked),
     )  # fmt: skip
     because = [
         f"{float(one.yield_):.1%} of the started ones come out good, and the good ones pay for the others",
@@ -230,12 +238,17 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
         because.append(f"sold {' and '.join(below)} every piece loses")
     if fixed and any(channel.break_even is None for channel in channels):
         because.append("where a sale leaves less than one more piece costs, no number of sales pays the fixed costs")
+    if one.overhead and any(channel.break_even for channel in channels):
+        because.append(
+            "how many pay the fixed costs: overhead is counted as part of the fixed costs, not in each piece"
+        )
     return Answer[PriceAnswer](
         question="price", payload=payload, because=tuple(because), sources=("trade/selling",),
         assumptions=tuple(
             f"{name.replace('_', ' ')} {_said(name, used[name])}: {_fact(name).origin().words()}"
             for name in CONVENTIONS if getattr(asked, name) is None
-        ),
+        )
+        + (payload.tax,),
         cautions=("Conventions of price are habits of the trade, not rules; tax is for your own rules.",),
         engine=engine(), bench=bench.revision,
     )  # fmt: skip
@@ -273,6 +286,22 @@ def _convention(name: str, used: float) -> Convention:
 
 def _said(name: str, used: float) -> str:
     return f"{used:g}" if name == "retail_factor" else f"{used:.0%}"
+
+
+def _tax_words(asked: PriceInput) -> str:
+    """Say how tax is reckoned here; whether it is so is for the person's own rules."""
+    if not asked.tax:
+        return "no tax is taken off a price, as none was told; whether one is owed is for your own rules"
+    rate = f"tax {asked.tax * _HUNDRED:g} %"
+    if asked.tax_contained is False:
+        return (
+            f"{rate} comes on top of these prices, so none of it is taken off; whether it is so is for your own rules"
+        )
+    return (
+        f"{rate} of the price before tax is in what the buyer pays, a shop that buys at wholesale too; a share that is"
+        " kept is reckoned from the full price with its tax; tax paid on what was bought is not taken into account;"
+        " whether it is so is for your own rules"
+    )
 
 
 def _level(margin: Decimal) -> Literal["above cost", "at cost", "below cost"]:

@@ -39,7 +39,7 @@ def packing(studio: Studio, numbers: Sequence[str], outlet: str = "") -> Sheet:
         Row of the fair; empty for none named.
     """
     there = _outlet(studio, outlet) if outlet else None
-    found = _named(studio, numbers) if numbers else _at(studio, there)
+    found = _named(studio, numbers, there) if numbers else _at(studio, there)
     listed = lists.Listed(
         "Packing list", there.name if there is not None else "", ("number", "what", "price"),
         lists.lists([_cells(studio, one) for one in found]), ("packed", "sold", "back"),
@@ -194,8 +194,12 @@ def purchases(studio: Studio, wanted: Mapping[int, int]) -> Sheet:
     lines = [one for one in stock_plan.shortages(studio, dict(wanted)).payload.lines if one.buy]
     rows = [(line.jar, names.get(line.jar, ""), line.short.shown("g"), line.buy) for line in lines]
     rows += [
-        ("", f"sheet of {one.sheet}", _grams(one.mass - one.there_mass), "and what is lost between the blanks")
-        for one in metal_needs.metal_needs(studio) if one.short
+        (
+            "", f"sheet of {one.sheet}", _grams(one.mass - one.there_mass),
+            "and what is lost between the blanks" if one.short
+            else f"perhaps: {one.unsized} of which nobody told the size lie there",
+        )
+        for one in metal_needs.metal_needs(studio) if one.short or one.perhaps
     ]  # fmt: skip
     if not rows:
         raise InputError("there is nothing to buy for what is planned.", "Count the stock if that looks wrong.")
@@ -232,10 +236,13 @@ def _at(studio: Studio, there: Row[Any] | None) -> list[There]:
     return _not_too_many(found)
 
 
-def _named(studio: Studio, numbers: Sequence[str]) -> list[There]:
+def _named(studio: Studio, numbers: Sequence[str], there: Row[Any] | None) -> list[There]:
+    """Return pieces with what is asked at the outlet they are packed for, or where they are when none is named."""
     rows = [int(piece_row(studio, one).id) for one in dict.fromkeys(numbers)]
     full = {int(one.id): one for one in listing.pieces_like(studio, only=rows, most=len(rows))}
     found = [full[row] for row in rows if row in full]
+    if there is not None:
+        return _not_too_many(outlets.asked_there(studio, there, found))
     return _not_too_many(outlets.priced(studio, found, listing.last_places(studio, rows)))
 
 

@@ -23,6 +23,7 @@ from enamelwright.web.guard import LARGEST_ROW
 from enamelwright.web.render import show
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop.studio import Studio
+from enamelwright.workshop.taking_back import MOST as MOST_BACK
 
 #: What one tap wrote: noun, row, and the version written of what is kept (0 of what happened).
 Written = tuple[str, int, int]
@@ -88,6 +89,7 @@ SAID: dict[str, str] = {
     "day-before": "Back to the plan before.",
     "costing": "Kept. Prices follow it from now on.",
     "order-state": "Written down how it stands with the order.",
+    "reopened": "Written down how it stands with the order. What had gone with it is on the bench again.",
     "paid": "The money is written down.",
     "kiln": "The kiln is described.",
     "kiln-changed": "The kiln is described anew. What it was before stays in the history.",
@@ -99,12 +101,15 @@ SAID: dict[str, str] = {
     "person": "Kept.",
     "person-away": "The label is off the list. What it signed stays.",
     "set": "Set. It holds from the next answer on.",
+    "set-later": "Set. A plan does not see that a kiln goes away later: plan again when it has gone.",
     "same": "Nothing was different, so nothing was changed.",
     "snapshot": "A copy of the record is taken and was read back.",
     "outside": "The record is copied to the second place and was read back there.",
     "device": "Changed.",
     "device-away": "That device is turned away from now on.",
 }
+#: What is added when a tap wrote more than one Undo takes back.
+TOO_MUCH = "It is too much for one Undo: what is wrong is corrected piece by piece."
 
 
 @dataclass(frozen=True)
@@ -228,6 +233,12 @@ def written(text: str) -> list[Written]:
     return found
 
 
+def undoable(written: Iterable[Written]) -> bool:
+    """Tell whether what a tap wrote is little enough for one Undo."""
+    wrote = list(written)
+    return len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST
+
+
 def address(path: str, said: str = "", undo: Iterable[Written] = ()) -> str:
     """Return where to go after a tap, with the message and its Undo.
 
@@ -238,10 +249,12 @@ def address(path: str, said: str = "", undo: Iterable[Written] = ()) -> str:
     said : str
         Code of :data:`SAID`.
     undo : iterable of (str, int, int)
-        What the tap wrote.
+        What the tap wrote. When that is too much for one Undo, the message says so.
     """
     page, _, place = path.partition("#")
-    asked = {key: value for key, value in (("said", said), ("undo", token(undo))) if value}
+    wrote = list(undo)
+    back = {"undo": token(wrote)} if undoable(wrote) else {"much": "yes"}
+    asked = {key: value for key, value in {"said": said, **back}.items() if value}
     if not asked:
         return path
     join = "&" if "?" in page else "?"
@@ -296,6 +309,8 @@ def note_of(request: Request) -> Note | None:
     if words is None:
         return None
     undo = request.query_params.get("undo", "")
+    if request.query_params.get("much"):
+        return Note(f"{words} {TOO_MUCH}")
     try:
         return Note(words, token(written(undo)))
     except InputError:

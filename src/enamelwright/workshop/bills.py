@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import Row, select
 
 from enamelwright.errors import InputError
 from enamelwright.planning.money import exact
 from enamelwright.planning.price import Bill, bill
-from enamelwright.workshop import designs
+from enamelwright.records.schema.designs import design as design_table
 from enamelwright.workshop.costing import costing
 from enamelwright.workshop.money import decimals_in
 from enamelwright.workshop.named import Which
@@ -46,6 +50,15 @@ class OrderBill:
     owed: Decimal
 
 
+def what_of(studio: Studio, lines: Sequence[Row[Any]]) -> dict[int, str]:
+    """Return what each of some lines is called, by line: its design, also once that is put away, or its words."""
+    asked = {int(one.design) for one in lines if one.design is not None}
+    with studio.reading() as connection:
+        rows = connection.execute(select(design_table.c.id, design_table.c.name).where(design_table.c.id.in_(asked)))
+        names = {int(one.id): str(one.name) for one in rows}
+    return {int(one.id): names.get(one.design) or str(one.what or "a piece") for one in lines}
+
+
 def bill_of(studio: Studio, which: Which) -> OrderBill | None:
     """Return the figures of an order; None while neither a sum is agreed on nor every line has a price.
 
@@ -74,16 +87,13 @@ def bill_of(studio: Studio, which: Which) -> OrderBill | None:
         if not currency:
             raise InputError("in which currency?", "Set the studio's currency once, in the bench set-up.", "currency")
         places = decimals_in(studio, currency)
-        names = {int(one.id): str(one.name) for one in designs.designs(studio)}
+        names = what_of(studio, lines)
 
         def whole(minor: int) -> Decimal:
             return Decimal(minor).scaleb(-places)
 
         agreed = None if row.agreed_minor is None else whole(int(row.agreed_minor))
-        told = [
-            (names.get(one.design or 0) or str(one.what or "a piece"), int(one._mapping["count"] or 1), one.each_minor)
-            for one in lines
-        ]
+        told = [(names[int(one.id)], int(one._mapping["count"] or 1), one.each_minor) for one in lines]
         each = [(what, count, whole(int(minor))) for what, count, minor in told if minor is not None]
         if not priced:
             each = [(str(row.brief or "as agreed"), 1, agreed or Decimal(0))]

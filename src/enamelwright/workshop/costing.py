@@ -17,7 +17,7 @@ from enamelwright.craft.metal import metal
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.planning.money import exact
-from enamelwright.planning.price import earned_per_hour
+from enamelwright.planning.price import earned_per_hour, refuse_nothing_left
 from enamelwright.planning.series import Yield
 from enamelwright.planning.stock_needed import average_cost
 from enamelwright.questions.price import Gate, PriceInput
@@ -34,7 +34,8 @@ from enamelwright.workshop.firings import loads_between
 from enamelwright.workshop.metals import sheets_bought
 from enamelwright.workshop.money import USUAL_DECIMALS
 from enamelwright.workshop.named import in_use, within
-from enamelwright.workshop.pieces import designs_made, pieces_of_design
+from enamelwright.workshop.own_hand import logged_hand
+from enamelwright.workshop.pieces import designs_made
 from enamelwright.workshop.selling import HANDS_ON, for_the_maker
 from enamelwright.workshop.series_work import record_of
 from enamelwright.workshop.settings import CURRENCY, DECIMALS, set_setting, setting
@@ -94,9 +95,19 @@ def set_costing(studio: Studio, told: Mapping[str, str]) -> int:
         kept[key] = float(value / _HUNDRED if key in SHARES else value)
     if kept.get("commission", 0) >= 1 or kept.get("fees", 0) >= 1:
         raise InputError("a share that is kept leaves something.", "40 of 100 is 40 %.")
+    _refuse_tax(kept)
     if "retail_factor" in kept and kept["retail_factor"] < 1:
         raise InputError("retail is not below wholesale.", "Twice is usual.", "retail over wholesale")
     return set_setting(studio, COSTING, kept or None)
+
+
+def _refuse_tax(kept: Mapping[str, float]) -> None:
+    """Refuse a tax beyond reason, or one that with a share that is kept leaves nothing of a price."""
+    tax = exact(kept.get("tax", 0.0))
+    if tax > 1:
+        raise InputError("a tax is not larger than the price before it.", "20 of 100 is 20 %.", SHARES["tax"])
+    refuse_nothing_left(exact(kept.get("commission", 0.0)), tax, "a commission")
+    refuse_nothing_left(exact(kept.get("fees", 0.0)), tax, "fees")
 
 
 @dataclass(frozen=True)
@@ -143,6 +154,7 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
         raise InputError("in which currency?", "Set the studio's currency once, in the bench set-up.", "currency")
     if "wage" not in house:
         raise InputError("what is an hour of your own worth?", "Set it once, below.", "wage")
+    _refuse_tax(house)
     decimals = int(setting(studio, DECIMALS, USUAL_DECIMALS))
     parts: list[tuple[str, str]] = []
     unknown: list[str] = []
@@ -179,7 +191,7 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
             wage=house["wage"],
             overhead=house.get("overhead", 0.0), currency=currency, decimals=decimals, profit=house.get("profit"),
             retail_factor=house.get("retail_factor"), commission=house.get("commission"), fees=house.get("fees"),
-            fixed=house.get("fixed", 0.0), asked=asked,
+            fixed=house.get("fixed", 0.0), asked=asked, tax=house.get("tax", 0.0), tax_contained=True,
         ),
         tuple(parts), tuple(unknown),
     )  # fmt: skip
@@ -188,11 +200,10 @@ def price_asked(studio: Studio, design: int, plan: Plan, asked: float | None = N
 def _hand(studio: Studio, design: int, plan: Plan) -> tuple[float, str]:
     """Return the hand time of one piece [s] in words: as logged on finished ones, else as planned."""
     planned = plan.hand_time.value if plan.hand_time is not None else 0.0
-    made = [int(one.id) for one in pieces_of_design(studio, design) if one.state == "finished"]
-    logged = [one for one in times_on(studio, made).values() if one > 0]
+    hand, logged = logged_hand(studio, design)
     if not logged:
         return planned, f"{planned / MINUTE:.0f} min by the plan, as no finished one is logged"
-    hand, pieces = median(logged), f"{len(logged)} finished piece{'' if len(logged) == 1 else 's'}"
+    pieces = f"{logged} finished piece{'' if logged == 1 else 's'}"
     return hand, f"{hand / MINUTE:.0f} min logged on {pieces} (the plan says {planned / MINUTE:.0f})"
 
 
@@ -288,7 +299,7 @@ class Earned:
     design : str
         Its name.
     sold : int
-        Pieces sold.
+        Pieces sold for this currency.
     taken : int
         Sums taken for them, deposits and balances of their orders counted, in the smallest coin.
     hours : float
@@ -297,6 +308,8 @@ class Earned:
         Sold pieces that have any time logged.
     per_hour : int or None
         Smallest coins an hour brought, a fair's share taken off and material not; of the timed pieces only.
+    currency : str
+        What the sums are in.
     """
 
     design: str
@@ -305,22 +318,34 @@ class Earned:
     hours: float
     timed: int
     per_hour: int | None
+    currency: str
 
 
 def earned(studio: Studio) -> list[Earned]:
-    """Tell what an hour has brought by design, the best first; pieces without logged time count in no hour."""
+    """Tell what an hour has brought by design, the best first; pieces without logged time count in no hour.
+
+    All of it is in the currency of the house, or while it has none in that most pieces were sold for; a piece sold for
+    another one is left out with its hours, since what it brought cannot be added up with the rest.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    """
     found = []
-    currency = str(setting(studio, CURRENCY, ""))
     with studio.reading():
         names = {int(row.id): str(row.name) for row in designs.designs(studio)}
         design_of = designs_made(studio)
         taken_of = taken_for(studio, list(design_of))
+        sums_of = {piece: got.sums for piece, got in taken_of.items()}
+        sold_for = Counter(currency for sums in sums_of.values() for currency in sums)
+        currency = str(setting(studio, CURRENCY, "")) or max(sorted(sold_for), key=sold_for.__getitem__, default="")
         times_of = times_on(studio, list(taken_of))
-        shares = shares_paid(studio, list(taken_of))
+        shares = shares_paid(studio, list(taken_of), currency)
     by_design: dict[int, dict[int, int]] = defaultdict(dict)
-    for piece, got in taken_of.items():
-        sums = got.sums
-        by_design[design_of[piece]][piece] = sums.get(currency, 0) if currency else sum(sums.values())
+    for piece, sums in sums_of.items():
+        if currency in sums:
+            by_design[design_of[piece]][piece] = sums[currency]
     for design in names.keys() & by_design.keys():
         taken = by_design[design]
         times = {one: times_of[one] for one in taken}
@@ -333,14 +358,20 @@ def earned(studio: Studio) -> list[Earned]:
         )
         found.append(
             Earned(
-                names[design], len(taken), sum(taken.values()), hours, len(timed), None if each is None else int(each)
+                names[design],
+                len(taken),
+                sum(taken.values()),
+                hours,
+                len(timed),
+                None if each is None else int(each),
+                currency,
             )
         )
     return sorted(found, key=lambda one: (one.per_hour is None, -(one.per_hour or 0), one.design))
 
 
-def shares_paid(studio: Studio, pieces: Collection[int]) -> dict[int, int]:
-    """Return what a fair keeps of the sum taken there for each piece, in the smallest coin.
+def shares_paid(studio: Studio, pieces: Collection[int], currency: str) -> dict[int, int]:
+    """Return what a fair keeps of the sum taken there for each piece in one currency, in the smallest coin.
 
     A gallery or shop is not in it: what it keeps never came in.
 
@@ -350,11 +381,14 @@ def shares_paid(studio: Studio, pieces: Collection[int]) -> dict[int, int]:
         The studio.
     pieces : collection of int
         Rows.
+    currency : str
+        Sums in another one are left out.
     """
     w = whereabouts.c
     rows = current(whereabouts, w.piece, w.outlet, w.taken_minor).where(
-        within(w.piece, pieces), w.place == "sold", w.outlet.is_not(None), w.taken_minor.is_not(None)
-    )
+        within(w.piece, pieces), w.place == "sold", w.outlet.is_not(None), w.taken_minor.is_not(None),
+        w.currency == currency,
+    )  # fmt: skip
     with studio.reading() as connection:
         kept = {
             int(one.id): float(one.commission)

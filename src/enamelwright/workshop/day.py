@@ -49,7 +49,7 @@ class Stand:
     running : tuple of Block
         What the plan has in hand at this moment.
     coming : tuple of Block
-        What is left, in order.
+        What is left, in order, without pieces that are gone.
     loads : tuple of Block
         The loads among them.
     behind : tuple of Block
@@ -316,12 +316,14 @@ def stand(studio: Studio, plan: KeptPlan) -> Stand:
     chores = {one.label for one in habits(studio).chores}
     planned = {name for block in now.left for name in block.pieces}
     known = {*plan.content["pieces"], *(name for block in plan.every for name in block.pieces)}
-    traced = [one for one in now.left if _traced(one, plan.routes, plan)]
+    gone = planned - names - chores
+    left = tuple(kept for one in now.left for kept in one.of(m for m in one.members if step_of(m)[0] not in gone))
+    traced = [one for one in left if _traced(one, plan.routes, plan)]
     return Stand(
-        now.running, now.left, tuple(one for one in now.left if one.kiln),
+        now.running, left, tuple(one for one in left if one.kiln),
         tuple(one for one in traced if clock(one.start if one.kiln else one.end) + PATIENCE < moment),
         tuple(sorted(one.name for one in now.found.pieces if one.name not in known | planned)),
-        tuple(sorted(name for name in planned if name not in names and name not in chores)),
+        tuple(sorted(gone)),
         {one.name: one.inside for one in now.found.pieces if one.inside},
     )  # fmt: skip
 

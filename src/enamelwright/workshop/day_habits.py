@@ -9,7 +9,7 @@ from pydantic import Field
 
 from enamelwright.craft.description import Described
 from enamelwright.errors import InputError
-from enamelwright.planning.day.dates import WEEKDAYS, read_date, read_hours
+from enamelwright.planning.day.dates import WEEKDAYS, read_class, read_date, read_hours
 from enamelwright.questions.day_forms import DayChore, DayInput, Weekday
 from enamelwright.workshop.kilns import kilns
 from enamelwright.workshop.people import people
@@ -55,6 +55,10 @@ class DayHabits(Described):
         Places to lay powder, where there are fewer than hands.
     chores : tuple of DayChore
         Work that belongs to no piece.
+    class_hours : str
+        When students are there, like ``18:00-21:00``; empty where nothing is told.
+    class_days : tuple of str
+        Days of the week they come on; every working day when empty.
     """
 
     hours: Annotated[tuple[Annotated[str, Field(max_length=20)], ...], Field(min_length=1, max_length=8)] = _HOURS
@@ -65,6 +69,8 @@ class DayHabits(Described):
     kilns: Annotated[tuple[Annotated[str, Field(min_length=1, max_length=60)], ...], Field(max_length=8)] = ()
     laying_places: Annotated[int, Field(ge=1, le=100)] | None = None
     chores: Annotated[tuple[DayChore, ...], Field(max_length=100)] = ()
+    class_hours: Annotated[str, Field(max_length=20)] = ""
+    class_days: tuple[Weekday, ...] = ()
 
 
 def habits(studio: Studio) -> DayHabits:
@@ -78,13 +84,17 @@ def set_habits(studio: Studio, value: DayHabits) -> int:
     Raises
     ------
     InputError
-        When hours or dates cannot be read, or every day is one of rest.
+        When hours or dates cannot be read, every day is one of rest, or the class lies outside the hours.
     """
     hours = sorted(read_hours(one) for one in value.hours)
     if any(a[1] > b[0] for a, b in pairwise(hours)):
         raise InputError("two stretches of hours overlap.", "Write them one after the other.", "hours")
     if len(set(value.rest)) == len(WEEKDAYS):
         raise InputError("every day is a day of rest.", "Leave one out.", "rest")
+    if value.class_hours:
+        read_class(value.class_hours, hours)
+    if value.class_days and set(value.class_days) <= set(value.rest):
+        raise InputError("the class is on days of rest.", "Take one of its days out of rest.", "class_days")
     for day in (*value.days_off, *(moment.split()[0] for one in value.away for moment in (one.start, one.end))):
         read_date(day)
     return set_setting(studio, KEY, value.to_outside())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from enamelwright.errors import InputError
@@ -138,7 +139,7 @@ class KeptPlan:
         """Another order that would be better, where one is offered."""
         return tuple(Block.from_json(one) for one in self.content["offered"])
 
-    @property
+    @cached_property  # asked for once a step
     def routes(self) -> dict[int, Route]:
         """Steps of the designs in it."""
         return {int(key): Route.from_json(one) for key, one in self.content["routes"].items()}

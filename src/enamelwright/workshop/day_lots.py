@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import func, select
@@ -12,7 +13,10 @@ from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.writing import current
 from enamelwright.workshop import designs
-from enamelwright.workshop.day_kept import KeptPlan, kept_plan, step_of
+from enamelwright.workshop.day_kept import Block, KeptPlan, kept_plan, step_of
+from enamelwright.workshop.day_now import now_of
+from enamelwright.workshop.day_progress import Route
+from enamelwright.workshop.day_waits import waits
 from enamelwright.workshop.lot_tiles import NewLot, new_lots
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.stock_plan import ordered_versions
@@ -72,9 +76,9 @@ def lots_to_try(studio: Studio) -> tuple[tuple[WantedLot, ...], tuple[NewLot, ..
         for version, pieces in ordered_versions(studio).items():
             for code in known.setdefault(version, _coats(studio, version)):
                 ordered[code] += pieces if code in fresh else 0
-        plan = kept_plan(studio)
+        planned = _planned_first(kept_plan(studio))
     found = [
-        WantedLot(lot, tuple(needs.get(code, ())), ordered[code], _first_laid(plan, code))
+        WantedLot(lot, tuple(needs.get(code, ())), ordered[code], planned.get(code, ""))
         for code, lot in fresh.items() if needs.get(code) or ordered[code]
     ]  # fmt: skip
     found.sort(key=lambda one: (not one.laid, one.laid, not one.pieces, one.lot.code))
@@ -89,17 +93,51 @@ def _coats(studio: Studio, version: int) -> Counter[str]:
         return Counter()
 
 
-def _first_laid(plan: KeptPlan | None, code: str) -> str:
-    """Return when a plan lays the first powder of a jar on a piece; empty when it does not."""
+def needed_first(studio: Studio) -> dict[str, str]:
+    """Return when the kept plan first lays powder of each jar, of what is left of it; empty without a plan.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+
+    Returns
+    -------
+    dict of str to str
+        Code of the jar in small letters -> moment like ``2026-03-02T14:20``.
+    """
+    plan = kept_plan(studio)
     if plan is None:
-        return ""
-    routes = plan.routes
-    for block in sorted(plan.blocks, key=lambda one: one.start):
+        return {}
+    try:
+        now = now_of(studio, waits(studio, plan.routes), plan)
+    except EnamelwrightError:
+        return {}
+    versions = {one.name: one.version for one in now.found.pieces}
+    return _laid_first((*now.running, *now.left), {**plan.routes, **now.found.routes}, versions)
+
+
+def _planned_first(plan: KeptPlan | None) -> dict[str, str]:
+    """Return when a plan, as it was made, first lays powder of each jar."""
+    if plan is None:
+        return {}
+    names = {step_of(member)[0] for block in plan.blocks for member in block.members}
+    versions = {name: int(plan.about(name).get("version", 0)) for name in names}
+    return _laid_first(plan.blocks, plan.routes, versions)
+
+
+def _laid_first(
+    blocks: Iterable[Block], routes: Mapping[int, Route], versions: Mapping[str, int]
+) -> dict[str, str]:  # fmt: skip
+    """Return the first moment at which blocks lay of each jar, by its code in small letters."""
+    found: dict[str, str] = {}
+    for block in sorted(blocks, key=lambda one: one.start):
         for member in () if block.kiln else block.members:
             name, place = step_of(member)
-            route = routes.get(max(int(plan.about(name).get("version", 0)), 0))
+            route = routes.get(max(versions.get(name, 0), 0))
             if route is None or place >= len(route.steps) or route.steps[place].work != "lay":
                 continue
-            if any(n < len(route.coats) and route.coats[n][0].casefold() == code for n in route.steps[place].coats):
-                return block.start
-    return ""
+            for n in route.steps[place].coats:
+                if n < len(route.coats):
+                    found.setdefault(route.coats[n][0].casefold(), block.start)
+    return found

@@ -11,6 +11,7 @@ from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.day_kept import Block, KeptPlan, step_of
 from enamelwright.workshop.day_progress import Route
+from enamelwright.workshop.day_ready import orders_called
 from enamelwright.workshop.day_shelf import loads_drawn
 from enamelwright.workshop.day_shown import (
     bars_of,
@@ -61,7 +62,8 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
     drawn = bars_of(plan, day)
     bars = day_bars_svg(drawn, "paper", "bars", PAPER)
     loads = [one for one in mine if one.kiln]
-    lines = [(noun, told) for noun, told in (("Late", late_words(plan)), ("Short", "; ".join(short))) if told]
+    called = orders_called(studio, plan)
+    lines = [(noun, told) for noun, told in (("Late", late_words(plan, called)), ("Short", "; ".join(short))) if told]
     sure = plan.answer.get("chance")
     if sure:
         lines.append(("How sure", f"{sure['words']}."))

@@ -78,6 +78,8 @@ def _replace(studio: Studio, asked: Mapping[str, Any], progress: jobs.Progress) 
     if _worth(result["payload"]) >= _worth(before.answer):
         return {**found, "kept": True, "was": _figures(before)}
     now = now_of(studio, waits(studio), before)
+    if not now.steps:  # all of it was done or taken off meanwhile
+        return found
     was = before.answer
     if moved_on(studio, now, result["payload"]["blocks"]):  # both orders are timed anew, and held against each other
         was = timed_anew(studio, now, now.left)["payload"]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
+from typing import Any
 
 from enamelwright.pictures.day_bars import Bar, Day, runs
 from enamelwright.planning.day.dates import read_hours
@@ -13,6 +15,7 @@ from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
 from enamelwright.workshop import stock_plan
 from enamelwright.workshop.day_kept import Block, KeptPlan, clock
+from enamelwright.workshop.day_late import over_words
 from enamelwright.workshop.lot_tiles import new_lots
 from enamelwright.workshop.lots import levels
 from enamelwright.workshop.studio import Studio
@@ -24,6 +27,7 @@ OURS = "workshop"
 WORTH, NAMED = 1.05, 4
 #: So many numbers one after the other are written as from one to another.
 FROM_TO = 3
+_NUMBER = re.compile(r"(\d+)")
 
 
 @dataclass(frozen=True)
@@ -195,16 +199,22 @@ class Board:
     Parameters
     ----------
     turns : tuple of Turn
-        Loads of the day in order, those that are out after the others.
+        Loads of the day with a student's piece, in order, those that are out after the others.
     meanwhile : tuple of (str, str, str)
         (who, work, until) at the bench.
     ends : str
-        When the last load of the day is out; empty without one.
+        When the last of those loads is out; empty without one.
+    ours : tuple of Turn
+        Loads of the day that are only the workshop's.
+    taught : bool
+        Whether anything of the day is a student's; nothing is told otherwise.
     """
 
     turns: tuple[Turn, ...]
     meanwhile: tuple[tuple[str, str, str], ...]
     ends: str
+    ours: tuple[Turn, ...] = ()
+    taught: bool = True
 
 
 def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str], day: str = "") -> Board:
@@ -223,24 +233,28 @@ def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str], day: str
     """
     now, today = studio.clock(), day or studio.today().isoformat()
     mine = [one for one in plan.every if one.day == today]
-    loads = [one for one in mine if one.kiln]
+    if not any(plan.about(name).get("owner") for one in mine for name in one.pieces):
+        return Board((), (), "", (), False)
     past = {one.members for one in plan.past}
-    turns, next_ = [], True
-    for block in loads:
+    turns: list[Turn] = []
+    ours: list[Turn] = []
+    for block in (one for one in mine if one.kiln):
+        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or OURS for name in block.pieces))
+        there = ours if set(owners) == {OURS} else turns
         if any(name in inside for name in block.pieces) and clock(block.start) <= now:
             state = "in"
         elif block.members in past:
             state = "out"
         else:
-            state, next_ = ("next", False) if next_ else ("queue", False)
-        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or OURS for name in block.pieces))
-        turns.append(Turn(block, owners, state))
+            state = "queue" if any(one.state in ("next", "queue") for one in there) else "next"
+        there.append(Turn(block, owners, state))
     work = tuple(
         (", ".join(one.who), one.first.work, one.end[11:16])
         for one in lines_of(each for each in mine if not each.kiln and clock(each.start) <= now < clock(each.end))
     )  # fmt: skip
+    ends = max((one.block.end[11:16] for one in turns), default="")
     turns.sort(key=lambda one: one.state == "out")
-    return Board(tuple(turns), work, max((one.end[11:16] for one in loads), default=""))
+    return Board(tuple(turns), work, ends, tuple(ours))
 
 
 def owners_of(plan: KeptPlan) -> tuple[str, ...]:
@@ -336,17 +350,32 @@ def good_words(plan: KeptPlan) -> str:
     return f"{words}."
 
 
-def late_words(plan: KeptPlan) -> str:
-    """Name what is late, by how much, and what no plan could keep."""
-    parts, late = [], plan.answer["late"]
-    for one in late[:NAMED]:
-        hours = one["by"]["value"] / 3600
-        over = f"{one['by']['value'] / _MINUTE:.0f} min" if hours < 2 else f"{hours:.0f} h"
-        if hours >= 48:
-            over = f"{hours / 24:.1f} days"
-        parts.append(f"{one['piece']} by {over}{', whatever is done' if one['whatever_is_done'] else ''}")
-    if len(late) > NAMED:
-        parts.append(f"and {len(late) - NAMED} more")
+def late_words(plan: KeptPlan, called: Mapping[str, str] | None = None) -> str:
+    """Name what is late, by how much, and what no plan could keep: what is ordered together in one.
+
+    Parameters
+    ----------
+    plan : KeptPlan
+        The plan.
+    called : mapping of str to str, optional
+        Number of an order -> for whom it is.
+    """
+    groups: dict[str, list[Mapping[str, Any]]] = {}
+    for one in plan.answer["late"]:
+        about = plan.about(one["piece"])
+        groups.setdefault(about.get("order", "") or one["piece"], []).append(one)
+    parts, told = [], 0
+    for whose, mine in list(groups.items())[:NAMED]:
+        order, owner = plan.about(mine[0]["piece"]).get("order", ""), plan.about(mine[0]["piece"]).get("owner", "")
+        words = mine[0]["piece"] + (f" ({owner})" if owner else "")
+        if order:
+            many = f"{len(mine)} pieces" if len(mine) > 1 else words.removeprefix(f"{order} ")
+            words = f"{whose}{f' for {called[order]}' if called and called.get(order) else ''}: {many}"
+        words += f" by {over_words(max(one['by']['value'] for one in mine))}"
+        parts.append(words + (", whatever is done" if all(one["whatever_is_done"] for one in mine) else ""))
+        told += len(mine)
+    if len(groups) > NAMED:
+        parts.append(f"and {len(plan.answer['late']) - told} more")
     return "; ".join(parts)
 
 
@@ -363,7 +392,7 @@ def piece_names(names: Sequence[str], plan: KeptPlan | None = None) -> str:
         Where it is told whose they are.
     """
     rows: list[list[tuple[str, str, str]]] = []
-    for name in sorted(names):
+    for name in sorted(names, key=_in_order):
         year, dash, rest = name.partition("-")
         year, rest = (year, rest) if dash and year.isdecimal() else ("", name)
         owner = plan.about(name).get("owner", "") if plan is not None else ""
@@ -381,6 +410,11 @@ def piece_names(names: Sequence[str], plan: KeptPlan | None = None) -> str:
             year = own or year
         told.append(" to ".join(words) if len(row) >= FROM_TO else ", ".join(words))
     return ", ".join(told)
+
+
+def _in_order(name: str) -> list[str | int]:
+    """Return what names are put in order by: numbers within them as numbers."""
+    return [int(part) if n % 2 else part for n, part in enumerate(_NUMBER.split(name))]
 
 
 def _follows(one: tuple[str, str, str], other: tuple[str, str, str]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from typing import Any
 
 from sqlalchemy import Row, func, select
@@ -11,18 +12,20 @@ from sqlalchemy import Row, func, select
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.piece import Cell, Drawing, Piece
 from enamelwright.errors import EnamelwrightError
+from enamelwright.planning.day.dates import read_date
 from enamelwright.planning.day.rates import TICK
-from enamelwright.planning.day.routes import route_of
+from enamelwright.planning.day.routes import pace_of, route_of
 from enamelwright.questions.day import planned
 from enamelwright.questions.day_forms import DayInput, DayKiln, DayPerson, DayPiece
 from enamelwright.records.schema.orders import customer_order, order_line
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.day_habits import LEARNING, DayHabits, habits, kilns_used, who_works
+from enamelwright.workshop.day_habits import LEARNING, Away, DayHabits, habits, kilns_used, who_works
 from enamelwright.workshop.day_progress import Record, Route, StepTold, local
 from enamelwright.workshop.lot_tiles import NewLot, new_lots, untraced
-from enamelwright.workshop.orders import lines_of, open_orders
+from enamelwright.workshop.orders import OVER, lines_of, open_orders
+from enamelwright.workshop.own_hand import own_hand
 from enamelwright.workshop.people import people
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.series_work import BAD, GOOD, outline_outside
@@ -106,6 +109,8 @@ class Waits:
         What cannot be planned, and why.
     kilns : mapping of str to str
         Kiln that holds a load -> when that comes out.
+    hands : mapping of int to float
+        Hand time of one piece [s], by the row of the design version, where the record knows it.
     """
 
     pieces: tuple[WaitingPiece, ...]
@@ -113,6 +118,7 @@ class Waits:
     routes: Mapping[int, Route]
     left_out: tuple[tuple[str, str], ...]
     kilns: Mapping[str, str] = field(default_factory=dict)
+    hands: Mapping[int, float] = field(default_factory=dict)
 
 
 def told_of(version: Row[Any]) -> Piece:
@@ -128,11 +134,21 @@ def told_of(version: Row[Any]) -> Piece:
     return piece.model_copy(update={"outline": outline_outside(shape), "cells": (*piece.cells, *cells)})
 
 
-def route_told(piece: Piece, known: Bench) -> Route:
-    """Return the steps of one piece as the plan of the day counts them."""
+def route_told(piece: Piece, known: Bench, hand: float | None = None) -> Route:
+    """Return the steps of one piece as the plan of the day counts them.
+
+    Parameters
+    ----------
+    piece : Piece
+        What is made.
+    known : Bench
+        Jars and kilns.
+    hand : float, optional
+        Hand time of one piece by the record [s]; as planned when left out.
+    """
     plan, layup = planned(piece, known)
     steps = []
-    for step in route_of(plan, layup).steps:
+    for step in route_of(plan, layup, pace=pace_of(plan, hand)).steps:
         operation = plan.operations[step.origin]
         length, wait = float(step.length * TICK), float(step.wait * TICK)
         steps.append(StepTold(operation.work, operation.firing, tuple(operation.coats), length, wait))
@@ -181,7 +197,7 @@ def waits(studio: Studio, routes: Mapping[int, Route] | None = None) -> Waits:
                 found.append(replace(piece, steps=route.steps, design=route.design))
         found = _with_tiles(found, new_lots(studio), designs_told, left)
     found.sort(key=lambda one: (not one.due, one.due, one.name))
-    return Waits(tuple(found), designs_told.told, designs_told.routes, tuple(left), record.kilns)
+    return Waits(tuple(found), designs_told.told, designs_told.routes, tuple(left), record.kilns, designs_told.hands)
 
 
 def work_out(studio: Studio, version: int) -> None:
@@ -226,6 +242,7 @@ class _Designs:
         self._studio, self._known = studio, bench(studio) if routes is None else None
         self.told: dict[int, Piece] = {}
         self.routes: dict[int, Route] = dict(routes or {})
+        self.hands: dict[int, float] = {}
         self.why_not: dict[int, str] = {}
 
     def route(self, version: int) -> Route | None:
@@ -236,7 +253,10 @@ class _Designs:
                 if self._known is None:
                     return Route(str(row.piece.get("name", "")), (), ())
                 self.told[version] = told_of(row)
-                self.routes[version] = route_told(self.told[version], self._known)
+                hand = own_hand(self._studio, int(row.design))
+                self.routes[version] = route_told(self.told[version], self._known, hand)
+                if hand is not None:
+                    self.hands[version] = hand
             except EnamelwrightError as error:
                 self.why_not[version] = str(error)
         return self.routes.get(version)
@@ -255,13 +275,13 @@ class _Designs:
 
 
 def _lines(studio: Studio, wanted: Collection[int]) -> dict[int, tuple[str, str]]:
-    """Return (order, date) of order lines."""
-    rows = select(order_line.c.id, customer_order.c.number, customer_order.c.due_on).join(
+    """Return (order, date) of order lines; what is left of an order that is over is wanted by no date."""
+    rows = select(order_line.c.id, customer_order.c.number, customer_order.c.due_on, customer_order.c.state).join(
         customer_order, customer_order.c.id == order_line.c.customer_order
     )
     with studio.reading() as connection:
         return {
-            int(one.id): (str(one.number), str(one.due_on or ""))
+            int(one.id): (str(one.number), "" if one.state in OVER else str(one.due_on or ""))
             for one in connection.execute(rows.where(order_line.c.id.in_(set(wanted))))
         }
 
@@ -328,7 +348,7 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
             DayPiece(
                 piece=piece, label=piece.name[:LABEL], due=due or None, not_before=ready or None, done=done,
                 owner=owner, names=tuple(one.name for one in mine),
-                after=tuple(name for name in after if name in planned_tiles),
+                after=tuple(name for name in after if name in planned_tiles), hand=found.hands.get(version),
             )
         )  # fmt: skip
     away: dict[str, list[str]] = {}
@@ -336,17 +356,48 @@ def day_asked(studio: Studio, found: Waits, told: DayHabits | None = None, **mor
         away.setdefault(gone.who, []).append(f"{gone.start} to {gone.end}")
     names, begun = kilns_used(studio, told), local(studio.clock())
     busy = dict(found.kilns)
-    for gone in told.away:  # a kiln that is mended takes nothing until it is back
-        end = gone.end if " " in gone.end else f"{gone.end} 23:59"
-        if gone.who in names and gone.start <= begun < end:
-            busy[gone.who] = max(busy.get(gone.who, ""), end)
+    for name in names:  # one that is mended takes nothing until it is back
+        until = _back(told, name, max(busy.get(name, ""), begun))
+        if until > begun:
+            busy[name] = until
     return DayInput(
         first_day=studio.today().isoformat(), pieces=tuple(pieces), chores=told.chores,
         people=tuple(DayPerson(name=name, away=tuple(away.get(name, ()))) for name in who_works(studio, told)),
         hours=told.hours, rest=told.rest, days_off=told.days_off, laying_places=told.laying_places,
+        class_hours=told.class_hours, class_days=told.class_days,
         kilns=tuple(DayKiln(name=name, not_before=busy.get(name)) for name in names),
         **{"now": begun, **came_out(studio), **more},
     )  # fmt: skip
+
+
+def _moment(text: str, over: bool = False) -> str:
+    """Write a moment as plans do; a date alone is its beginning, or the midnight it is over."""
+    if " " in text:
+        return text
+    return f"{read_date(text) + timedelta(days=1) if over else text} 00:00"
+
+
+def _back(told: DayHabits, kiln: str, since: str) -> str:
+    """Return when a kiln takes work from a moment on: then, or at the end of absences that follow one another."""
+    for gone in sorted((one for one in told.away if one.who == kiln), key=lambda one: _moment(one.start)):
+        if _moment(gone.start) <= since < _moment(gone.end, over=True):
+            since = _moment(gone.end, over=True)
+    return since
+
+
+def away_later(studio: Studio, told: DayHabits) -> tuple[Away, ...]:
+    """Return the absences of kilns that a plan made now does not see: they begin while the kiln takes work.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    told : DayHabits
+        How days are kept.
+    """
+    begun = local(studio.clock())
+    free = {name: _back(told, name, begun) for name in kilns_used(studio, told)}
+    return tuple(one for one in told.away if one.who in free and _moment(one.start) > free[one.who])
 
 
 def came_out(studio: Studio) -> dict[str, int]:

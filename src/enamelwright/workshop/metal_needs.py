@@ -49,6 +49,8 @@ class MetalNeed:
         Sheets in stock of which nobody told the size.
     short : bool
         Whether it cannot suffice, however it is laid out; else only laying out tells.
+    perhaps : bool
+        Whether it cannot suffice unless sheets without a size are large enough.
     query : str
         The blanks as the page that lays them out is asked for them.
     """
@@ -62,6 +64,7 @@ class MetalNeed:
     sheets: tuple[str, ...]
     unsized: int
     short: bool
+    perhaps: bool
     query: str
 
 
@@ -131,7 +134,7 @@ def metal_needs(studio: Studio) -> list[MetalNeed]:
             if counts.get(one.row):
                 kinds[one.sheet].append(one)
         found = [_need(studio, sheet, designs, counts) for sheet, designs in kinds.items()]
-    return sorted(found, key=lambda one: (not one.short, one.sheet))
+    return sorted(found, key=lambda one: (not one.short, not one.perhaps, one.sheet))
 
 
 def _need(studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[int, int]) -> MetalNeed:
@@ -147,8 +150,9 @@ def _need(studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[
         if one.outline else (one.width or 0.0) * (one.height or 0.0)
         for one in told
     )  # fmt: skip
+    unsized = len(rows) - len(told)
     return MetalNeed(
         sheet, tuple((one.name, counts[one.row]) for one in designs), wanted, wanted * weigh, there, there * weigh,
-        tuple(one.label for one in told), len(rows) - len(told), wanted > there,
+        tuple(one.label for one in told), unsized, wanted > there and not unsized, wanted > there and unsized > 0,
         urlencode([(f"n{one.row}", counts[one.row]) for one in designs]),
     )  # fmt: skip

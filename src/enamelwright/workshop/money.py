@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal, InvalidOperation
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, select
 
 from enamelwright.errors import InputError
 from enamelwright.records.schema.finished import price as price_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.metals import sheet as sheet_table
-from enamelwright.records.schema.orders import customer_order, payment
+from enamelwright.records.schema.orders import customer_order, order_line, payment
 from enamelwright.workshop.settings import COINS, CURRENCY, DECIMALS, setting
 from enamelwright.workshop.studio import Studio
 
@@ -32,7 +32,7 @@ def decimals_in(studio: Studio, currency: str | None) -> int:
     """Return how many decimals the coins of a currency have here.
 
     Those of the house are as it set them; those of a currency it counted in before are as they were then; any other
-    has the decimals of ISO 4217.
+    has the decimals of ISO 4217, also while the house counts in none. A sum without a currency is one of the house's.
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ def decimals_in(studio: Studio, currency: str | None) -> int:
         Code or word; the house's own when it is None or empty.
     """
     own = str(setting(studio, CURRENCY, ""))
-    if not currency or not own or currency == own:
+    if not currency or currency == own:
         return int(setting(studio, DECIMALS, USUAL_DECIMALS))
     before = coins_before(studio).get(currency)
     if before is not None:
@@ -76,11 +76,15 @@ def coins_kept(studio: Studio, currency: str, decimals: int) -> dict[str, int] |
         When sums in that currency are on record with other decimals: each of them would read differently.
     """
     own = str(setting(studio, CURRENCY, ""))
-    if currency and decimals != decimals_in(studio, currency) and has_sums(studio, currency):
-        raise InputError(
-            f"sums in {currency} are on record with {decimals_in(studio, currency)} decimals.",
-            "Keep that number, or give the new coins another name.", "decimals",
-        )  # fmt: skip
+    # what has no currency goes along with a house that had none; one that had some leaves it behind in that one
+    counted = [(currency, f"sums in {currency}")] if currency else []
+    counted += [("", "sums without a currency")] if not own else []
+    for name, told in counted:
+        if decimals != decimals_in(studio, name) and has_sums(studio, name):
+            raise InputError(
+                f"{told} are on record with {decimals_in(studio, name)} decimals.",
+                "Keep that number, or give the new coins another name." if name else "Keep that number.", "decimals",
+            )  # fmt: skip
     kept = coins_before(studio)
     if own and own != currency:
         kept[own] = int(setting(studio, DECIMALS, USUAL_DECIMALS))
@@ -89,14 +93,57 @@ def coins_kept(studio: Studio, currency: str, decimals: int) -> dict[str, int] |
 
 
 def has_sums(studio: Studio, currency: str) -> bool:
-    """Tell whether a sum in a currency is on record."""
+    """Tell whether a sum in a currency is on record.
+
+    The lines of an order are counted in its currency. A sum without any is one of the house's, whatever that is.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    currency : str
+        Code or word; empty for sums that have none.
+    """
+    own = str(setting(studio, CURRENCY, ""))
+
+    def fits(column: ColumnElement[str | None]) -> ColumnElement[bool]:
+        nameless = column.is_(None) | (column == "")
+        if not currency:
+            return nameless
+        return (column == currency) | nameless if currency == own else column == currency
+
+    asked = [select(table.c.id).where(fits(table.c.currency), minor.is_not(None)) for table, minor in _SUMS]
+    lines = select(order_line.c.id).join(customer_order, customer_order.c.id == order_line.c.customer_order)
+    asked.append(lines.where(fits(customer_order.c.currency), order_line.c.each_minor.is_not(None)))
     with studio.reading() as connection:
-        return any(
-            connection.execute(
-                select(table.c.id).where(table.c.currency == currency, minor.is_not(None)).limit(1)
-            ).first()
-            for table, minor in _SUMS
-        )
+        return any(connection.execute(one.limit(1)).first() for one in asked)
+
+
+def name_sums(studio: Studio, currency: str) -> None:
+    """Write beside each sum that has no currency what it is counted in, before the house goes on to count in another.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    currency : str
+        What the house counts in from now on; empty for none.
+    """
+    from enamelwright.workshop.orders import currency_of
+
+    own = str(setting(studio, CURRENCY, ""))
+    if not own or currency == own:
+        return
+    priced = select(order_line.c.customer_order).where(order_line.c.each_minor.is_not(None))
+    nameless = (
+        (customer_order, customer_order.c.id.in_(priced)), (lot_table, lot_table.c.price_minor.is_not(None)),
+        (sheet_table, sheet_table.c.price_minor.is_not(None)),
+    )  # fmt: skip
+    with studio.writing() as work:
+        for table, told in nameless:
+            for row in work.connection.execute(select(table).where(table.c.currency.is_(None), told)).all():
+                named = currency_of(studio, row) if table is customer_order else own
+                studio.change(table, int(row.id), currency=named)
 
 
 def read_money(studio: Studio, text: str | int | Decimal, currency: str = "") -> tuple[int, str]:

@@ -12,6 +12,7 @@ from enamelwright.workshop.faults import open_faults
 from enamelwright.workshop.firings import open_loads, pieces_in
 from enamelwright.workshop.lots import to_buy
 from enamelwright.workshop.orders import open_orders
+from enamelwright.workshop.owing import Owing, owing
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.studio import Studio
 
@@ -34,6 +35,8 @@ class OpenWork:
         Orders that are not over, the first due first.
     overdue : list of str
         Numbers of orders due before today.
+    owing : tuple of Owing
+        Orders that were collected with something still to pay.
     buy : list of (str, str, float)
         Code, name and mass left [kg] of jars below their mark.
     """
@@ -44,6 +47,7 @@ class OpenWork:
     faults: list[Row[Any]]
     orders: list[Row[Any]]
     overdue: list[str]
+    owing: tuple[Owing, ...]
     buy: list[tuple[str, str, float]]
 
 
@@ -65,5 +69,6 @@ def open_work(studio: Studio) -> OpenWork:
             faults=open_faults(studio),
             orders=orders,
             overdue=[row.number for row in orders if row.due_on is not None and row.due_on < today],
+            owing=owing(studio),
             buy=to_buy(studio),
         )

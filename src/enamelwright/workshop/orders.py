@@ -106,7 +106,9 @@ def take_order(
     """
     with studio.writing() as work:
         who = customer_row(studio, customer).id if customer is not None else None
-        minor, currency = read_money(studio, agreed) if agreed is not None else (None, None)
+        minor, currency = None, str(setting(studio, CURRENCY, "")) or None
+        if agreed is not None:
+            minor, currency = read_money(studio, agreed)
         more.setdefault("asked_on", studio.today())
         row = studio.keep(
             customer_order, number=work.number("order", studio.today().year), customer=who, brief=brief,
@@ -133,16 +135,24 @@ def change_order(studio: Studio, which: Which, version: int | None = None, **cha
     version : int, optional
         The version that was shown when the change was made.
     **changes
-        Columns of an order; `agreed` is a sum as written.
+        Columns of an order; `agreed` is a sum as written, None to take it off.
+
+    Raises
+    ------
+    InputError
+        For a sum in another currency than that of its lines or payments.
     """
     with studio.writing():
+        row = order_row(studio, which)
         if "agreed" in changes:
-            minor, currency = read_money(studio, changes.pop("agreed"))
-            row = order_row(studio, which)
-            if paid(studio, row.id) or any(one.each_minor for one in lines_of(studio, row.id)):
-                one_currency(studio, row, currency)
-            changes["agreed_minor"], changes["currency"] = minor, currency
-        return studio.change(customer_order, order_row(studio, which).id, version, **changes)
+            agreed = changes.pop("agreed")
+            changes["agreed_minor"] = None
+            if agreed is not None:
+                changes["agreed_minor"], currency = read_money(studio, agreed)
+                changes["currency"] = currency
+                if _first_paid(studio, row.id) is not None or _priced(studio, row.id):
+                    one_currency(studio, row, currency)
+        return studio.change(customer_order, row.id, version, **changes)
 
 
 def add_line(
@@ -180,6 +190,9 @@ def add_line(
         if each is not None:
             minor, currency = read_money(studio, each)
             one_currency(studio, row, currency)
+            # a line has no currency of its own: its order says it, and no Undo of that order may say another one
+            if row.currency != currency or _currency_before(studio, row) != currency:
+                studio.change(customer_order, row.id, currency=currency)
         return studio.keep(order_line, customer_order=row.id, design=wanted, what=what, count=count, each_minor=minor)
 
 
@@ -269,7 +282,9 @@ def pay_coins(
 
 
 def currency_of(studio: Studio, row: Row[Any]) -> str:
-    """Return the one currency of an order: of the sum agreed, else of what was paid first, else the house's; or none.
+    """Return the one currency of an order: of the sum agreed and its lines, else of what was paid first.
+
+    While there is no sum on it, it goes along with what the house counts in, which may be nothing yet.
 
     Parameters
     ----------
@@ -278,12 +293,35 @@ def currency_of(studio: Studio, row: Row[Any]) -> str:
     row : Row
         The order.
     """
-    if row.currency:
-        return str(row.currency)
+    with studio.reading():
+        if row.currency and (row.agreed_minor is not None or _priced(studio, row.id)):
+            return str(row.currency)
+        paid_first = _first_paid(studio, row.id)
+        return str(paid_first.currency if paid_first is not None else setting(studio, CURRENCY, ""))
+
+
+def _priced(studio: Studio, order: int) -> bool:
+    """Tell whether a line of an order has a price."""
+    return any(one.each_minor is not None for one in lines_of(studio, order))
+
+
+def _currency_before(studio: Studio, row: Row[Any]) -> str | None:
+    """Return what an order was counted in one version before; as now when it has no earlier one."""
     with studio.reading() as connection:
-        first = current(payment).where(payment.c.customer_order == row.id).order_by(payment.c.id).limit(1)
-        paid_first = connection.execute(first).one_or_none()
-    return str(paid_first.currency if paid_first is not None else setting(studio, CURRENCY, ""))
+        fields = connection.execute(
+            select(past_version.c.fields)
+            .where(past_version.c.of_table == customer_order.name, past_version.c.of_id == row.id)
+            .order_by(past_version.c.version.desc())
+            .limit(1)
+        ).scalar()
+    return str(fields["currency"] or "") if fields is not None else row.currency
+
+
+def _first_paid(studio: Studio, order: int) -> Row[Any] | None:
+    """Return what was paid first on an order; None while nothing was."""
+    with studio.reading() as connection:
+        first = current(payment).where(payment.c.customer_order == order).order_by(payment.c.id).limit(1)
+        return connection.execute(first).one_or_none()
 
 
 def one_currency(studio: Studio, row: Row[Any], currency: str) -> None:
@@ -343,40 +381,6 @@ def pieces_for(studio: Studio, lines: Sequence[int]) -> dict[int, list[Row[Any]]
         for row in connection.execute(rows.order_by(piece_table.c.number)):
             found[int(row.order_line)].append(row)
     return found
-
-
-def collect(studio: Studio, which: Which, version: int | None = None) -> tuple[int, list[Row[Any]]]:
-    """Say that an order was collected: its finished pieces that stand here are gone with it.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    which : int or str
-        Row or number.
-    version : int, optional
-        The version that was shown when it was told.
-
-    Returns
-    -------
-    int
-        The new version of the order.
-    list of Row
-        The pieces that were taken along, as they were.
-    """
-    from enamelwright.workshop.selling import move_piece
-
-    with studio.writing():
-        row = order_row(studio, which)
-        changed = change_order(studio, row.id, version, state="collected", collected_on=studio.today())
-        made = pieces_for(studio, [int(one.id) for one in lines_of(studio, row.id)])
-        gone = [
-            one for pieces in made.values() for one in pieces
-            if one.state in {"finished", "second"} and one.place in (None, "bench")
-        ]  # fmt: skip
-        for one in gone:
-            move_piece(studio, int(one.id), "sold", order=int(row.id))
-        return changed, gone
 
 
 def open_orders(studio: Studio) -> list[Row[Any]]:

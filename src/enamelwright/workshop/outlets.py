@@ -25,7 +25,7 @@ DONE = ("finished", "second")
 #: Kind of an outlet -> what is said of a piece that is there.
 PLACE_OF = {"fair": "fair", "gallery": "gallery", "shop": "gallery", "online": "gallery", "bench": "bench"}
 #: Places at which a piece is in somebody else's hands or on the road.
-AWAY = ("fair", "gallery", "lent")
+AWAY = selling.AWAY
 #: What may have become of a piece that was at an outlet.
 BACK, SOLD, MISSING = "back", "sold", "missing"
 #: Pieces taken or settled at once.
@@ -49,7 +49,7 @@ class There:
     on : str
         Since when it is there, or when it went.
     mine : int or None
-        What has come in for a sold one.
+        What has come in for one that was sold there.
     """
 
     piece: Row[Any]
@@ -108,6 +108,38 @@ def priced(studio: Studio, pieces: Sequence[Row[Any]], places: Mapping[int, Row[
     return found
 
 
+def asked_there(studio: Studio, outlet: Row[Any], pieces: Sequence[Row[Any]]) -> list[There]:
+    """Return pieces with what is asked for each at an outlet, whether it is there or could be taken there.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    outlet : Row
+        The fair or seller.
+    pieces : sequence of Row
+        Of :func:`enamelwright.workshop.listing.pieces_like`. What is there is told as it was written down when it
+        went; for the others it is the price that holds at such a place.
+    """
+    place = PLACE_OF.get(str(outlet.kind or ""), "fair")
+    places = listing.last_places(studio, [int(one.id) for one in pieces])
+    here = {
+        int(one.id) for one in pieces
+        if one.place in AWAY and one.id in places and places[one.id].outlet == outlet.id
+    }  # fmt: skip
+    told = {int(one.piece.id): one for one in priced(studio, [one for one in pieces if one.id in here], places)}
+    prices = listing.prices_of(studio, [_at(one, place) for one in pieces if one.id not in here])
+    for one in pieces:
+        if one.id not in here:
+            price = prices.get(one.id)
+            on = str(places[one.id].at) if one.id in places else ""
+            told[int(one.id)] = (
+                There(one, None, "", on=on) if price is None
+                else There(one, int(price.minor), str(price.currency), on=on)
+            )  # fmt: skip
+    return [told[int(one.id)] for one in pieces]
+
+
 def take_there(studio: Studio, outlet: Which, pieces: Sequence[Which], until: Any = None) -> list[_Wrote]:
     """Take finished pieces to a fair or leave them with a seller, and return what was written.
 
@@ -143,11 +175,11 @@ def take_there(studio: Studio, outlet: Which, pieces: Sequence[Which], until: An
             if row.place in {"sold", "given"}:
                 raise RecordError(f"{row.number} is {row.place} already.", "Look at its page.", "piece")
         full = listing.pieces_like(studio, only=[int(row.id) for row in rows], most=MOST)
-        prices = listing.prices_of(studio, [_at(one, place) for one in full])
+        told = {int(one.piece.id): one for one in asked_there(studio, there, full)}
         wrote: list[_Wrote] = []
         for row in rows:
-            price = prices.get(row.id)
-            asked = None if price is None else _typed(studio, int(price.minor), str(price.currency))
+            one = told[int(row.id)]
+            asked = None if one.minor is None else _typed(studio, one.minor, one.currency)
             went = selling.move_piece(studio, int(row.id), place, outlet=int(there.id), asked=asked, until=until)
             wrote += [*_changed(studio, row), ("whereabouts", went, 0)]
         return wrote
@@ -177,7 +209,7 @@ def settle(studio: Studio, outlet: Which, told: Mapping[str, tuple[str, str]], h
         Row or name.
     told : mapping of str to (str, str)
         By number of a piece that is there: ``back``, ``sold`` or ``missing``, and for a sold one what the customer
-        paid; the price asked there when that is empty.
+        paid; the price asked there when that is empty, and in its currency when none is written.
     how : str, optional
         How it was paid.
 
@@ -199,9 +231,9 @@ def settle(studio: Studio, outlet: Which, told: Mapping[str, tuple[str, str]], h
             piece = int(one.piece.id)
             before = piece_row(studio, piece)
             if became == SOLD:
-                if not money and one.minor is None:
+                if not money.strip() and one.minor is None:
                     raise InputError(f"for how much was {number} sold?", "Write the sum.", number)
-                sum_ = money or _typed(studio, int(one.minor or 0), one.currency)
+                sum_ = sum_in(money, one.currency) or _typed(studio, int(one.minor or 0), one.currency)
                 went = selling.sold(studio, piece, sum_, outlet=int(there.id), how=how)
                 paid = listing.payments(studio, piece=piece)[-1]
                 wrote += [*_changed(studio, before), ("whereabouts", went, 0), ("payment", int(paid.of), 0)]
@@ -239,7 +271,7 @@ def left_since(studio: Studio, outlet: Which, since: str = "") -> list[There]:
         for row in rows:
             before = last.get(row.piece)
             if before is not None and before.outlet == there.id and before.place in AWAY:
-                if row.place == "sold" and row.outlet in (None, there.id):
+                if row.place == "sold" and row.outlet == there.id:
                     gone[row.piece] = (row, SOLD)
                 elif row.outlet != there.id:
                     gone[row.piece] = (row, MISSING if row.place == "unknown" else BACK)
@@ -248,12 +280,15 @@ def left_since(studio: Studio, outlet: Which, since: str = "") -> list[There]:
                 gone.pop(row.piece, None)  # it is there again
             last[row.piece] = row
         from_day = since or (sorted(returns)[-2] if len(returns) > 1 else "")
-        mine = {
-            int(one.piece): int(one.minor)
-            for one in connection.execute(
-                current(payment).where(payment.c.piece.in_(list(gone)), payment.c.kind == "sale")
-            )
-        }
+        sold_here = {piece: row for piece, (row, became) in gone.items() if became == SOLD}
+        mine: dict[int, int] = {}
+        for one in connection.execute(
+            current(payment)
+            .where(payment.c.piece.in_(list(sold_here)), payment.c.kind == "sale")
+            .order_by(payment.c.at, payment.c.id)
+        ):  # the money of this sale was written down with it; what came later is of another
+            if one.piece not in mine or one.at <= sold_here[one.piece].at:
+                mine[int(one.piece)] = int(one.minor)
     kept = {
         piece: told for piece, told in gone.items()
         if (str(told[0].at)[:_DAY] >= from_day if since else str(told[0].at)[:_DAY] > from_day)
@@ -262,7 +297,7 @@ def left_since(studio: Studio, outlet: Which, since: str = "") -> list[There]:
     found = []
     for one in sorted(listing.pieces_like(studio, only=list(kept), most=_ALL), key=lambda one: str(one.number)):
         row, became = kept[one.id]
-        minor, currency = row.taken_minor, row.currency
+        minor, currency = (row.taken_minor, row.currency) if became == SOLD else (None, None)
         if minor is None and one.id in asked:
             minor, currency = asked[one.id].asked_minor, asked[one.id].currency
         found.append(There(one, minor, str(currency or ""), became, str(row.at), mine.get(int(one.id))))
@@ -282,6 +317,20 @@ def ready_to_go(studio: Studio) -> list[Row[Any]]:
 def _changed(studio: Studio, before: Row[Any]) -> list[_Wrote]:
     now = piece_row(studio, int(before.id))
     return [("piece", int(now.id), int(now.version))] if now.version != before.version else []
+
+
+def sum_in(typed: str, currency: str) -> str:
+    """Return a sum as typed, in the currency it was asked in unless another is written; empty for an empty one.
+
+    Parameters
+    ----------
+    typed : str
+        The sum, like ``55`` or ``55 EUR``.
+    currency : str
+        Of what was asked; empty when nothing was.
+    """
+    told = typed.strip()
+    return told if not told or " " in told else f"{told} {currency}".strip()
 
 
 def _typed(studio: Studio, minor: int, currency: str) -> str:

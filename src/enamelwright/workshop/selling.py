@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from enamelwright.errors import InputError
-from enamelwright.planning.money import coins
+from enamelwright.planning.money import coins, exact
 from enamelwright.records.errors import RecordError
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import price as price_table
@@ -19,7 +19,7 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.designs import design_row
 from enamelwright.workshop.money import read_money
 from enamelwright.workshop.named import Which, named
-from enamelwright.workshop.orders import order_row, pay_coins
+from enamelwright.workshop.orders import change_order, lines_of, order_row, pay_coins, pieces_for
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.studio import Studio
 
@@ -27,6 +27,8 @@ from enamelwright.workshop.studio import Studio
 CHANNEL_AT = {"bench": "studio", "fair": "fair", "gallery": "gallery"}
 #: Kinds of outlets that take the customer's money and hand on what is left of it.
 HANDS_ON = frozenset({"gallery", "shop", "online"})
+#: Places at which a piece is in somebody else's hands or on the road.
+AWAY = ("fair", "gallery", "lent")
 
 
 def set_price(
@@ -121,7 +123,7 @@ def for_the_maker(minor: int, share: float | None) -> int:
     share : float or None
         What the seller keeps, 0 to 1; None for nothing.
     """
-    return int(coins(Decimal(minor) * (1 - Decimal(str(share or 0))), 0))
+    return int(coins(Decimal(minor) * (1 - exact(share or 0, "share")), 0))
 
 
 def keep_outlet(studio: Studio, name: str, kind: str | None = None, commission: float | None = None) -> int:
@@ -219,7 +221,7 @@ def sold(
     money : str
         The sum the customer paid.
     outlet : int or str, optional
-        Where it was sold.
+        Where it was sold; where it stands when left out, if that is a fair or somebody else's hands.
     order : int or str, optional
         The order it was made for.
     how : str, optional
@@ -238,11 +240,111 @@ def sold(
         row = piece_row(studio, piece)
         if row.place == "sold":
             raise RecordError(f"{row.number} is sold already.", "Look at its page.", "piece")
-        there = outlet_row(studio, outlet) if outlet is not None else None
+        there = outlet_row(studio, outlet) if outlet is not None else _stands_at(studio, row)
         minor, currency = read_money(studio, money)
         mine = for_the_maker(minor, there.commission) if there is not None and there.kind in HANDS_ON else minor
         pay_coins(studio, "sale", mine, currency, piece=row.id, order=order, how=how, at=at)
-        return _went(studio, piece, "sold", outlet, order, None, money, None, at, words)
+        where = int(there.id) if there is not None else None
+        return _went(studio, piece, "sold", where, order, None, money, None, at, words)
+
+
+def _stands_at(studio: Studio, piece: Row[Any]) -> Row[Any] | None:
+    """Return the outlet at which a piece stands; None when it is here, or nobody told which it is."""
+    last = where_is(studio, int(piece.id)) if piece.place in AWAY else None
+    return outlet_row(studio, int(last.outlet)) if last is not None and last.outlet is not None else None
+
+
+def collect(studio: Studio, which: Which, version: int | None = None) -> tuple[int, list[Row[Any]]]:
+    """Say that an order was collected: its finished pieces that stand here are gone with it.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or number.
+    version : int, optional
+        The version that was shown when it was told.
+
+    Returns
+    -------
+    int
+        The new version of the order.
+    list of Row
+        The pieces that were taken along, as they were.
+    """
+    with studio.writing():
+        row = order_row(studio, which)
+        changed = change_order(studio, row.id, version, state="collected", collected_on=studio.today())
+        made = pieces_for(studio, [int(one.id) for one in lines_of(studio, row.id)])
+        gone = [
+            one for pieces in made.values() for one in pieces
+            if one.state in {"finished", "second"} and one.place in (None, "bench")
+        ]  # fmt: skip
+        for one in gone:
+            move_piece(studio, int(one.id), "sold", order=int(row.id))
+        return changed, gone
+
+
+def reopen(studio: Studio, which: Which, version: int | None, state: str) -> tuple[int, list[Row[Any]]]:
+    """Say how far an order is that is not collected: pieces that had gone with it are on the bench again.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or number.
+    version : int or None
+        The version that was shown when it was told.
+    state : str
+        Any but ``collected``.
+
+    Returns
+    -------
+    int
+        The new version of the order.
+    list of Row
+        The pieces that are back, as they were. What was sold by itself, with a sum of its own, stays sold.
+    """
+    with studio.writing():
+        row = order_row(studio, which)
+        changed = change_order(studio, row.id, version, state=state, collected_on=None)
+        made = pieces_for(studio, [int(one.id) for one in lines_of(studio, row.id)])
+        sold_ = [one for pieces in made.values() for one in pieces if one.place == "sold"]
+        back = [one for one in sold_ if _taken_along(studio, one, row)]
+        for one in back:
+            move_piece(studio, int(one.id), "bench", words=f"order {row.number} is {state}")
+        return changed, back
+
+
+def _taken_along(studio: Studio, piece: Row[Any], order: Row[Any]) -> bool:
+    """Whether a piece went when its order was collected, and was not sold by itself."""
+    last = where_is(studio, int(piece.id))
+    return last is not None and last.place == "sold" and last.customer_order == order.id and last.taken_minor is None
+
+
+def wrote_of(studio: Studio, which: Which, version: int, pieces: Sequence[Row[Any]]) -> list[tuple[str, int, int]]:
+    """Return what :func:`collect` or :func:`reopen` wrote, as Undo takes it back.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    which : int or str
+        Row or number of the order.
+    version : int
+        The version of the order they wrote.
+    pieces : sequence of Row
+        Those they moved.
+    """
+    wrote = [("order", int(order_row(studio, which).id), version)]
+    for one in pieces:
+        there = where_is(studio, int(one.id))
+        wrote.append(("piece", int(one.id), int(piece_row(studio, int(one.id)).version)))
+        if there is not None:
+            wrote.append(("whereabouts", int(there.of), 0))
+    return wrote
 
 
 def where_is(studio: Studio, piece: Which) -> Row[Any] | None:

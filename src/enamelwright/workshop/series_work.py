@@ -6,6 +6,7 @@ import threading
 from collections import OrderedDict, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Row, func, select
@@ -21,6 +22,7 @@ from enamelwright.questions.shelf import Standing
 from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece
+from enamelwright.records.schema.metals import sheet as sheet_table
 from enamelwright.records.schema.orders import order_line
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.store import Store
@@ -32,6 +34,7 @@ from enamelwright.workshop.metals import cut_remnant, sheets
 from enamelwright.workshop.named import in_use, within
 from enamelwright.workshop.orders import open_orders
 from enamelwright.workshop.pieces import pieces_of_design
+from enamelwright.workshop.series_sides import as_cut
 from enamelwright.workshop.settings import set_setting, setting
 from enamelwright.workshop.studio import Studio
 
@@ -267,8 +270,9 @@ def _points(told: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:
 
 
 def blanks_asked(
-    studio: Studio, wanted: Mapping[int, int], *, turning: str = "free", seconds: int = 0, cut: str = "saw"
-) -> BlanksInput:
+    studio: Studio, wanted: Mapping[int, int], *, turning: str = "free", seconds: int = 0, cut: str = "saw",
+    mirrored: Mapping[int, int] = MappingProxyType({}),
+) -> BlanksInput:  # fmt: skip
     """Return the question of how to lay blanks on what is in stock.
 
     Parameters
@@ -283,6 +287,8 @@ def blanks_asked(
         How long a closer layout is looked for.
     cut : str
         ``saw``, ``shears`` or ``other``.
+    mirrored : mapping of int to int
+        Of the blanks, how many are for the other side, by the row of their design.
 
     Raises
     ------
@@ -306,10 +312,11 @@ def blanks_asked(
     return BlanksInput(
         blanks=tuple(
             Blank(
-                name=one.name, outline=outline_outside(one.shape), count=wanted[one.row], dome=one.piece.dome,
-                openings=tuple(hole.boundary for hole in one.shape.holes),
+                name=name, outline=outline_outside(shape), count=count, dome=one.piece.dome,
+                openings=tuple(hole.boundary for hole in shape.holes),
             )
             for one in chosen
+            for name, shape, count in as_cut(one.name, one.shape, wanted[one.row], mirrored.get(one.row, 0))
         ),
         sheets=tuple(told), metal=metal_id(first.piece.metal.kind), thickness=first.thickness, turning=turning,
         seconds=seconds, cut=cut,
@@ -334,13 +341,12 @@ def keep_what_is_left(studio: Studio, label: str, kept: Sequence[Mapping[str, An
         row = sheet_row(studio, label)
         if row.state != "in stock":
             raise InputError(f"the sheet '{label}' is {row.state} already.", "Lay the blanks out again.")
-        taken = {one.label for one in sheets(studio)}
-        rows = []
-        for n, region in enumerate(kept, 1):
-            name = f"{label} r{n}"
-            while name in taken:
-                name += "'"
-            taken.add(name)
+        taken = _labels(studio)
+        rows, n = [], 0
+        for region in kept:
+            n += 1
+            while (name := f"{label} r{n}") in taken:
+                n += 1
             weight = None
             if row.thickness is not None:
                 weight = _area(region) * row.thickness * metal(row.metal).density.value
@@ -348,6 +354,12 @@ def keep_what_is_left(studio: Studio, label: str, kept: Sequence[Mapping[str, An
         if not kept:
             change_sheet(studio, label, state="used up")
         return rows
+
+
+def _labels(studio: Studio) -> set[str]:
+    """Return the labels of all sheets there ever were: one that is used up or put away keeps its own."""
+    with studio.reading() as connection:
+        return {str(one.label) for one in connection.execute(select(sheet_table.c.label))}
 
 
 def _outline(region: Mapping[str, Any]) -> dict[str, Any]:
@@ -367,7 +379,9 @@ def _extent(region: Mapping[str, Any]) -> dict[str, float]:
     return {"length": max(x) - min(x), "width": max(y) - min(y)}
 
 
-def standing(studio: Studio, wanted: Mapping[int, int], support: str = "") -> tuple[Standing, ...]:
+def standing(
+    studio: Studio, wanted: Mapping[int, int], support: str = "", mirrored: Mapping[int, int] = MappingProxyType({})
+) -> tuple[Standing, ...]:
     """Return what has to go on the shelf.
 
     Parameters
@@ -378,10 +392,13 @@ def standing(studio: Studio, wanted: Mapping[int, int], support: str = "") -> tu
         Pieces by the row of their design.
     support : str
         What carries each piece; empty when all stand on one mesh.
+    mirrored : mapping of int to int
+        Of the pieces, how many are for the other side, by the row of their design.
     """
     return tuple(
-        Standing(name=one.name, outline=outline_outside(one.shape), count=wanted[one.row], support=support or None)
+        Standing(name=name, outline=outline_outside(shape), count=count, support=support or None)
         for one in cut_designs(studio) if wanted.get(one.row, 0) > 0
+        for name, shape, count in as_cut(one.name, one.shape, wanted[one.row], mirrored.get(one.row, 0))
     )  # fmt: skip
 
 

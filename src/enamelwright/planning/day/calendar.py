@@ -17,8 +17,8 @@ from enamelwright.errors import InputError, OutOfReach
 
 #: A window as (opens, closes).
 Window = tuple[int, int]
-#: Days that are looked at to learn whether a kiln gets hot within the hours: two weeks of work.
-WEEKS = 14
+#: Working days that are looked at to learn whether a kiln gets hot within the hours: two weeks and more.
+DAYS_LOOKED_AT = 14
 
 
 @dataclass(frozen=True)
@@ -198,9 +198,9 @@ class Calendar:
         return first
 
     def gets_hot(self, cold: int, length: int) -> bool:
-        """Whether on some day of the first weeks a kiln, cold as the day begins, is ready with room for a load."""
+        """Whether on one of the first working days a kiln, cold as the day begins, is ready with room for a load."""
         if cold not in self._hot_room:
-            first = {day: self.windows[number][0] for day, number in list(self._day_windows.items())[:WEEKS]}
+            first = {day: self.windows[number][0] for day, number in list(self._day_windows.items())[:DAYS_LOOKED_AT]}
             self._hot_room[cold] = max(
                 closes - max(opens, first[day] + cold)
                 for (opens, closes), day in zip(self.windows, self.days, strict=True) if day in first

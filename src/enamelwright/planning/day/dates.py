@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -31,6 +32,29 @@ def read_hours(text: str) -> tuple[int, int]:
     begin, end = a * HOUR + b * MINUTE, c * HOUR + d * MINUTE
     if not (b < 60 and d < 60 and begin < end <= DAY):
         raise InputError(f"'{text[:40]}' ends before it begins, or is no time of day.", "Write it as 09:00-12:30.")
+    return begin, end
+
+
+def read_class(text: str, hours: Sequence[tuple[int, int]]) -> tuple[int, int]:
+    """Read the hours of a class as ticks from midnight.
+
+    Parameters
+    ----------
+    text : str
+        Like ``18:00-21:00``.
+    hours : sequence of (int, int)
+        Stretches of a working day, one of which the class lies within.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read, or lies outside the hours of a day.
+    """
+    begin, end = read_hours(text)
+    if not any(a <= begin and end <= b for a, b in hours):
+        raise InputError(
+            f"the class at {text[:40]} lies outside the hours of a day.", "Add its hours to those of the day.", "class"
+        )
     return begin, end
 
 
@@ -100,5 +124,8 @@ class Dates:
         days : int
             How many are looked at.
         """
-        begin = self.first.weekday()
-        return frozenset(d for d in range(days) if d in off or WEEKDAYS[(begin + d) % len(WEEKDAYS)] in weekdays)
+        return frozenset(d for d in range(days) if d in off or self.weekday(d) in weekdays)
+
+    def weekday(self, day: int) -> str:
+        """Return the name of a day by its number."""
+        return WEEKDAYS[(self.first.weekday() + day) % len(WEEKDAYS)]

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.checker import Block
+from enamelwright.planning.day.join_loads import MOVES_A_TRY, join_loads
 from enamelwright.planning.day.left_shift import left_shift
 from enamelwright.planning.day.plan import DayPlan, Item
 from enamelwright.planning.day.policy_search import Progress, Search, go_on
@@ -307,17 +308,18 @@ def replan(frozen: Frozen, tries: int = 100, windows: int = 0, progress: Progres
         kept = left_shift(problem, frozen.order)
     except OutOfReach:  # orders between pieces can make the loads of an old plan impossible
         kept = Search(problem).run(tries, progress)
-    best = kept
+    best, moves = kept, MOVES_A_TRY * max(tries, windows)
     if windows:
         best = _near_windows(kept, windows, progress)
+    best = join_loads(best, moves, progress)
     if tries:
         try:
             other = Search(problem).run(tries, progress)
         except OutOfReach:
             other = kept
         found = left_shift(problem, other.items)
-        other = min((other, found), key=lambda plan: plan.score)
-        if _worth(best, other) or (best is kept and other.score < kept.score):
+        other = join_loads(min((other, found), key=lambda plan: plan.score), moves, progress)
+        if _worth(best, other) or (other.score < best.score and not _worth(kept, best)):
             best = other
     moved = changes(frozen.order, kept)
     if best is kept or not _worth(kept, best):
@@ -346,14 +348,22 @@ def _saved(kept: DayPlan, other: DayPlan) -> int:
 
 
 def _worth(kept: DayPlan, other: DayPlan) -> bool:
-    """Whether another order keeps a date, or saves enough of what is left."""
+    """Whether another order keeps a date, or saves enough of what is left or, with fewer loads, at the kiln."""
     if (other.score.broken, len(other.late_pieces)) < (kept.score.broken, len(kept.late_pieces)):
         return True
     if other.score.broken > kept.score.broken or other.score.late > kept.score.late:
         return False
     left = kept.working_ticks() - kept.problem.calendar.worked_by(kept.problem.now)
-    enough = min(ticks_of("replan_saves"), rate("replan_share").value * left)
-    return other.score.late < kept.score.late or _saved(kept, other) >= max(enough, 1)
+    enough = max(min(ticks_of("replan_saves"), rate("replan_share").value * left), 1)
+    if other.score.late < kept.score.late or _saved(kept, other) >= enough:
+        return True
+    fewer = len(other.loads) < len(kept.loads) and other.score <= kept.score
+    return fewer and _less_at_the_kiln(kept, other) >= enough
+
+
+def _less_at_the_kiln(kept: DayPlan, other: DayPlan) -> int:
+    """Person-ticks at the kiln the other order saves."""
+    return kept.score.attended - other.score.attended
 
 
 def _gain(kept: DayPlan, other: DayPlan) -> str:
@@ -361,4 +371,8 @@ def _gain(kept: DayPlan, other: DayPlan) -> str:
         return f"{_pieces(len(kept.late_pieces) - len(other.late_pieces))} fewer late"
     if other.score.late < kept.score.late:
         return "less late"
+    fewer = len(kept.loads) - len(other.loads)
+    if not _saved(kept, other) and fewer > 0:
+        loads = f"{fewer} load" if fewer == 1 else f"{fewer} loads"
+        return f"{loads} fewer, {_less_at_the_kiln(kept, other) * TICK // 60} min less at the kiln"
     return f"{_saved(kept, other) * TICK // 60} min earlier"

@@ -131,7 +131,21 @@ def heat_of(firing: Firing, hand: float) -> Heat:
     return Heat(degrees + ZERO_CELSIUS, length, firing.support)
 
 
-def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
+def pace_of(plan: Plan, hand: float | None) -> float:
+    """Return by how much the steps of a plan take longer than planned, from the hand time of one piece on record.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of one piece.
+    hand : float or None
+        Hand time of one piece [s]; None where there is no record.
+    """
+    planned = plan.hand_time.value if plan.hand_time is not None else 0.0
+    return hand / planned if hand and planned > 0 else 1.0
+
+
+def route_of(plan: Plan, layup: Layup, owner: str = "", pace: float = 1.0) -> Route:
     """Turn a plan into a route.
 
     Times of the hand are the likely ones. A wait belongs to the step before it. Moist powder is fired the same
@@ -145,6 +159,8 @@ def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
         Of the same piece.
     owner : str
         Who alone works on it at the bench; empty for anybody.
+    pace : float
+        Work at the bench takes so many times as long as planned; a firing in a kiln stays as long as it is.
     """
     steps: list[Step] = []
     heats: list[Heat] = []
@@ -159,7 +175,7 @@ def route_of(plan: Plan, layup: Layup, owner: str = "") -> Route:
             first_wait += wait
         if operation.hand is None:
             continue
-        length = ticks(operation.hand.value)
+        length = ticks(operation.hand.value * pace)
         firing = firings.get(operation.firing)
         if operation.work == "fire" and firing is not None and firing.support != "torch ring":
             heat = heat_of(firing, operation.hand.value)

@@ -52,6 +52,8 @@ class Wanted:
         Labels of what must be out of the kiln and cold before anything is laid on them, as the tile of a new lot.
     names : tuple of str
         Of each, where they have names of their own.
+    pace : float
+        Work at the bench takes so many times as long as planned.
     """
 
     plan: Plan
@@ -65,6 +67,7 @@ class Wanted:
     owner: str = ""
     after: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
+    pace: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -182,6 +185,7 @@ def studio(
     stations: Sequence[Station] = (),
     now: int = 0,
     chores: Sequence[Chore] = (),
+    owners_away: Sequence[tuple[int, int]] = (),
 ) -> Studio:
     """State the problem of a workshop.
 
@@ -201,13 +205,15 @@ def studio(
         Nothing may start before this, on the clock.
     chores : sequence of Chore
         Work that belongs to no piece.
+    owners_away : sequence of (int, int)
+        When owners that are added are not there, on the clock: the time between classes.
 
     Raises
     ------
     InputError
         When something is to come after a label nobody gave.
     """
-    routes = [route_of(one.plan, one.layup, one.owner) for one in wanted]
+    routes = [_within(route_of(one.plan, one.layup, one.owner, one.pace), one, calendar.longest) for one in wanted]
     heats = sorted({heat for route in routes for heat in route.heats})
     setups = sorted({setup for route in routes for setup in route.setups})
     taught = any(one.owner for one in wanted)
@@ -253,13 +259,24 @@ def studio(
         pieces=tuple(pieces),
         families=tuple(heat.family(FIRES if taught else "") for heat in heats),
         kilns=tuple(_kiln(number, kiln, capacities, len(shapes), heats) for number, kiln in enumerate(kilns)),
-        people=_people(people, wanted) if taught else tuple(people),
+        people=_people(people, wanted, owners_away) if taught else tuple(people),
         stations=tuple(stations),
         washing=washing(setups),
         after=_orders(wanted, chores, pieces),
         now=now,
     )
     return Studio(problem, tuple(owners), tuple(heats), tuple(setups), capacities)
+
+
+def _within(route: Route, one: Wanted, longest: int) -> Route:
+    """Keep a slow hand's steps within a stretch of work: who took longer for one on record went on after a break."""
+    if one.pace <= 1:
+        return route
+    planned = route_of(one.plan, one.layup, one.owner)
+    steps = zip(route.steps, planned.steps, strict=True)
+    return replace(
+        route, steps=tuple(replace(step, length=min(step.length, max(usual.length, longest))) for step, usual in steps)
+    )
 
 
 def _unused(name: str, names: set[str]) -> str:
@@ -307,13 +324,13 @@ def _first_laid(piece: Piece) -> int:
     return next(laid, piece.first)
 
 
-def _people(people: Sequence[Person], wanted: Sequence[Wanted]) -> tuple[Person, ...]:
+def _people(people: Sequence[Person], wanted: Sequence[Wanted], away: Sequence[tuple[int, int]]) -> tuple[Person, ...]:
     """Add the owners; whoever was named fires."""
     helpers = [replace(person, skills=person.skills | {FIRES}) for person in people]
     names = {person.name for person in helpers}
     owners = [owner for owner in dict.fromkeys(one.owner for one in wanted) if owner and owner not in names]
     mine = [replace(helper, skills=helper.skills | {helper.name}) for helper in helpers]
-    return (*mine, *(Person(owner, frozenset({owner})) for owner in owners))
+    return (*mine, *(Person(owner, frozenset({owner}), tuple(away)) for owner in owners))
 
 
 def _steps(

@@ -21,6 +21,7 @@ from enamelwright.workshop import (
     day_habits,
     day_kept,
     day_papers,
+    day_ready,
     day_search,
     day_shelf,
     day_shown,
@@ -72,13 +73,18 @@ def the_day(request: Request) -> Response:
         chosen = today if today in days else next((one for one in days if one > today), days[-1] if days else today)
     shown = [one for one in stand.coming if one.day == chosen]
     lines = day_shown.lines_of(one for one in shown if not one.kiln)
-    loads = [one for one in plan.every if one.kiln and one.day == chosen]
+    left = {member: one for one in stand.loads for member in one.members}
+    loads = [
+        next((left[member] for member in one.members if member in left), one)
+        for one in plan.every if one.kiln and one.day == chosen and not set(one.pieces) <= set(stand.gone)
+    ]  # fmt: skip
     coming = {one.members for one in stand.loads}
     return show_page(
         request, "day.html", plan=plan, stand=stand, days=days, chosen=chosen, lines=lines, loads=loads, coming=coming,
         next_=day_shown.next_words(plan, stand.coming, today),
         next_loads=_drawn(studio, plan, stand.loads[:NEXT]), words=day_shown.day_words,
-        good=day_shown.good_words(plan), bars=_bars(plan, chosen, studio), late=day_shown.late_words(plan), job=job,
+        good=day_shown.good_words(plan), bars=_bars(plan, chosen, studio), job=job,
+        late=day_shown.late_words(plan, day_ready.orders_called(studio, plan)),
         over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
         span=_span(plan, chosen),
         owners=day_shown.owners_of(plan), is_today=chosen == today,
@@ -175,6 +181,7 @@ def the_class(request: Request) -> HTMLResponse:
         request, "day_class.html", plan=plan, board=board, stand=stand, days=days, chosen=chosen,
         is_today=chosen == today, owners=day_shown.owners_of(plan) if plan is not None else (),
         words=day_shown.day_words, names=day_shown.piece_names,
+        class_until=day_habits.habits(studio).class_hours.rpartition("-")[2].strip(),
     )  # fmt: skip
 
 
@@ -212,12 +219,19 @@ def set_hours(request: Request, form: Form) -> RedirectResponse:
         else:
             told |= {name: _list(form.text(name)) for name in ("hours", "days_off", "people", "kilns")}
             told["rest"] = [one for one in WEEK if one not in form.every("work")]
+            begin, end = form.text("class_from"), form.text("class_until")
+            if bool(begin) != bool(end):
+                raise InputError("a class begins and ends.", "Write both times, or neither.", "class_from")
+            told["class_hours"] = f"{begin}-{end}" if begin else ""
+            told["class_days"] = [one for one in WEEK if one in form.every("class_day")]
             told["laying_places"] = form.whole("laying_places") if form.text("laying_places") else None
             if not told["hours"]:
                 raise InputError("a day has hours.", "Write them like 09:00-12:30, 13:00-17:00.", "hours")
         told = {key: value for key, value in told.items() if value is not None}
-        day_habits.set_habits(studio, day_habits.DayHabits.from_outside(told))
-        return address("/day/hours", "set")
+        habits = day_habits.DayHabits.from_outside(told)
+        day_habits.set_habits(studio, habits)
+        unseen = form.text("do") == "away" and habits.away[-1] in day_waits.away_later(studio, habits)
+        return address("/day/hours", "set-later" if unseen else "set")
 
     return once(request, form, work)
 

@@ -12,15 +12,13 @@ from enamelwright.errors import InputError
 from enamelwright.records.schema.finished import outlet as outlet_table
 from enamelwright.records.schema.finished import whereabouts
 from enamelwright.web import sections
-from enamelwright.web.posting import LONGEST, Form, Written, address, once, show_page, token
+from enamelwright.web.posting import Form, Written, address, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import costing, listing, outlets, selling
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.pieces import piece_row
-from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
-from enamelwright.workshop.taking_back import MOST as MOST_BACK
 from enamelwright.workshop.takings import taken_for
 
 router = APIRouter(include_in_schema=False)
@@ -68,10 +66,9 @@ def finished(request: Request) -> HTMLResponse:
 def hours(request: Request) -> HTMLResponse:
     """Tell what an hour at each design has brought."""
     studio = studio_of(request)
-    currency = str(setting(studio, CURRENCY, ""))
     return show_page(
         request, "finished_hours.html", earned=costing.earned(studio),
-        money=lambda minor: show_money(studio, minor, currency),
+        money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
 
@@ -99,7 +96,7 @@ def at(request: Request, row: int) -> HTMLResponse:
     studio = studio_of(request)
     there = selling.outlet_row(studio, row)
     here = outlets.at_outlet(studio, row)
-    ready = outlets.priced(studio, outlets.ready_to_go(studio), {})
+    ready = outlets.asked_there(studio, there, outlets.ready_to_go(studio))
     return show_page(
         request, "finished_at.html", outlet=there, there=here, gone=outlets.left_since(studio, row), ready=ready,
         how=HOW, hands_on=there.kind in selling.HANDS_ON, mine=selling.for_the_maker,
@@ -116,7 +113,7 @@ def at_do(request: Request, row: int, form: Form) -> RedirectResponse:
     def work() -> str:
         if form.text("do") == "take":
             wrote = outlets.take_there(studio, row, form.every("piece"), form.maybe("until"))
-            return address(page, "taken-there", _undo(wrote))
+            return address(page, "taken-there", wrote)
         if form.text("do") == "settle":
             told = {
                 number: (became, form.text(f"sum-{number}"))
@@ -124,15 +121,10 @@ def at_do(request: Request, row: int, form: Form) -> RedirectResponse:
                 if became != "there"
             }
             wrote = outlets.settle(studio, row, told, form.maybe("how"))
-            return address(page, "settled", _undo(wrote))
+            return address(page, "settled", wrote)
         raise InputError("this cannot be done here.", "Open the page again.")
 
     return once(request, form, work)
-
-
-def _undo(wrote: list[Written]) -> list[Written]:
-    """Return what Undo takes back; nothing when it is more than one tap takes back."""
-    return wrote if len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST else []
 
 
 @router.post("/finished")
@@ -152,7 +144,8 @@ def do(request: Request, form: Form) -> RedirectResponse:
         piece = piece_row(studio, form.text("piece"))
         outlet = form.maybe("outlet")
         if form.text("do") == "sold":
-            money = form.text("other") or form.text("money")
+            asked = form.text("money")
+            money = outlets.sum_in(form.text("other"), asked.partition(" ")[2]) or asked
             if not money:
                 raise InputError("for how much?", "Write the sum that was taken.", "money")
             there = selling.sold(studio, piece.id, money, outlet=outlet, how=form.maybe("how"))

@@ -10,16 +10,16 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from enamelwright.errors import InputError
 from enamelwright.records.schema.orders import customer_order
 from enamelwright.records.schema.orders import payment as payment_table
-from enamelwright.web.posting import LONGEST, Form, Written, address, is_row, once, show_page, token
+from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import bills, designs, listing, selling, short_orders
+from enamelwright.workshop import bills, day_kept, day_ready, designs, listing, selling, short_orders
 from enamelwright.workshop import orders as kept
 from enamelwright.workshop.money import show_money
-from enamelwright.workshop.pieces import piece_row, start_pieces
+from enamelwright.workshop.owing import owing
+from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import CURRENCY, setting
 from enamelwright.workshop.studio import Studio
-from enamelwright.workshop.taking_back import MOST as MOST_BACK
 
 router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
 
@@ -29,22 +29,26 @@ KINDS = tuple(one for one in payment_table.c.kind.info["words"] if one not in {"
 MOST_OPTIONS = 12
 #: Orders that are over, listed at once.
 MOST = 60
+#: States of a piece that is not through.
+IN_WORK = ("planned", "in work")
 _DAYS = ("due_on", "deposit_due_on", "change_by", "asked_on")
 
 
 @router.get("/orders")
 def orders(request: Request) -> HTMLResponse:
-    """List the orders that are not over, the first due first."""
+    """List the orders that are not over, the first due first, and those that are collected and not paid."""
     studio = studio_of(request)
     everything = request.query_params.get("show") == "all"
     told = request.query_params.get("skip", "")
     skip = int(told) if everything and is_row(told) else 0
-    found = listing.orders(studio, skip, MOST + 1) if everything else kept.open_orders(studio)
+    owed = owing(studio)
+    open_ones = [*kept.open_orders(studio), *(one.order for one in owed)]
+    found = listing.orders(studio, skip, MOST + 1) if everything else open_ones
     more, found = everything and len(found) > MOST, found[:MOST] if everything else found
     return show_page(
         request, "orders.html", orders=found, everything=everything,
         paid=listing.paid_on(studio, [int(one.id) for one in found]), more=more, skip=skip, page=MOST,
-        customers=kept.customers(studio), states=STATES, over=kept.OVER,
+        customers=kept.customers(studio), states=STATES, over=kept.OVER, owing={one.order.id: one for one in owed},
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
@@ -84,14 +88,21 @@ def order(request: Request, number: str) -> HTMLResponse:
     who = next((one for one in kept.customers(studio) if one.id == row.customer), None)
     lines = kept.lines_of(studio, int(row.id))
     made = kept.pieces_for(studio, [int(one.id) for one in lines])
-    figures = bills.bill_of(studio, int(row.id)) if setting(studio, CURRENCY, "") or row.currency else None
+    currency = kept.currency_of(studio, row)
+    figures = bills.bill_of(studio, int(row.id)) if currency else None
     names = {one.id: one for one in designs.designs(studio)}
+    pieces = [one for mine in made.values() for one in mine]
+    gone = [str(one.number) for one in pieces if one.state not in IN_WORK]
+    ready = None if row.state in kept.OVER else day_ready.ready_of(
+        studio, day_kept.kept_plan(studio), str(row.number), str(row.due_on or ""), gone
+    )  # fmt: skip
     return show_page(
-        request, "order.html", order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
+        request, "order.html", ready=ready, unfinished=[str(one.number) for one in pieces if one.state in IN_WORK],
+         order=row, customer=who, lines=lines, made=made, designs=names, states=STATES,
         kinds=KINDS, payments=listing.payments(studio, order=int(row.id)), paid=kept.paid(studio, int(row.id)),
         over=kept.OVER, money=lambda minor, currency: show_money(studio, minor, currency), figures=figures,
         sum_of=lambda amount: f"{amount:.{figures.decimals}f}" if figures is not None else "",
-        currency=kept.currency_of(studio, row), options=options_of(row),
+        currency=currency, what=bills.what_of(studio, lines), agreed=_agreed(studio, row), options=options_of(row),
         short={one.line: one for one in short_orders.short_lines(studio, int(row.id))},
     )  # fmt: skip
 
@@ -106,13 +117,17 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
         page, do = f"/orders/{row.number}", form.text("do")
         if do == "state":
             if form.text("state") == "collected":
-                version, gone = kept.collect(studio, row.id, form.version())
-                return address(page, "collected" if gone else "order-state", _gone(studio, row, version, gone))
-            version = kept.change_order(studio, row.id, form.version(), state=form.text("state"), collected_on=None)
-            return address(page, "order-state", [("order", int(row.id), version)])
+                version, moved = selling.collect(studio, row.id, form.version())
+                said = "collected"
+            else:
+                version, moved = selling.reopen(studio, row.id, form.version(), form.text("state"))
+                said = "reopened"
+            return address(
+                page, said if moved else "order-state", selling.wrote_of(studio, row.id, version, moved)
+            )  # fmt: skip
         if do == "change":
             changes: dict[str, Any] = {
-                **form.given("brief", "agreed"), **form.sent(*_DAYS, "words", "approved_look")
+                **form.given("brief"), **form.sent("agreed", *_DAYS, "words", "approved_look")
             }  # fmt: skip
             if form.sent("options"):
                 changes["options"] = _options(form.text("options"))
@@ -133,6 +148,14 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
     return once(request, form, work)
 
 
+def _agreed(studio: Studio, row: Any) -> str:
+    """Write the sum agreed on as it is typed: in the coins of the house without their name."""
+    if row.agreed_minor is None:
+        return ""
+    amount = show_money(studio, row.agreed_minor, row.currency)
+    return amount.removesuffix(f" {row.currency}") if row.currency == setting(studio, CURRENCY, "") else amount
+
+
 def _line(studio: Studio, row: Any, form: Any, page: str) -> str:
     design, count = form.text("design"), form.whole("count", 1)
     if not design and not form.text("what"):
@@ -147,17 +170,6 @@ def _line(studio: Studio, row: Any, form: Any, page: str) -> str:
         started = start_pieces(studio, count, version.of, order_line=line)
         wrote += [("piece", int(one.id), 1) for one in started]
     return address(page, "line", wrote)
-
-
-def _gone(studio: Studio, row: Any, version: int, gone: list[Any]) -> list[Written]:
-    """Return what was written when an order was collected with its pieces."""
-    wrote: list[Written] = [("order", int(row.id), version)]
-    for one in gone:
-        there = selling.where_is(studio, int(one.id))
-        wrote.append(("piece", int(one.id), int(piece_row(studio, int(one.id)).version)))
-        if there is not None:
-            wrote.append(("whereabouts", int(there.of), 0))
-    return wrote if len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST else []
 
 
 def _options(text: str) -> list[str] | None:

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from enamelwright import units
 from enamelwright.cards import true_size
 from enamelwright.cards.press import press
+from enamelwright.craft.outline_mirror import own_mirror
 from enamelwright.craft.weights import Hand
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.figure import Figure
@@ -20,16 +21,25 @@ from enamelwright.questions.blanks import BlanksInput
 from enamelwright.questions.question import question
 from enamelwright.questions.shelf import ShelfInput, Spot
 from enamelwright.web import series_view
-from enamelwright.web.posting import LONGEST, Form, Written, address, is_row, once, show_page, token
+from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop import asking, designs, jobs, metal_needs, series_pairs, series_work, stock_plan
+from enamelwright.workshop import (
+    asking,
+    designs,
+    jobs,
+    metal_needs,
+    series_pairs,
+    series_sides,
+    series_work,
+    stock_plan,
+)
+from enamelwright.workshop.day_lots import needed_first
 from enamelwright.workshop.metals import add_sheet, sheet_row
 from enamelwright.workshop.money import read_money
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
-from enamelwright.workshop.taking_back import MOST as MOST_BACK
 from enamelwright.workshop.typed import read_quantity
 
 router = APIRouter(include_in_schema=False, dependencies=[Depends(no_guests)])
@@ -42,6 +52,8 @@ TURNINGS = ("free", "along", "quarters", "not")
 CUTS = ("saw", "shears", "other")
 SUPPORTS = ("mesh", "trivet", "plate", "mica", "fork")
 OVER = ("done", "failed", "stopped")
+#: What pairs of two different pieces are called.
+LEFT_RIGHT = "left and right"
 _HUNDRED = 100
 _NOTHING = "Say how many of at least one design."
 
@@ -55,25 +67,27 @@ def series(request: Request) -> HTMLResponse:
     chosen = int(asked["design"]) if is_row(asked.get("design", "")) else 0
     design = next((one for one in rows if one.id == chosen), None)
     answer = trouble = short = None
+    kinds = len(series_sides.SIDES) if asked.get("sides") == LEFT_RIGHT else 1
     if design is not None:
         try:
             wanted, sure = _number(asked.get("wanted", ""), "wanted", 12), _number(asked.get("sure", ""), "sure", 95)
             input_ = series_work.series_asked(
                 studio, chosen, wanted, sure / _HUNDRED,
                 per_load=_number(asked["per_load"], "per_load") if asked.get("per_load") else None,
-                kinds=2 if asked.get("sides") == "left and right" else 1,
+                kinds=kinds,
                 in_a_set=2 if asked.get("sides") == "any two" else 1,
             )  # fmt: skip
             answer = question("series").answer(input_, bench_of(request))
             if answer.payload.start.pieces:
                 version = designs.version_row(studio, design.name)
-                short = stock_plan.shortages(studio, {int(version.of): answer.payload.start.pieces})
+                short = stock_plan.shortages(studio, {int(version.of): answer.payload.start.pieces * kinds})
         except EnamelwrightError as error:
             trouble = error
     return show_page(
         request, "series.html", status=200 if trouble is None else 422, tab="start", designs=rows, design=design,
         can_cut={one.row for one in known}, answer=answer, error=trouble, short=short, sure=SURE, asked=asked,
-        waiting=_waiting(studio), sides=("any two", "left and right"),
+        waiting=_waiting(studio), sides=("any two", LEFT_RIGHT), kinds=kinds,
+        alike=kinds > 1 and any(one.row == chosen and own_mirror(one.shape) for one in known),
     )  # fmt: skip
 
 
@@ -88,7 +102,11 @@ def start(request: Request, form: Form) -> RedirectResponse:
         if not 0 < count <= MOST:
             raise InputError(f"{count} pieces are not started at once.", f"Between 1 and {MOST}.", "count")
         version = designs.version_row(studio, design.name)
-        made = start_pieces(studio, count, int(version.of), batch=form.text("batch"))
+        sides = form.text("sides") == LEFT_RIGHT
+        if sides and count % len(series_sides.SIDES):
+            raise InputError(f"{count} pieces are not as many left as right.", "Start an even number.", "count")
+        called = series_sides.labels(count) if sides else ()
+        made = start_pieces(studio, count, int(version.of), labels=called, batch=form.text("batch"))
         wrote: list[Written] = [("piece", int(one.id), int(one.version)) for one in made]
         return address("/pieces", "started" if count == 1 else "started-many", wrote)
 
@@ -120,6 +138,7 @@ def blanks(request: Request) -> HTMLResponse:
     return show_page(
         request, "series_blanks.html", status=200 if trouble is None else 422, tab="blanks", kinds=kinds, wanted=wanted,
         turnings=TURNINGS, cuts=CUTS, asked=asked, error=trouble, query=_query(asked), seconds=SECONDS, over=OVER,
+        mirrored=_wanted(asked, "m"),
         stock={
             name: len(series_work.sheets_for(studio, found[0].piece.metal.kind, found[0].thickness))
             for name, found in kinds.items()
@@ -161,13 +180,13 @@ def cut(request: Request, form: Form) -> RedirectResponse:
             raise InputError("this sheet is not laid out.", "Lay the blanks out again.")
         rows = series_work.keep_what_is_left(studio, label, sheet["kept"])
         cut_up = sheet_row(studio, label)
-        pieces = metal_needs.blanks_cut(studio, label, dict(_counts(sheet)))
+        names = [one.name for one in series_work.cut_designs(studio)]
+        pieces = metal_needs.blanks_cut(studio, label, series_sides.by_design(dict(_counts(sheet)), names))
         wrote = [
             ("sheet", int(cut_up.id), int(cut_up.version)), *(("sheet", row, 1) for row in rows),
             *(("piece", int(one.id), int(one.version)) for one in pieces),
         ]  # fmt: skip
-        few = len(wrote) <= MOST_BACK and len(token(wrote)) <= LONGEST
-        return address("/series/blanks", "cut", wrote if few else ())
+        return address("/series/blanks", "cut", wrote)
 
     return once(request, form, work)
 
@@ -219,7 +238,7 @@ def shelf(request: Request) -> HTMLResponse:
     return show_page(
         request, "series_shelf.html", status=200 if trouble is None else 422, tab="shelf", known=known, wanted=wanted,
         kilns=bench.kilns, kiln=kiln, answer=answer, loads=loads, error=trouble, asked=asked, query=_query(asked),
-        spots=spots, supports=SUPPORTS,
+        spots=spots, supports=SUPPORTS, mirrored=_wanted(asked, "m"),
     )  # fmt: skip
 
 
@@ -287,12 +306,18 @@ def stock(request: Request) -> HTMLResponse:
     answer = stock_plan.shortages(studio, stock_plan.ordered_versions(studio))
     known = bench_of(request)
     names = {jar.id: jar.name for jar in known.jars}
-    lines = [one for one in answer.payload.lines if one.need.value > 0 or one.short.value > 0 or one.buy]
-    step = Hand.of(known).balance_step
+    laid = needed_first(studio)
+    lines = [
+        (one, laid.get(one.jar.casefold(), ""))
+        for one in answer.payload.lines if one.need.value > 0 or one.short.value > 0 or one.buy
+    ]  # fmt: skip
+    lines.sort(key=lambda told: (told[0].short.value <= 0, not told[1], told[1]))
+    metals, step = metal_needs.metal_needs(studio), Hand.of(known).balance_step
     return show_page(
         request, "series_stock.html", tab="stock", answer=answer, names=names, lines=lines,
         weighed=lambda figure: as_weighed(figure, step),
-        metals=metal_needs.metal_needs(studio),
+        metals=metals, planned=any(moment for _, moment in lines),
+        to_buy=any(one.buy for one, _ in lines) or any(one.short or one.perhaps for one in metals),
         grams=lambda mass: f"{units.from_si(mass, 'g', 'mass'):.0f} g",
     )  # fmt: skip
 
@@ -339,10 +364,11 @@ def _waiting(studio: Studio) -> list[tuple[Any, Any, int]]:
     return [(order, names[design], left) for order, design, left in ordered if design in names]
 
 
-def _wanted(asked: Any) -> dict[int, int]:
+def _wanted(asked: Any, letter: str = "n") -> dict[int, int]:
+    """Return how many of each design are asked for; those for the other side with the letter m."""
     found = {}
     for key, value in asked.items():
-        if key.startswith("n") and is_row(key[1:]) and is_row(value.strip()):
+        if key.startswith(letter) and is_row(key[1:]) and is_row(value.strip()):
             found[int(key[1:])] = min(int(value.strip()), MOST)
     return found
 
@@ -357,7 +383,9 @@ def _asked(studio: Studio, asked: Any, seconds: int = 0) -> BlanksInput:
     turning, how = asked.get("turning", "free"), asked.get("cut", "saw")
     if turning not in TURNINGS or how not in CUTS:
         raise InputError("this is not on the list.", "Choose one from the list.")
-    return series_work.blanks_asked(studio, _wanted(asked), turning=turning, seconds=seconds, cut=how)
+    return series_work.blanks_asked(
+        studio, _wanted(asked), turning=turning, seconds=seconds, cut=how, mirrored=_wanted(asked, "m")
+    )
 
 
 def _blanks(studio: Studio, request: Request) -> tuple[BlanksInput, dict[str, Any] | None, Any]:
@@ -377,7 +405,7 @@ def _shelf(studio: Studio, asked: Any, kiln: str) -> ShelfInput:
     support = asked.get("support", "")
     if support and support not in SUPPORTS:
         raise InputError("this is not on the list.", "Choose one from the list.")
-    pieces = series_work.standing(studio, _wanted(asked), support)
+    pieces = series_work.standing(studio, _wanted(asked), support, _wanted(asked, "m"))
     if not pieces:
         raise InputError("nothing is put on the shelf.", _NOTHING)
     sizes = {name: read_quantity(asked[name], "length") for name in ("width", "depth", "gap") if asked.get(name)}

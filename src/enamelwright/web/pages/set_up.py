@@ -26,7 +26,7 @@ from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import settings as kept
 from enamelwright.workshop.devices import devices
 from enamelwright.workshop.kilns import kilns, supports
-from enamelwright.workshop.money import USUAL_DECIMALS, coins_kept
+from enamelwright.workshop.money import USUAL_DECIMALS, coins_kept, name_sums
 from enamelwright.workshop.people import LONGEST_LABEL, people, person
 from enamelwright.workshop.studio import Studio
 
@@ -219,6 +219,7 @@ def change_money(request: Request, form: Form) -> RedirectResponse:
         decimals = form.whole("decimals", USUAL_DECIMALS)
         if not 0 <= decimals <= MOST_DECIMALS:
             raise InputError("no coin has so many decimals.", f"Write 0 to {MOST_DECIMALS}.", "decimals")
+        name_sums(studio_of(request), form.text("currency"))
         return [
             (kept.NAME, form.maybe("name")), (kept.CURRENCY, form.maybe("currency")), (kept.DECIMALS, decimals),
             (kept.COINS, coins_kept(studio_of(request), form.text("currency"), decimals)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from typing import Any
@@ -17,11 +18,14 @@ from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import listing, open_work
+from enamelwright.workshop import day, day_kept, day_late, day_shown, listing, open_work
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.day import Stand
+from enamelwright.workshop.day_kept import Block, KeptPlan
 from enamelwright.workshop.day_lots import lots_to_try
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
+from enamelwright.workshop.money import show_money
 from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
@@ -38,6 +42,8 @@ LAST_NIGHT = timedelta(hours=3)
 AIR = ("on the pad",)
 #: Days within which a due order is named (judgement).
 SOON = 14
+#: Loads of the plan that are named.
+LOADS = 3
 
 
 @dataclass(frozen=True)
@@ -83,6 +89,8 @@ class Waiting:
         Of the firing that comes, when it is worked out.
     number : int
         Of that firing; 0 when it is not known.
+    load : Block or None
+        The load it goes in with by the plan of the day that is kept.
     """
 
     piece: Row[Any]
@@ -91,6 +99,29 @@ class Waiting:
     dried: str
     window: Foretold | None
     number: int
+    load: Block | None
+
+
+@dataclass(frozen=True)
+class Planned:
+    """The plan of the day that is kept, as far as Today speaks of it.
+
+    Parameters
+    ----------
+    plan : KeptPlan
+        The plan.
+    stand : Stand
+        Where it stands.
+    head : str
+        What goes in next and when, as the page of the day says it.
+    late : dict of str to str
+        Orders it is late with, and by how much in words.
+    """
+
+    plan: KeptPlan
+    stand: Stand
+    head: str
+    late: dict[str, str]
 
 
 @router.get("/")
@@ -105,29 +136,45 @@ def today(request: Request) -> HTMLResponse:
         known = bench(studio)
         for version in {rows[one.piece].version_of for one in work.to_fire if one.piece in rows} - {None}:
             sections.work_out(studio, version, known)
-    waiting = _waiting(studio, work.to_fire, rows)
+    planned = None if is_guest(request) else _planned(studio, bool(work.to_fire))
+    waiting = _waiting(studio, work.to_fire, rows, planned.stand.loads if planned is not None else ())
     drying = {one.piece.id for one in waiting}
     others = [row for row in rows.values() if row.id not in drying and row.kind == "piece"]
     beside = sections.shown_of(studio, [*(one.piece for one in waiting), *others[:MOST]])
     done = _done(studio, now)
-    soon = [
-        one
-        for one in work.orders
-        if one.due_on and (datetime.fromisoformat(one.due_on).date() - studio.today()).days <= SOON
-    ]
+    late = planned.late if planned is not None else {}
+    until = (studio.today() + timedelta(days=SOON)).isoformat()
+    soon = [one for one in work.orders if one.due_on and (one.due_on[:10] <= until or one.number in late)]
     return show_page(
         request, "today.html", work=work, waiting=waiting, others=others[:MOST], more=max(0, len(others) - MOST),
         beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes,
-        short=short, soon=soon,
+        short=short, soon=soon, planned=planned, late_by=late, most_loads=LOADS, words=day_shown.day_words,
+        money=lambda minor, currency: show_money(studio, minor, currency),
         done=done, outside=outside_state(studio.store, now),
-        empty=not rows and not work.orders and not listing.pieces_like(studio, most=1),
+        empty=not rows and not work.orders and not work.owing and not listing.pieces_like(studio, most=1),
         fresh=() if is_guest(request) else lots_to_try(studio)[0],
         tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),
     )  # fmt: skip
 
 
-def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) -> list[Waiting]:
-    """List the pieces with coats that were not fired yet, the first laid first."""
+def _planned(studio: Studio, waits: bool) -> Planned | None:
+    """Return what the kept plan says; None without one, and for one with nothing left that does not hold any more."""
+    plan = day_kept.kept_plan(studio)
+    if plan is None:
+        return None
+    stand, today = day.stand(studio, plan), studio.today().isoformat()
+    if not stand.coming and (waits or all(one < today for one in day_shown.days_of(plan))):
+        return None
+    return Planned(plan, stand, day_shown.next_words(plan, stand.coming, today), day_late.late_orders(plan))
+
+
+def _waiting(
+    studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]], loads: Sequence[Block] = ()
+) -> list[Waiting]:
+    """List the pieces with coats that were not fired yet: as they go in by the plan, then the first laid first."""
+    goes_in = {
+        name.partition(" ")[0]: load for load in reversed(loads) for name in load.pieces
+    }  # begins with its number
     codes = {row.id: row.code for row in jars(studio, everything=True)} if laid else {}
     coats: dict[int, list[Row[Any]]] = {}
     for one in laid:
@@ -148,9 +195,10 @@ def _waiting(studio: Studio, laid: list[Row[Any]], rows: dict[int, Row[Any]]) ->
             Waiting(
                 row, tuple(f"{codes.get(one.jar, 'powder')} on the {one.face or 'front'}" for one in mine), last.at,
                 as_typed(last, "dried", "min") if last.dried is not None else "", window, number,
+                goes_in.get(str(row.number)),
             )
         )  # fmt: skip
-    return sorted(found, key=lambda one: one.since)
+    return sorted(found, key=lambda one: (one.load is None, one.load.start if one.load else "", one.since))
 
 
 def _done(studio: Studio, now: datetime) -> list[Done]:
