@@ -249,7 +249,7 @@ def test_from_a_first_form_to_a_kept_version(page: Page, studio: Studio) -> None
     page.goto("/designs")
     page.get_by_role("link", name="Begin a design").click()
     page.get_by_label("Name", exact=True).fill("Heath brooch")
-    page.get_by_text("Champleve").first.click()
+    page.get_by_text("Champlevé").first.click()
     page.get_by_role("button", name="Begin").click()
     page.wait_for_url("**/coats?said=begun")
     page.get_by_role("button", name="Lay another over it").click()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
@@ -14,13 +15,13 @@ from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.writing import current
 from enamelwright.workshop import designs
 from enamelwright.workshop.day_kept import Block, KeptPlan, kept_plan, step_of
-from enamelwright.workshop.day_now import now_of
-from enamelwright.workshop.day_progress import Route
-from enamelwright.workshop.day_waits import waits
 from enamelwright.workshop.lot_tiles import NewLot, new_lots
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.stock_plan import ordered_versions
 from enamelwright.workshop.studio import Studio
+
+if TYPE_CHECKING:
+    from enamelwright.workshop.day_progress import Route
 
 
 @dataclass(frozen=True)
@@ -109,6 +110,10 @@ def needed_first(studio: Studio) -> dict[str, str]:
     plan = kept_plan(studio)
     if plan is None:
         return {}
+    # Deferred: it brings all that plans, and the first page wants only the lots.
+    from enamelwright.workshop.day_now import now_of
+    from enamelwright.workshop.day_waits import waits
+
     try:
         now = now_of(studio, waits(studio, plan.routes), plan)
     except EnamelwrightError:

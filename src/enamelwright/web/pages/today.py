@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
 from sqlalchemy import Row
@@ -18,9 +18,8 @@ from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import day, day_kept, day_late, day_shown, listing, open_work
+from enamelwright.workshop import day_kept, day_late, day_shown, listing, open_work
 from enamelwright.workshop.bench import bench
-from enamelwright.workshop.day import Stand
 from enamelwright.workshop.day_kept import Block, KeptPlan
 from enamelwright.workshop.day_lots import lots_to_try
 from enamelwright.workshop.firings import loads_between, pieces_in
@@ -29,6 +28,9 @@ from enamelwright.workshop.money import show_money
 from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
+
+if TYPE_CHECKING:
+    from enamelwright.workshop.day import Stand
 
 router = APIRouter(include_in_schema=False)
 
@@ -162,6 +164,9 @@ def _planned(studio: Studio, waits: bool) -> Planned | None:
     plan = day_kept.kept_plan(studio)
     if plan is None:
         return None
+    # Deferred: without a plan the first page needs nothing that plans.
+    from enamelwright.workshop import day
+
     stand, today = day.stand(studio, plan), studio.today().isoformat()
     if not stand.coming and (waits or all(one < today for one in day_shown.days_of(plan))):
         return None
