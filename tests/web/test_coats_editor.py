@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from enamelwright.craft.colour.colour_advice import of_colour
 from enamelwright.craft.piece import Piece
 from enamelwright.workshop import designs, editing, stack_edits, trying
 from enamelwright.workshop.drafts import draft
@@ -221,9 +222,13 @@ def test_the_first_answer_says_that_times_follow_and_the_whole_one_does_not(clie
 
 def test_the_first_answer_is_the_whole_one_but_for_its_band(client: TestClient, studio: Studio) -> None:
     client.get(f"/designs/{PENDANT}/coats")
+    before = trying.settle(studio, f"design:{PENDANT}", piece_on(studio, PENDANT), None)
     piece = stack_edits.change(piece_on(studio, PENDANT), 1, {"powder_depth_mm": 0.6})
     first = trying.glance(studio, f"design:{PENDANT}", piece)
     assert first is not None
+    assert of_colour(first.plan.advice) == of_colour(before.plan.advice), (
+        "what is said of colours waits for the whole one"
+    )
     whole = trying.settle(studio, f"design:{PENDANT}", piece, None)
     assert [w.to_weigh.value for w in first.plan.weights] == [w.to_weigh.value for w in whole.plan.weights]
     # The nominal bow does not depend on how many draws stand behind the band.

@@ -6,7 +6,7 @@ from enamelwright.craft.bench import Bench
 from enamelwright.craft.cautions import cautions_for
 from enamelwright.craft.checks.clearance import clearance
 from enamelwright.craft.checks.flatness import judge_flatness
-from enamelwright.craft.colour.colour_advice import colour_advice
+from enamelwright.craft.colour.colour_advice import colour_advice, of_colour
 from enamelwright.craft.laying import lay_up
 from enamelwright.craft.layup import Layup
 from enamelwright.craft.operation import Firing, Operation
@@ -47,7 +47,8 @@ def make_plan(
         Draws behind the bands of bow and stress.
     near : Plan, optional
         The plan of a piece that differs in amounts alone, while somebody is still dragging: its windows,
-        counter-coat band and cooling times are taken as they are. Left aside when the firings are not as many.
+        counter-coat band, cooling times and lines about colour are taken as they are. Left aside when the firings
+        are not as many.
 
     Returns
     -------
@@ -100,7 +101,10 @@ def make_plan(
         + _clearances(layup, firings, studio)
         + turning_verdicts(heat, layup)
         + overfired_verdicts(heat, layup),
-        advice=sequence.advice + remarks + advice + colour_advice(case, told),
+        advice=sequence.advice
+        + remarks
+        + advice
+        + (colour_advice(case, told) if known is None else of_colour(known.advice)),
         totals=totals(weights, layup),
         cautions=cautions_for(layup, sequence.operations, studio),
         hand_time=_hand_time(sequence.operations),

@@ -5,7 +5,7 @@ Quiet by intent: notes only, few of them, and none where the facts are missing.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from enamelwright.craft.colour.colour_risk import ColourRisk, Fired, Laid, risks_of
 from enamelwright.craft.colour.colour_stack import MOST_OF_IT, ColourStack, StackCoat
@@ -50,12 +50,23 @@ def colour_advice(case: Case, told: Collection[str] = ()) -> tuple[Advice, ...]:
     return tuple(found[key] for key in order[:MOST_RISKS]) + _alike(case)
 
 
-#: How the line of a warning begins, so that it stands before notes.
-_WARNED = "Colour at risk: "
+def of_colour(lines: Iterable[Advice]) -> tuple[Advice, ...]:
+    """Return those lines of a plan that are about colour.
+
+    Parameters
+    ----------
+    lines : iterable of Advice
+        All of them.
+    """
+    return tuple(one for one in lines if one.rule == ALIKE or one.words.startswith((_WARNED, _NOTED)))
+
+
+#: How the line of a warning begins, so that it stands before notes, and how that of a note does.
+_WARNED, _NOTED = "Colour at risk: ", "Colour: "
 
 
 def _line(risk: ColourRisk, number: int) -> Advice:
-    begin = _WARNED if risk.severity == "warn" else "Colour: "
+    begin = _WARNED if risk.severity == "warn" else _NOTED
     return Advice(
         rule=risk.risk,
         words=f"{begin}{risk.words[0].lower()}{risk.words[1:]} {risk.remedy}",
