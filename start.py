@@ -76,6 +76,8 @@ NETWORK_SIGNS = (
     "timed out",
     "no matching distribution found for uv",
 )
+# How many threads the usual libraries of linear algebra take; the same names as in cli/one_thread.py.
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 TICK = 0.2  # seconds between two looks at a running step
 TAIL = 15  # lines of a failed step's output worth showing
 
@@ -287,9 +289,13 @@ def write_stamp(stamp: dict[str, object]) -> None:
 
 
 def environment(extra: dict[str, str] | None = None) -> dict[str, str]:
-    """Return the variables for a child: ours, less what would lead it to another environment."""
+    """Return the variables for a child: ours, less what would lead it to another environment.
+
+    Linear algebra gets one thread unless somebody asked otherwise, as in the app itself: on cores that others use too,
+    several are many times slower than one.
+    """
     kept = {k: v for k, v in os.environ.items() if k not in ("VIRTUAL_ENV", "UV_PROJECT_ENVIRONMENT", "PYTHONPATH")}
-    return {**kept, **(extra or {})}
+    return {**dict.fromkeys(ONE_THREAD, "1"), **kept, **(extra or {})}
 
 
 def step(words: str, command: list[str], extra: dict[str, str] | None = None) -> None:

@@ -36,10 +36,12 @@ from enamelwright.questions.fault import FaultInput  # noqa: E402
 from enamelwright.questions.question import question  # noqa: E402
 from enamelwright.workshop.bench import bench  # noqa: E402
 from enamelwright.workshop.coverage import Compared  # noqa: E402
-from enamelwright.workshop.fault_facts import fault_list, gather  # noqa: E402
+from enamelwright.workshop.fault_counts import fault_list  # noqa: E402
+from enamelwright.workshop.fault_facts import gather  # noqa: E402
 from enamelwright.workshop.firing_facts import firing_facts  # noqa: E402
-from enamelwright.workshop.learning import relearn, spreads  # noqa: E402
+from enamelwright.workshop.learned_clocks import spreads  # noqa: E402
 from enamelwright.workshop.next_tiles import tiles_tried  # noqa: E402
+from enamelwright.workshop.relearning import relearn  # noqa: E402
 from invented_kilns import JAR_SD, JARS, World, score  # noqa: E402
 from recorded_workshops import keep, scores, thousand  # noqa: E402
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import runpy
 import subprocess
 import sys
 from pathlib import Path
@@ -58,3 +59,13 @@ def test_the_served_app_and_its_worker_have_one(tmp_path: Path) -> None:
 def test_what_somebody_asked_for_stays(name: str) -> None:
     after = f"import os; print(os.environ[{name!r}])"
     assert run(["--version"], after=after, **{name: "3"}) == "3"
+
+
+def test_checks_and_benchmarks_have_one_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are run by start.py, which knows nothing of the app."""
+    start = runpy.run_path(str(Path(__file__).parents[2] / "start.py"))
+    for name in VARIABLES:
+        monkeypatch.delenv(name, raising=False)
+    assert [start["environment"]()[name] for name in VARIABLES] == ["1"] * len(VARIABLES)
+    monkeypatch.setenv(VARIABLES[0], "3")
+    assert start["environment"]()[VARIABLES[0]] == "3"

@@ -180,3 +180,50 @@ def test_the_page_lists_every_field() -> None:
     listed = re.search(r"Fields: (.*?)\.\n", page, re.DOTALL)
     assert listed is not None
     assert re.findall(r"`(\w+)`", listed[1]) == list(FIELDS)
+
+
+@pytest.mark.parametrize(
+    ("cell", "seconds"),
+    [
+        ("2:40", 160),
+        ("2:40 min", 160),
+        ("2m40", 160),
+        ("2 min 40 s", 160),
+        ("2'40\"", 160),
+        ("00:02:40", 160),
+        ("2,5 min", 150),
+    ],
+)
+def test_minutes_and_seconds_need_no_unit(cell: str, seconds: float) -> None:
+    sheet = parse_sheet(f"Date;Time\n2025-03-01;{cell}\n".encode())
+    read = read_notebook(sheet, preview(sheet))
+    assert not read.complaints
+    assert read.entries[0].values["seconds"] == pytest.approx(seconds)
+
+
+@pytest.mark.parametrize("cell", ["2.40", "02:40:00", "2:75"])
+def test_a_time_that_may_be_something_else_is_told(cell: str) -> None:
+    sheet = parse_sheet(f"Date,Time\n2025-03-01,{cell}\n".encode())
+    read = read_notebook(sheet, preview(sheet))
+    assert [one.heading for one in read.complaints] == ["Time"]
+    assert "seconds" not in read.entries[0].values
+
+
+def test_a_result_that_is_a_stage_leaves_the_notes_alone() -> None:
+    sheet = parse_sheet(b"Date,Result,Notes\n2025-03-01,glossy,nice\n2025-03-02,sugary,too short\n")
+    columns = preview(sheet)
+    assert [one.field for one in columns] == ["date", "stage_seen", "words"]
+    assert not any("taken for" in one.because for one in columns)
+
+
+def test_what_holds_for_all_rows_fills_only_what_is_missing() -> None:
+    sheet = parse_sheet(b"Date,Thickness (mm),Diameter\n2025-03-01,1.2,\n2025-03-02,,30 mm\n")
+    read = read_notebook(sheet, preview(sheet), for_all={"thickness": "0.9 mm", "metal": "copper", "diameter": ""})
+    assert [one.values["thickness"] for one in read.entries] == pytest.approx([1.2e-3, 0.9e-3])
+    assert [one.values["metal"] for one in read.entries] == ["copper", "copper"]
+    assert read.entries[1].values["diameter"] == pytest.approx(0.03)
+    assert "thickness, told for all rows" in read.entries[1].rest
+    assert "thickness, told for all rows" not in read.entries[0].rest
+    for wrong in ({"thickness": "thick"}, {"jar": "J04"}, {"thickness": "18"}):
+        with pytest.raises(InputError):
+            read_notebook(sheet, preview(sheet), for_all=wrong)

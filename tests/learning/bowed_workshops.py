@@ -30,10 +30,10 @@ from enamelwright.workshop.coverage import compared
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.kilns import keep_kiln
-from enamelwright.workshop.learning import relearn
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
 from enamelwright.workshop.studio import Studio
 
 Array = npt.NDArray[np.float64]

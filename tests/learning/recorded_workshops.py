@@ -16,9 +16,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from math import exp, pi
+from math import pi
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
@@ -31,12 +31,11 @@ from enamelwright.workshop.coverage import Compared, compared
 from enamelwright.workshop.faults import see_fault
 from enamelwright.workshop.jars import add_jar
 from enamelwright.workshop.kilns import keep_kiln, kiln_event_happened
-from enamelwright.workshop.learning import relearn
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
 from enamelwright.workshop.studio import Studio
-
-Law = Literal["dose", "arrhenius"]
+from invented_laws import InventedLaw, Law
 
 BEGINS = datetime(2025, 9, 1, 9, 0)
 FIRINGS, A_DAY, DAYS_APART = 40, 4, 4
@@ -44,7 +43,6 @@ JARS, DISC, POWDER = 5, 30.0, 0.45  # mm
 THICKNESSES = (0.6, 0.9, 1.3)  # mm
 PLACES = ("soft", 755.0), ("medium", 790.0), ("medium", 800.0), ("medium", 785.0), ("hard", 830.0)
 COPPER = 8.96e-3  # g/mm3
-STEP = 0.5  # s
 SURE = 0.9
 
 
@@ -59,30 +57,18 @@ class Truth:
     def __post_init__(self) -> None:
         """Draw it."""
         rng = self.rng = np.random.default_rng([self.seed, 3 if self.law == "dose" else 5])
-        self.slow = float(np.exp(rng.normal(0, 0.3)))
+        slow = float(np.exp(rng.normal(0, 0.3)))
         self.offset, self.drift = float(rng.normal(0, 8)), float(rng.normal(0, 0.12))
         self.step_at, self.step = int(rng.integers(12, 34)), float(rng.normal(0, 12))
         self.declared = bool(rng.random() < 0.7)
         self.off = rng.normal(0, 9, JARS)
-        self.e_fold, self.by_metal = float(rng.uniform(20, 45)), float(rng.uniform(0.2, 0.9))  # K; share a millimetre
-        self.energy = float(rng.uniform(250e3, 420e3))  # J/mol
+        e_fold, by_metal = float(rng.uniform(20, 45)), float(rng.uniform(0.2, 0.9))  # K; share a millimetre
+        energy = float(rng.uniform(250e3, 420e3))  # J/mol
+        self.rule = InventedLaw(self.law, slow, e_fold, by_metal, energy)
 
     def gloss(self, celsius: float, mat: float, thickness: float, drop: float, offset: float) -> float:
         """Return when gloss comes [s]; infinite beyond a quarter of an hour."""
-        dose, piece, t = 0.0, 20.0, 0.0
-        while t < 900:
-            t += STEP
-            chamber = celsius + offset - drop * exp(-t / 75)
-            if self.law == "dose":
-                needed = 50.0 * self.slow * (1 + self.by_metal * (thickness - 1.0))
-                dose += exp((chamber - mat) / self.e_fold) * STEP / needed
-            else:
-                piece += (chamber - piece) * STEP / (20.0 * thickness / 0.9)
-                rate = exp(self.energy / 8.314 * (1 / (mat + 273.15) - 1 / (piece + 273.15)))
-                dose += rate * STEP / (19.0 * self.slow)
-            if dose >= 1:
-                return t
-        return float("inf")
+        return self.rule.gloss(celsius + offset, mat, thickness, drop)
 
 
 def keep(folder: Path, law: Law, seed: int, firings: int = FIRINGS) -> list[Compared]:

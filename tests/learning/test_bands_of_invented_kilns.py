@@ -11,7 +11,7 @@ from itertools import islice
 import pytest
 
 from enamelwright.learning.kiln_fit import kiln_clock
-from enamelwright.workshop.learning import spreads
+from enamelwright.workshop.learned_clocks import spreads
 from invented_kilns import JAR_SD, JARS, Law, World, score
 
 

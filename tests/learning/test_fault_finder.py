@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from enamelwright.errors import InputError, UnknownName
-from enamelwright.learning.fault_atlas import WHENS, atlas, fault_of, places
+from enamelwright.learning.fault_atlas import WHENS, atlas, fault_of, near, nearest, places
 from enamelwright.learning.fault_finder import Tally, rank, separating, signs_of, struck_out
 from enamelwright.learning.fault_signs import FaultFacts, sign_names, signs
 from enamelwright.reference.loader import rows
@@ -223,3 +223,51 @@ def test_where_nothing_speaks_the_most_telling_answer_is_asked_for() -> None:
     told = question("fault").ask({"fault": "bubbles", "facts": {"dried_min": 30}}).payload
     assert "degreased" in told.nothing
     assert not question("fault").ask({"fault": "bubbles", "facts": {"dried_min": 1}}).payload.nothing
+
+
+def test_a_covered_back_is_no_answer_where_the_faces_are_uneven() -> None:
+    """0.51 g in front and 0.20 g behind bent it; that the back is covered at all says nothing against that."""
+    found = rank("warp", FaultFacts(front_powder=0.51e-3, back_powder=0.2e-3))
+    assert found[0].cause.words == "one-sided enamel"
+    assert found[0].speaks_against == ()
+    even = rank("warp", FaultFacts(front_powder=0.3e-3, back_powder=0.3e-3))
+    assert even[0].cause.words != "one-sided enamel"
+    assert "the back is covered" in next(one for one in even if one.cause.number == 1).speaks_against
+
+
+FACTS = st.fixed_dictionaries(
+    {},
+    optional={
+        "front_powder": st.sampled_from([0.2e-3, 0.5e-3]), "back_powder": st.sampled_from([0.0, 0.2e-3, 0.6e-3]),
+        "metal_thickness": st.sampled_from([0.3e-3, 0.9e-3, 1.6e-3]), "stage": st.sampled_from(["gloss", "over-fired"]),
+        "target": st.just("gloss"), "dried": st.sampled_from([60.0, 3600.0]), "stoned": st.booleans(),
+        "lot_condition": st.sampled_from(["good", "damp", "many fines"]), "gum_ratio": st.sampled_from([0.0, 0.1, 0.8]),
+        "verdicts": st.sampled_from([(), ("FLAT-BOW",), ("ORD-EXP",)]), "pickled": st.booleans(),
+    },
+)  # fmt: skip
+
+
+@given(st.sampled_from(sorted(atlas())), st.sampled_from(["", *WHENS]), FACTS)
+def test_no_cause_is_first_with_nothing_for_it_while_another_has_a_sign(
+    fault: str, when: str, facts: dict[str, Any]
+) -> None:
+    found = rank(fault, FaultFacts(**facts), when)
+    if any(one.speaks_for for one in found):
+        assert found[0].speaks_for
+        assert all(one.standing in {"possible", "little speaks for it"} for one in found if not one.speaks_for)
+    assert all(a.score >= b.score for a, b in pairwise(found))
+
+
+def test_a_name_nobody_knows_is_told_with_the_nearest_in_one_sentence() -> None:
+    for asked, names in (
+        ("specks", {"black specks", "specks or colour bleed", "breakthrough speckle"}), ("buble", {"bubbles"}),
+        ("crack", {"hairline cracks", "cracks along cloison walls", "setting cracks"}), ("warped", {"warping"}),
+    ):  # fmt: skip
+        assert set(nearest(asked)) == names
+        assert near(asked).count(".") == 1
+        assert all(name in near(asked) for name in names)
+        with pytest.raises(UnknownName, match=asked):
+            fault_of(asked)
+    assert nearest("ugly") == ()
+    assert "none is near" in near("ugly")
+    assert "bubbles" in near("ugly")

@@ -81,7 +81,16 @@ def test_drift_is_followed_and_a_jump_found() -> None:
     truth = [(7.0 * k, -0.03 * k) for k in range(8)] + [(52.0, 0.02), (59.0, 0.02)]
     records = [timed(k, day, need + rng.normal(0, 0.03)) for k, (day, need) in enumerate(truth)]
     spreads = Spreads(
-        kiln=0.13, drift=0.02, kind=0.08, repeat=0.03, eye=0.5, lapse=0.03, jump=0.13, haste=0.15, early=0.8
+        kiln=0.13,
+        drift=0.01,
+        kind=0.08,
+        repeat=0.03,
+        eye=0.5,
+        lapse=0.03,
+        jump=0.13,
+        haste=0.15,
+        early=0.8,
+        trend=0.002,
     )
     got = kiln_clock(records, {"J1": 0.2}, spreads)
     first, last = got.together("small", "J1", "disc", 0.0)[0], got.together("small", "J1", "disc", 49.0)[0]

@@ -7,6 +7,7 @@ import pytest
 
 from enamelwright.learning.kiln_clock import KilnClock
 from enamelwright.learning.kiln_parts import Spreads
+from enamelwright.learning.stage_records import Foretold, Melting
 from enamelwright.learning.worth_recording import how_far, shared, worth_recording
 
 SPREADS = Spreads(kiln=0.3, drift=0.02, kind=0.08, repeat=0.05, eye=4, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
@@ -35,9 +36,25 @@ def test_the_gain_is_that_of_a_normal_update() -> None:
 def test_a_jar_never_fired_teaches_most_when_the_others_are_known() -> None:
     clock = known(np.diag([1e-4, 1e-4, 1e-4]))
     assert worth_recording(clock, "K", JARS, 0.05, 10.0)[0].jar == "C"
-    assert how_far(clock, "K", "A", 10.0) == "learned"
-    assert how_far(clock, "K", "C", 10.0) == "not yet learned"
-    assert how_far(known(np.diag([0.03, 0.03, 0.05])), "K", "A", 10.0) == "partly learned"
+
+
+def test_how_far_goes_by_what_decides_a_window() -> None:
+    """Learned is what is known as well as a hand repeats itself, at the settings and coats the jar is fired at."""
+    course = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))
+    coat = ("disc", Melting("A", course, "like this", 0.1))
+    sharp, blunt, blank = (known(np.diag([one, one, one])) for one in (1e-4, 0.02, 0.045))
+    assert how_far(sharp, "K", "A", 0.12, [coat], 10.0) == "learned"
+    assert how_far(sharp, "K", "C", 0.12, [coat], 10.0) == "not yet learned"
+    assert how_far(blunt, "K", "A", 0.12, [coat], 10.0) == "partly learned"
+    assert how_far(blank, "K", "A", 0.12, [coat], 10.0) == "not yet learned"
+    # What a jar brings and what one coat of it brings may make up for each other: the same again is known, others not.
+    names = ("jar A", "coat like this", "kind disc", "kiln K#0@10.0")
+    covariance = np.diag([0.03, 0.03, 1e-4, 1e-4])
+    covariance[0, 1] = covariance[1, 0] = -0.0295
+    before = np.diag([0.2**2, 0.2**2, 0.08**2, 0.3**2])
+    again = KilnClock(names, np.zeros(4), covariance, before, SPREADS, 0.0, (), (), {"K": (0, 10.0)})
+    assert how_far(again, "K", "A", 0.12, [coat], 10.0) == "learned for the same piece again"
+    assert how_far(again, "K", "A", 0.12, (), 10.0) == "partly learned"
 
 
 def test_a_kiln_nobody_fired_is_common_to_all_jars() -> None:

@@ -11,6 +11,7 @@ from decimal import Decimal
 import pytest
 
 from enamelwright.errors import InputError
+from enamelwright.planning import cost as costing
 from enamelwright.planning import matching, price
 from enamelwright.planning import stock_needed as stock
 from enamelwright.planning.money import exact
@@ -74,10 +75,10 @@ def test_moving_average() -> None:
     [
         lambda: stock.powder_for(-1, 1, 1, 1, 0), lambda: stock.powder_for(1, 1, 1, 1, 1.0), lambda: stock.issue(-1, []),
         lambda: stock.order_size(1, 1, 0), lambda: stock.reorder_level(1, 1, 1, 1.0), lambda: exact("a lot"),
-        lambda: price.cost([], price.Rates(Decimal(1))), lambda: price.break_even(Decimal(-1), Decimal(2), Decimal(1)),
+        lambda: costing.cost([], costing.Rates(Decimal(1))), lambda: price.break_even(Decimal(-1), Decimal(2), Decimal(1)),
         lambda: price.prices(Decimal(5), Decimal(0), Decimal(2), Decimal(1)),
         lambda: price.prices(Decimal(5), Decimal(0), Decimal(2), Decimal(0), asked=Decimal(0)),
-        lambda: price.Gate(Decimal(1), Decimal(0), Decimal(0), Decimal("0.9"), Decimal("0.2")),
+        lambda: costing.Gate(Decimal(1), Decimal(0), Decimal(0), Decimal("0.9"), Decimal("0.2")),
         lambda: matching.match({"a": (1.0,)}, (1.0,)), lambda: matching.match({"a": (1.0,), "b": ()}, (1.0,)),
         lambda: Yield.record(3, 2), lambda: Yield.known(0.0),
     ],

@@ -19,6 +19,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from enamelwright.errors import InputError
+from enamelwright.planning import bill as billing
 from enamelwright.planning import money, price
 from enamelwright.questions.question import question
 
@@ -50,7 +51,7 @@ def test_bills_by_hand(
     lines: list[tuple[int, str]], decimals: int, rate: str, contained: bool, sums: list[str], net: str, tax: str,
     total: str,
 ) -> None:  # fmt: skip
-    made = price.bill([("x", count, D(each)) for count, each in lines], decimals, D(rate), contained=contained)
+    made = billing.bill([("x", count, D(each)) for count, each in lines], decimals, D(rate), contained=contained)
     assert [str(line[3]) for line in made.lines] == sums
     assert (str(made.net), str(made.tax), str(made.total)) == (net, tax, total)
 
@@ -62,7 +63,7 @@ def test_bills_by_hand(
 def test_lines_add_up_to_the_totals(
     lines: list[tuple[int, D]], decimals: int, rate: str, discount: str, contained: bool
 ) -> None:
-    made = price.bill([("x", *line) for line in lines], decimals, D(rate), D(discount), contained=contained)
+    made = billing.bill([("x", *line) for line in lines], decimals, D(rate), D(discount), contained=contained)
     each = [coins(count * Fraction(one) * (1 - Fraction(discount)), decimals) for count, one in lines]
     assert [Fraction(line[3]) for line in made.lines] == each
     whole = sum(each)

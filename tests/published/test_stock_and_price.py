@@ -16,9 +16,11 @@ from decimal import Decimal
 import pytest
 from scipy import stats
 
-from enamelwright.planning import money, price
+from enamelwright.planning import bill as billing
+from enamelwright.planning import cost as costing
+from enamelwright.planning import cost_swing, money, price
 from enamelwright.planning import stock_needed as stock
-from enamelwright.planning.price import Gate, Rates
+from enamelwright.planning.cost import Gate, Rates
 
 # 44 discs of 25 mm started: coats, powder of one [g/cm2], loss; grams to weigh out.
 POWDER = [(1, 0.035, 0.15, 8.893479), (1, 0.030, 0.10, 7.199483), (2, 0.028, 0.10, 13.439035)]
@@ -66,23 +68,23 @@ def test_slow_movers() -> None:
 
 @pytest.mark.parametrize(("part", "printed"), COST)
 def test_costing_example(part: str, printed: float) -> None:
-    assert float(getattr(price.cost(GATES, RATES), part)) == pytest.approx(printed, abs=1e-4)
+    assert float(getattr(costing.cost(GATES, RATES), part)) == pytest.approx(printed, abs=1e-4)
 
 
 @pytest.mark.parametrize(("name", "low", "high"), SWINGS)
 def test_what_moves_the_cost(name: str, low: float, high: float) -> None:
-    moved = {one.name: one for one in price.swings(GATES, RATES)}[name]
+    moved = {one.name: one for one in cost_swing.swings(GATES, RATES)}[name]
     assert (float(moved.low), float(moved.high)) == (pytest.approx(low, abs=6e-4), pytest.approx(high, abs=6e-4))
 
 
 def test_fewer_that_pass() -> None:
     """Five of a hundred fewer at each gate: 16.581, 11.6 % more."""
-    moved = {one.name: one for one in price.swings(GATES, RATES)}["pieces that pass"]
+    moved = {one.name: one for one in cost_swing.swings(GATES, RATES)}["pieces that pass"]
     assert float(moved.high) == pytest.approx(16.581, abs=6e-4)
 
 
 def test_gates_alike() -> None:
-    told = price.cost([Gate(D(1), D(0), D(0), D("0.92"), D("0.05"))] * 3, Rates(D(0)))
+    told = costing.cost([Gate(D(1), D(0), D(0), D("0.92"), D("0.05"))] * 3, Rates(D(0)))
     assert float(told.yield_) == pytest.approx(0.9082233562, abs=1e-9)
     assert float(told.visits) == pytest.approx(3.0592214609, abs=1e-9)
 
@@ -90,19 +92,19 @@ def test_gates_alike() -> None:
 def test_overhead_follows_the_minutes_really_worked() -> None:
     """Pieces that fail late cost overhead too: with no failures it would be that of the planned minutes."""
     flawless = [replace(gate, passed=D(1), again=D(0)) for gate in GATES]
-    assert price.cost(flawless, RATES).overhead == D(27) * D(6) / 60
-    assert price.cost(GATES, RATES).overhead > D(27) * D(6) / 60
+    assert costing.cost(flawless, RATES).overhead == D(27) * D(6) / 60
+    assert costing.cost(GATES, RATES).overhead > D(27) * D(6) / 60
 
 
 def test_kiln_share() -> None:
-    alone = price.kiln_visit(D("1.5"), D("0.6"), D(6), D("0.3"), D(120), D(1500), 1)
+    alone = costing.kiln_visit(D("1.5"), D("0.6"), D(6), D("0.3"), D(120), D(1500), 1)
     assert float(alone) == pytest.approx(0.0350, abs=1e-9)
     assert float(alone / 11) == pytest.approx(0.00318, abs=5e-6)
 
 
 def test_break_even_both_ways() -> None:
     """420 of fixed costs, a quarter of profit, sold wholesale: 28 with own hours fixed, 65 with own hours paid."""
-    told = price.cost(GATES, RATES)
+    told = costing.cost(GATES, RATES)
     net = price.prices(told.unit, D("0.25"), D(2), D("0.4")).channel("wholesale").net
     assert price.break_even(D(420), net, told.materials) == 28
     assert price.break_even(D(420), net, told.variable) == 65
@@ -110,7 +112,7 @@ def test_break_even_both_ways() -> None:
 
 
 def test_floor_on_commission_leaves_the_cost() -> None:
-    told = price.cost(GATES, RATES)
+    told = costing.cost(GATES, RATES)
     floor = price.prices(told.unit, D("0.25"), D(2), D("0.4")).floor_on_commission
     assert floor == D("24.77"), "14.8591 / 0.6 = 24.765 is no whole coin, and 24.76 would lose"
     assert floor * (1 - D("0.4")) >= told.unit
@@ -131,6 +133,6 @@ def test_money_is_rounded_before_it_is_written(amount: str, currency: str, shown
 
 
 def test_a_bill_is_rounded_line_by_line() -> None:
-    made = price.bill([("brooch", 3, D("12.335")), ("pendant", 1, D("0.005"))], 2, D("0.2"))
+    made = billing.bill([("brooch", 3, D("12.335")), ("pendant", 1, D("0.005"))], 2, D("0.2"))
     assert [line[3] for line in made.lines] == [D("37.01"), D("0.01")]
     assert (made.net, made.tax, made.total) == (D("37.02"), D("7.40"), D("44.42"))

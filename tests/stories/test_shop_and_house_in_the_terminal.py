@@ -148,8 +148,49 @@ def test_an_order_is_taken_paid_collected_and_its_customer_forgotten(bench: Benc
     bench.says("order", "paid", number, "46 EUR", "--kind", "balance")
     bench.says("order", "state", number, "collected")
     assert bench.tells("order", "list") == []
-    assert "stays without a name" in bench.says("order", "forget", "Customer A").replace("stay ", "stays ")
+    assert "1 order stays without a name" in bench.says("order", "forget", "Customer A")
     one_sentence(bench, "order", "paid", number, "much")
+
+
+def test_an_order_that_was_handed_over_is_listed_until_it_is_paid(bench: Bench) -> None:
+    number = (
+        bench.says("order", "take", "a pendant", "--for", "Customer B", "--agreed", "240 EUR").split()[1].rstrip(",.")
+    )
+    later = bench.says("order", "take", "maybe a ring", "--due", "2026-05-01").split()[1].rstrip(",.")
+    bench.says("order", "paid", number, "140 EUR")
+    assert [(row["order"], row["agreed"], row["to_pay"]) for row in bench.tells("order", "list")] == [
+        (later, None, None), (number, "240.00 EUR", "100.00 EUR"),
+    ]  # fmt: skip
+    assert "100.00 EUR still to pay" in bench.says("order", "state", number, "collected")
+    listed = bench.tells("order", "list")
+    assert [(row["order"], row["state"], row["to_pay"]) for row in listed] == [
+        (later, "asked", None), (number, "collected", "100.00 EUR"),
+    ]  # fmt: skip
+    assert f"Order {number} a pendant: collected, 100.00 EUR to pay." in bench.says("open")
+    assert bench.tells("open")["owing"] == [{"order": number, "to pay": "100.00 EUR"}]
+    bench.says("order", "paid", number, "100 EUR", "--kind", "balance")
+    assert [row["order"] for row in bench.tells("order", "list")] == [later]
+    assert number not in bench.says("open")
+
+
+def test_what_is_no_paper_and_no_line_is_said_in_one_line(bench: Bench, tmp_path: Path) -> None:
+    number = bench.says("order", "take", "a pendant").split()[1].rstrip(",.")
+    assert "no sum" in one_sentence(bench, "order", "paper", number, "bill", str(tmp_path / "bill.pdf"))
+    assert "offer, bill" in one_sentence(bench, "order", "paper", number, "poem", str(tmp_path / "poem.pdf"))
+    assert "what is ordered" in one_sentence(bench, "order", "line", number)
+    bench.says("outlet", "keep", "Gallery", "--kind", "gallery")
+    assert "nothing is at Gallery" in one_sentence(
+        bench, "outlet", "paper", "Gallery", "return", str(tmp_path / "r.pdf")
+    )
+    assert "is in work" in one_sentence(bench, "outlet", "take", "Gallery", "P-1")
+    bench.says("piece", "finish", "P-1")
+    bench.says("outlet", "take", "Gallery", "P-1")
+    twice = one_sentence(bench, "outlet", "settle", "Gallery", "--back", "P-1", "--sold", "P-1=20 EUR")
+    assert "told twice" in twice
+    assert "for how much" in one_sentence(bench, "outlet", "settle", "Gallery", "--sold", "P-1")
+    assert "not at Gallery" in one_sentence(bench, "outlet", "settle", "Gallery", "--back", "P-2")
+    assert [row["now"] for row in bench.tells("outlet", "show", "Gallery")] == ["there"], "all of it, or nothing"
+    assert not list(tmp_path.iterdir())
 
 
 def test_an_order_that_was_not_collected_after_all_has_its_pieces_again(bench: Bench) -> None:

@@ -37,5 +37,11 @@ def test_a_fault_is_asked_why(bench: Bench) -> None:
     assert told["ways"]["payload"]["may_wait"] is False
     own = bench.tells("fault", "P-1", "--fault", "it looks odd")
     assert own["causes"] is None
+    assert "none is near" in own["unknown"]
+    assert told["unknown"] == ""
+    specks = bench.says("fault", "P-1", "--fault", "specks")
+    assert "No fault is called 'specks' here; near are black specks" in specks
+    assert "specks or colour bleed" in specks
+    assert "What now:" in specks
     assert own["ways"]["payload"]["ways"]
     assert bench.run("fault", "P-1", "--fault", "bubbles", "--when", "some day")[0] == 2

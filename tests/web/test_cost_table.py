@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from enamelwright.workshop import costing, series_work
+from enamelwright.workshop import costing, cut_designs
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
 from enamelwright.workshop.studio import Studio
@@ -25,7 +25,7 @@ def test_every_column_is_on_the_sheet(studio: Studio, browser: Browser, width: i
     """On a tablet the tables of a price are read whole, with nothing beyond the edge."""
     set_setting(studio, CURRENCY, "EUR")
     costing.set_costing(studio, {"wage": "18", "overhead": "6", "per_kwh": "0.30", "fixed": "3000"})
-    one = start_pieces(studio, 1, series_work.cut_designs(studio)[0].version)[0]
+    one = start_pieces(studio, 1, cut_designs.cut_designs(studio)[0].version)[0]
     with served(studio) as url:
         page = browser.new_page(viewport={"width": width, "height": 768})
         page.goto(f"{url}/pieces/{one.number}/price?wait=1", wait_until="networkidle")

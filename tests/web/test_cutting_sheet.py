@@ -192,6 +192,17 @@ def test_every_page_holds_what_is_on_it(kinds: int, size: tuple[int, int]) -> No
     assert told.count("a long name of a blank") >= kinds
 
 
+def test_what_the_numbers_are_stands_below_a_small_drawing() -> None:
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm"></svg>'
+    kinds = [f"{n}: a blank that has an uncommonly long name, mirrored" for n in range(12)]
+    small = true_size.TrueDrawing("sheet", svg, 100, 80, ("a sheet", *kinds))
+    reader = PdfReader(io.BytesIO(true_size.true_size([small], "Cutting sheet")))
+    assert len(reader.pages) == 1, "no page of its own while this one is empty"
+    assert " ".join(reader.pages[0].extract_text().split()).count("uncommonly long name, mirrored") == 12
+    full = true_size.TrueDrawing("sheet", svg, 100, true_size.HIGH - 20, ("a sheet", *kinds))
+    assert len(PdfReader(io.BytesIO(true_size.true_size([full], "Cutting sheet"))).pages) == 2
+
+
 # What cannot be: what is changed in the question, and what is said.
 WRONG: list[tuple[dict[str, Any], str]] = [
     ({"blanks": [{"name": "bow", "outline": {"shape": "polygon", "points_mm": [[0, 0], [20, 20], [20, 0], [0, 20]]}}]}, "cross"),

@@ -1,4 +1,4 @@
-"""Three faults in the browser as a maker meets them: bubbles tonight, a crack that must not be capped, a kiln that moved."""
+"""Faults in the browser as a maker meets them: bubbles tonight, cracks that must not be capped, a kiln that moved."""
 
 from __future__ import annotations
 
@@ -87,14 +87,35 @@ def test_a_crack_that_must_not_be_capped_without_scripts(demo_url: str, browser:
 
 
 @pytest.mark.parametrize(("width", "height", "light"), SIZES, ids=["tablet", "phone"])
+def test_a_crack_on_uneven_faces(demo_url: str, browser: Browser, width: int, height: int, light: str) -> None:
+    """Powder was knocked off the back: what evens the faces comes first, and no way that leaves them uneven before it."""
+    viewport = {"width": width, "height": height}
+    with opened(browser, demo_url, clock=False, viewport=viewport, color_scheme=light, reduced_motion="reduce") as page:
+        page.goto(f"{demo_url}/find?for=A-12")
+        number = page.locator("main a[href^='/pieces/']").first.get_attribute("href")
+        page.goto(f"{demo_url}{number}/wrong?fault=hairline")
+        told = page.locator(".ways > li").all_inner_texts()
+        assert "Even the faces" in told[0]
+        assert "That is the back" in told[0]
+        assert "Watch" not in told[0]
+        assert "Stop" not in told[0]
+        refire = next(one for one in told if "Refire at once" in one)
+        assert "Watch" in refire
+        assert "Stop" in told[-1]
+        assert "makes the faces more uneven" in told[-1]
+        assert "Weighed against uneven or too thick." in said(page)
+        fit(page)
+
+
+@pytest.mark.parametrize(("width", "height", "light"), SIZES, ids=["tablet", "phone"])
 def test_a_kiln_that_moved(demo_url: str, browser: Browser, width: int, height: int, light: str) -> None:
     """The weekly tile alarms, the kiln is drawn day by day, and the over-fired evening names both."""
     viewport = {"width": width, "height": height}
     with opened(browser, demo_url, clock=False, viewport=viewport, color_scheme=light, reduced_motion="reduce") as page:
         page.goto(f"{demo_url}/learned/control")
         page.wait_for_selector("figure[data-chart] svg")
-        assert "Since CT-06 the tile glosses sooner" in said(page)
-        assert page.locator("figure[data-chart] svg path[aria-label*='CT-06']").count()
+        assert "From CT-06 of 9 April on the tile had glossed sooner" in said(page)
+        assert page.locator("figure[data-chart] svg path[aria-label*='Apr 09, 2026'][aria-label*='alarm']").count()
         page.locator("summary", has_text="The values").first.click()
         assert "133 s" in page.locator("figure table").first.inner_text()
         fit(page)

@@ -12,9 +12,9 @@ import pytest
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import coats_on
 from enamelwright.workshop.designs import keep_design
-from enamelwright.workshop.learning import relearn
 from enamelwright.workshop.people import label_of, person
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
 from enamelwright.workshop.weighing_out import waiting
 
 if TYPE_CHECKING:

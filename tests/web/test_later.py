@@ -25,7 +25,7 @@ from serving import served
 
 #: What the first page goes without: what plans and learns, the compiler, other pages, and larger libraries.
 NOT_YET = (
-    "enamelwright.craft.planner", "enamelwright.workshop.learning", "enamelwright.web.pages.kiln", "enamelwright.web.ahead",
+    "enamelwright.craft.planner", "enamelwright.workshop.learned_clocks", "enamelwright.web.pages.kiln", "enamelwright.web.ahead",
     "numba", "scipy", "fluids", "coloraide", "shapely", "babel",
 )  # fmt: skip
 

@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from enamelwright.planning import money
-from enamelwright.workshop import costing, selling, series_work
+from enamelwright.workshop import costing, cut_designs, selling
 from enamelwright.workshop.finishing import spend_time
 from enamelwright.workshop.pieces import finish_piece, start_pieces
 from enamelwright.workshop.settings import CURRENCY, set_setting
@@ -23,7 +23,7 @@ HOUSE = {
 @pytest.fixture
 def page(client: TestClient, studio: Studio) -> str:
     """The price page of a piece for which 370.82 is asked, half an hour at the bench told."""
-    design = series_work.cut_designs(studio)[0]
+    design = cut_designs.cut_designs(studio)[0]
     set_setting(studio, CURRENCY, "EUR")
     one = start_pieces(studio, 1, design.version)[0]
     finish_piece(studio, one.id)

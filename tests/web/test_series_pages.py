@@ -10,7 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from enamelwright.craft.jar import Jar
-from enamelwright.workshop import costing, lots, metals, selling, series_work
+from enamelwright.workshop import costing, cut_designs, lots, metals, selling, series_work
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop.finishing import spend_time
 from enamelwright.workshop.listing import outlets, pieces_like
@@ -22,15 +22,15 @@ from record_forms import send, undo, words
 
 
 @pytest.fixture
-def pendant(studio: Studio) -> series_work.CutDesign:
+def pendant(studio: Studio) -> cut_designs.CutDesign:
     """A round design, with a sheet of its metal in stock."""
-    found = series_work.cut_designs(studio)[0]
+    found = cut_designs.cut_designs(studio)[0]
     metals.add_sheet(studio, "A", found.piece.metal.kind, found.thickness, width="120 mm", length="250 mm")
     return found
 
 
 def test_how_many_to_start_comes_from_the_record(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     made = start_pieces(studio, 20, pendant.version)
     for n, one in enumerate(made):
@@ -47,7 +47,7 @@ def test_how_many_to_start_comes_from_the_record(
     assert pieces_like(studio, states=begun, most=100) == []
 
 
-def test_a_slip_is_said_and_the_page_stays(client: TestClient, pendant: series_work.CutDesign) -> None:
+def test_a_slip_is_said_and_the_page_stays(client: TestClient, pendant: cut_designs.CutDesign) -> None:
     for query in ("wanted=0", "wanted=many", "wanted=9999", "wanted=12&per_load=x"):
         answer = client.get(f"/series?design={pendant.row}&{query}")
         assert answer.status_code == 422
@@ -56,7 +56,7 @@ def test_a_slip_is_said_and_the_page_stays(client: TestClient, pendant: series_w
 
 
 def test_blanks_are_laid_cut_and_the_rest_kept(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     query = f"n{pendant.row}=5&turning=along"
     page = client.get(f"/series/blanks?{query}").text
@@ -77,12 +77,12 @@ def test_blanks_are_laid_cut_and_the_rest_kept(
 
 
 def test_what_does_not_fit_is_named_and_the_rest_is_laid(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     page = words(client.get(f"/series/blanks?n{pendant.row}=60").text)
     assert "No place was found for" in page
     assert "1 sheet to cut" in page
-    other = next(one for one in series_work.cut_designs(studio) if one.sheet != pendant.sheet)
+    other = next(one for one in cut_designs.cut_designs(studio) if one.sheet != pendant.sheet)
     answer = client.get(f"/series/blanks?n{pendant.row}=1&n{other.row}=1")
     assert answer.status_code == 422
     assert "different sheet" in answer.text
@@ -100,7 +100,7 @@ def test_a_sheet_can_be_put_in_stock_from_the_page(client: TestClient, studio: S
     assert [row.label for row in metals.sheets(studio)] == ["C"]
 
 
-def test_a_closer_layout_is_a_job(client: TestClient, studio: Studio, pendant: series_work.CutDesign) -> None:
+def test_a_closer_layout_is_a_job(client: TestClient, studio: Studio, pendant: cut_designs.CutDesign) -> None:
     class Asleep:
         woken = 0
 
@@ -127,7 +127,7 @@ def test_a_closer_layout_is_a_job(client: TestClient, studio: Studio, pendant: s
     assert client.get(f"/series/blanks.pdf?n1=1&job={job.group(1)}").status_code == 422
 
 
-def test_heavy_questions_become_jobs_over_http(client: TestClient, pendant: series_work.CutDesign) -> None:
+def test_heavy_questions_become_jobs_over_http(client: TestClient, pendant: cut_designs.CutDesign) -> None:
     from enamelwright.questions.question import question
 
     asked = {**question("blanks").example, "seconds": 5}
@@ -139,7 +139,7 @@ def test_heavy_questions_become_jobs_over_http(client: TestClient, pendant: seri
     assert client.get("/api/v1/jobs?row=999").status_code == 409
 
 
-def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: series_work.CutDesign) -> None:
+def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: cut_designs.CutDesign) -> None:
     send(
         client,
         "/series/shelf?kiln=mine",
@@ -162,7 +162,7 @@ def test_the_shelf_keeps_its_spots(client: TestClient, studio: Studio, pendant: 
 
 
 def test_pairs_are_offered_and_the_odd_one_is_named(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     page = f"/series/pairs?design={pendant.row}"
     assert "a set has 2" in words(client.get(page).text)
@@ -187,7 +187,7 @@ def test_pairs_are_offered_and_the_odd_one_is_named(
 
 
 def test_what_is_short_before_the_day_starts(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     assert "nothing is needed" in words(client.get("/series/stock").text)
     assert "Short" not in client.get("/series/short").text
@@ -199,7 +199,7 @@ def test_what_is_short_before_the_day_starts(
 
 
 def test_a_price_rests_on_a_wage_that_somebody_told(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     one = start_pieces(studio, 1, pendant.version)[0]
     page = f"/pieces/{one.number}/price?wait=1"
@@ -216,7 +216,7 @@ def test_a_price_rests_on_a_wage_that_somebody_told(
     assert costing.costing(studio)["wage"] == 18
 
 
-def test_hours_and_lists(client: TestClient, studio: Studio, pendant: series_work.CutDesign) -> None:
+def test_hours_and_lists(client: TestClient, studio: Studio, pendant: cut_designs.CutDesign) -> None:
     set_setting(studio, CURRENCY, "EUR")
     made = start_pieces(studio, 3, pendant.version)
     for one in made:
@@ -239,7 +239,7 @@ def test_hours_and_lists(client: TestClient, studio: Studio, pendant: series_wor
     assert rows == [[made[0].number, pendant.name, "58.00 EUR", "34.80 EUR"]]
 
 
-def test_powder_laid_already_is_not_needed_again(studio: Studio, pendant: series_work.CutDesign) -> None:
+def test_powder_laid_already_is_not_needed_again(studio: Studio, pendant: cut_designs.CutDesign) -> None:
     from enamelwright.craft.jar import Jar
     from enamelwright.workshop import stock_plan
     from enamelwright.workshop.coats import lay_coat
@@ -255,7 +255,7 @@ def test_powder_laid_already_is_not_needed_again(studio: Studio, pendant: series
 
 
 def test_what_planning_cannot_do_is_said_on_the_page(
-    client: TestClient, studio: Studio, pendant: series_work.CutDesign
+    client: TestClient, studio: Studio, pendant: cut_designs.CutDesign
 ) -> None:
     """A piece larger than the shelf, a sheet smaller than a blank, a price of nothing, less than nothing in a jar."""
     page = client.get(f"/series/shelf?n{pendant.row}=2&width=20+mm&depth=20+mm")

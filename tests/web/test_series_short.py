@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, time
 
 from enamelwright.craft.jar import Jar
-from enamelwright.workshop import day_habits, lots, metals, series_work, stock_plan
+from enamelwright.workshop import cut_designs, day_habits, lots, metals, stock_plan
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.day_kept import the_plan
@@ -22,7 +22,7 @@ LIST = "/paper/purchases"
 def test_nothing_to_buy_offers_no_list(studio: Studio) -> None:
     client = client_of(studio)
     assert LIST not in client.get("/series/stock").text
-    pendant = series_work.cut_designs(studio)[0]
+    pendant = cut_designs.cut_designs(studio)[0]
     start_pieces(studio, 2, pendant.version)
     assert LIST in client.get("/series/stock").text, "powder and sheet are short"
     for use in stock_plan.needs(studio).uses:
@@ -45,7 +45,7 @@ def test_the_plan_says_when_a_jar_is_first_needed(studio: Studio) -> None:
     day_habits.set_habits(studio, day_habits.DayHabits(rest=(), hours=("09:00-12:30", "13:00-21:00")))
     there = studio.at(MORNING)
     client = client_of(there)
-    pendant = series_work.cut_designs(there)[0]
+    pendant = cut_designs.cut_designs(there)[0]
     made = start_pieces(there, 2, pendant.version)
     assert "first needed" not in client.get("/series/stock").text, "no plan says when"
     send(client, "/day", {"do": "plan"})

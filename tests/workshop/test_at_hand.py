@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from enamelwright.records.schema.loads import load
-from enamelwright.workshop import series_work
+from enamelwright.workshop import cut_designs
 from enamelwright.workshop.at_hand import AtHand
 from enamelwright.workshop.costing import earned
 from enamelwright.workshop.coverage import compared
@@ -91,13 +91,13 @@ def test_bulk_and_single_tell_the_same(
 
 def test_designs_to_cut_follow_their_newest_version(studio: Studio, disc: Path) -> None:
     keep_design(studio, disc)
-    (before,) = series_work.cut_designs(studio)
-    assert series_work.cut_designs(studio)[0].shape is before.shape
+    (before,) = cut_designs.cut_designs(studio)
+    assert cut_designs.cut_designs(studio)[0].shape is before.shape
     text = disc.read_text(encoding="utf-8")
     changed = text.replace("diameter_mm = 25", "diameter_mm = 30")
     assert changed != text
     disc.write_text(changed, encoding="utf-8")
     keep_design(studio, disc)
-    (after,) = series_work.cut_designs(studio)
+    (after,) = cut_designs.cut_designs(studio)
     assert after.version != before.version
     assert after.shape.chord == pytest.approx(0.030)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from enamelwright.errors import InputError
-from enamelwright.workshop import day, day_habits, day_shown
+from enamelwright.workshop import day, day_board, day_habits, day_shown
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import start_pieces
@@ -73,12 +73,12 @@ def test_the_board_ends_with_the_class(taught: Studio) -> None:
     set_class(taught)
     plan = day.plan_day(taught, 0)
     for one in day_shown.days_of(plan):
-        board = day_shown.board_of(taught, plan, {}, one)
+        board = day_board.board_of(taught, plan, {}, one)
         loads = [b for b in plan.every if b.kiln and b.day == one]
         owned = [b for b in loads if any(plan.about(name)["owner"] for name in b.pieces)]
         assert [turn.block for turn in board.turns] == owned
         assert board.ends == max((b.end[11:16] for b in owned), default="")
-        assert all(set(turn.owners) != {day_shown.OURS} for turn in board.turns)
+        assert all(set(turn.owners) != {day_board.OURS} for turn in board.turns)
         assert [turn.block for turn in board.ours] == ([b for b in loads if b not in owned] if board.taught else [])
 
 
@@ -86,8 +86,8 @@ def test_without_students_there_is_no_class(studio: Studio, disc: Path) -> None:
     keep_design(studio, disc)
     start_pieces(studio, 2, "Test disc")
     plan = day.plan_day(studio, 0)
-    board = day_shown.board_of(studio, plan, {}, plan.blocks[0].day)
-    assert board == day_shown.Board((), (), "", (), False)
+    board = day_board.board_of(studio, plan, {}, plan.blocks[0].day)
+    assert board == day_board.Board((), (), "", (), False)
 
 
 @pytest.mark.parametrize(

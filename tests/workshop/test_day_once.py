@@ -12,7 +12,7 @@ import pytest
 
 from enamelwright.errors import EnamelwrightError
 from enamelwright.questions.question import question
-from enamelwright.workshop import day, day_habits, day_kept, day_search, day_waits, jobs
+from enamelwright.workshop import day, day_asked, day_habits, day_kept, day_search, day_waits, jobs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
@@ -119,7 +119,7 @@ def test_a_search_that_ends_when_all_is_done_leaves_the_plan(begun: Studio) -> N
             finish_piece(there, one.number)
     for order in open_orders(there):
         change_order(there, order.id, state="cancelled")
-    assert day_waits.day_asked(there, day_waits.waits(there)) is None
+    assert day_asked.day_asked(there, day_waits.waits(there)) is None
     told = day_search._replace(there, {**little, "plan": first.row}, lambda share, words: True)
     assert told["payload"]["blocks"]
     assert day_kept.the_plan(there).row == first.row
@@ -142,7 +142,7 @@ def test_a_kiln_away_twice_in_a_row_is_away_until_the_last(
 ) -> None:
     today = begun.today()
     away = tuple(day_habits.Away(who="small kiln", start=f"{today} {a}", end=f"{today} {b}") for a, b in told)
-    asked = day_waits.day_asked(begun, day_waits.waits(begun), day_habits.DayHabits(away=away))
+    asked = day_asked.day_asked(begun, day_waits.waits(begun), day_habits.DayHabits(away=away))
     assert asked is not None
     (kiln,) = asked.kilns
     assert kiln.not_before == (None if until is None else f"{today} {until}")
@@ -154,14 +154,14 @@ def test_days_away_follow_on_one_another(begun: Studio) -> None:
     days = [(today + timedelta(days=n)).isoformat() for n in range(4)]
     away = (day_habits.Away(who="small kiln", start=days[0], end=days[0]),
             day_habits.Away(who="small kiln", start=days[1], end=days[2]))  # fmt: skip
-    asked = day_waits.day_asked(begun, day_waits.waits(begun), day_habits.DayHabits(away=away))
+    asked = day_asked.day_asked(begun, day_waits.waits(begun), day_habits.DayHabits(away=away))
     assert asked is not None
     assert asked.kilns[0].not_before == f"{days[3]} 00:00"
-    assert day_waits.away_later(begun, day_habits.DayHabits(away=away)) == ()
+    assert day_asked.away_later(begun, day_habits.DayHabits(away=away)) == ()
     later_on = day_habits.DayHabits(away=(day_habits.Away(who="small kiln", start=days[2], end=days[3]),))
-    assert day_waits.away_later(begun, later_on) == later_on.away, "a plan does not know of it yet"
+    assert day_asked.away_later(begun, later_on) == later_on.away, "a plan does not know of it yet"
     gone = day_habits.DayHabits(away=(day_habits.Away(who="M", start=days[2], end=days[3]),))
-    assert day_waits.away_later(begun, gone) == (), "a person's hours are planned round"
+    assert day_asked.away_later(begun, gone) == (), "a person's hours are planned round"
 
 
 def test_pieces_begun_take_the_places_that_are_furthest_on(begun: Studio) -> None:

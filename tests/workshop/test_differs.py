@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from math import log10
 from pathlib import Path
 
+import pytest
+
+from enamelwright.craft.window.facts import number
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.differs import what_differs
@@ -13,6 +17,7 @@ from enamelwright.workshop.kilns import kiln_event_happened
 from enamelwright.workshop.loads import begin_load, close_load, mishap
 from enamelwright.workshop.lots import open_lot
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
 from enamelwright.workshop.studio import Studio
 from morning import MORNING
 
@@ -120,3 +125,95 @@ def test_a_coat_nobody_wrote_down_is_told(studio: Studio, disc: Path) -> None:
     assert ("coat of J21 on the back", "laid", "not written down") in {
         (one.what, one.then, one.now) for one in told.differs
     }
+
+
+def test_what_may_move_the_gloss_most_stands_first(studio: Studio, disc: Path) -> None:
+    """Weight and sieve by the law of gloss, lot, person and a moved thermocouple by their spreads; drying by nothing."""
+    begin(studio, disc, 1)
+    fire(studio, "D-1", support="trivet")
+    later = studio.at(MORNING + timedelta(days=3)).as_person("S1")
+    kiln_event_happened(later, "thermocouple moved")
+    open_lot(later, "J21", "B")
+    start_pieces(later, design="Test disc", labels=["D-2"])
+    lay_coat(later, "D-2", "J21", face="back", coat=1, on_piece="0.20 g", mesh=60, dried="2 min")
+    fire(later.at(MORNING + timedelta(days=3, minutes=5)), "D-2", support="mesh")
+    told = what_differs(later, "D-2", 1)
+    rows = {one.what: one.matters for one in told.differs}
+    sizes = [one.matters.size for one in told.differs]
+    assert sizes == sorted(sizes, reverse=True)
+    known = {"weight of J21 on the back", "sieve of J21 on the back", "lot of J21 on the back", "person", "support",
+             "state of the kiln", "day"}  # fmt: skip
+    assert all(rows[one].by for one in known)
+    # Half the glass levels in four times the work by Orchard, of which windows take the share law_share.
+    thinner = rows["weight of J21 on the back"]
+    assert thinner.decades == pytest.approx(log10(4) * number("law_share"))
+    assert thinner.words.endswith("later")
+    assert rows["sieve of J21 on the back"].words.endswith("later")  # 60 mesh is coarser than 80
+    assert rows["state of the kiln"].words.endswith("either way")
+    assert rows["state of the kiln"].size > rows["lot of J21 on the back"].size > rows["person"].size > 0
+    dried = next(one for one in told.differs if one.what.startswith("drying"))
+    assert dried.matters.words == "no model tells"
+    assert told.differs[-1].matters.size < 0 <= min(one.size for one in rows.values() if one.by)
+
+
+def test_each_coat_is_told_once_beside_the_one_it_stands_for(studio: Studio, disc: Path) -> None:
+    """One was written down with its number in the plan, the other without."""
+    begin(studio, disc, 0)
+    start_pieces(studio, design="Test disc", labels=["D-1", "D-2", "D-3"])
+    lay_coat(studio, "D-1", "J21", face="back", on_piece="0.40 g")
+    fire(studio, "D-1")
+    lay_coat(studio, "D-2", "J21", face="back", coat=1, on_piece="0.25 g")
+    told = what_differs(studio.at(MORNING + timedelta(minutes=10)), "D-2")
+    assert [one.what for one in told.differs if "J21" in one.what] == ["weight of J21 on the back"]
+    lay_coat(studio, "D-3", "J04", face="back", on_piece="0.40 g")
+    other = what_differs(studio.at(MORNING + timedelta(minutes=10)), "D-3")
+    jars = [(one.what, one.then, one.now) for one in other.differs if one.what.startswith(("jar", "coat"))]
+    assert jars == [("jar of J21 on the back", "J21", "J04")]
+
+
+def test_a_firing_that_happened_is_compared_with_one_before_it(studio: Studio, disc: Path) -> None:
+    begin(studio, disc, 3)
+    for n in (1, 2, 3):
+        fire(studio.at(MORNING + timedelta(hours=n)), f"D-{n}")
+    assert what_differs(studio, "D-2", 1).good_piece == "2026-001"
+    assert "before it" in what_differs(studio, "D-1", 1).why_none
+
+
+def test_a_piece_fired_again_is_compared_in_the_load_that_was_good(studio: Studio, disc: Path) -> None:
+    """Its coat was laid anew: that of the spoiled firing is none of the good one."""
+    begin(studio, disc, 1)
+    fire(studio.at(MORNING + timedelta(hours=1)), "D-1")
+    mishap(studio, "slid off", piece="D-1", load="2026-F001")
+    again = studio.at(MORNING + timedelta(hours=2))
+    lay_coat(again, "D-1", "J21", face="back", coat=1, on_piece="0.41 g", mesh=80, dried="8 min")
+    begun = begin_load(again, ["D-1"], set_point="785 C", start="load", target="orange peel")
+    close_load(again, begun.load, seconds="150 s", stage_seen="orange peel")
+    start_pieces(studio, design="Test disc", labels=["D-2"])
+    told = what_differs(studio.at(MORNING + timedelta(hours=2, minutes=10)), "D-2")
+    assert (told.good_piece, told.good_load) == ("2026-001", "2026-F002")
+    assert [one.what for one in told.differs if one.what.startswith("coat")] == ["coat of J21 on the back"]
+
+
+def test_how_a_piece_to_come_is_planned_differs_too(studio: Studio, disc: Path) -> None:
+    """Support and face of a firing to come are those of its plan; the last good one was fired on another support."""
+    begin(studio, disc, 2)
+    fire(studio, "D-1", support="plate")
+    told = what_differs(studio.at(MORNING + timedelta(minutes=10)), "D-2")
+    support = next(one for one in told.differs if one.what == "support")
+    assert support.then == "plate"
+    assert support.now.endswith(", as planned")
+    assert "face up" in told.same
+
+
+def test_a_new_lot_says_that_its_window_is_wider(studio: Studio, disc: Path) -> None:
+    begin(studio, disc, 2)
+    fire(studio, "D-1")
+    relearn(studio)
+    assert what_differs(studio.at(MORNING + timedelta(minutes=10)), "D-2").lots == ()
+    later = studio.at(MORNING + timedelta(hours=1))
+    open_lot(later, "J21", "B")
+    start_pieces(later, design="Test disc", labels=["D-3"])
+    lay_coat(later, "D-3", "J21", face="back", coat=1)
+    told = what_differs(later, "D-3")
+    assert told.lots == ("A new lot of J21: the window is wider until a tile of it is fired and timed",)
+    assert "lot of J21 on the back" in {one.what for one in told.differs}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -9,7 +10,8 @@ import pytest
 
 from enamelwright.craft.kiln import Kiln
 from enamelwright.workshop.coats import lay_coat
-from enamelwright.workshop.fault_facts import fault_list, gather, jars_that_stand_out, tallies
+from enamelwright.workshop.fault_counts import fault_list, jars_that_stand_out
+from enamelwright.workshop.fault_facts import gather, tallies
 from enamelwright.workshop.faults import heal, see_fault
 from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
 from enamelwright.workshop.jars import add_jar
@@ -134,8 +136,9 @@ def test_loads_are_counted_once_and_the_one_asked_about_is_left_out(bench: Studi
     found = gather(bench, every[0].piece, "bubbles")
     told = {one.sign: one for one in found.record}["not dry"]
     assert (told.with_loads, told.with_faults) == (2, 2)
-    lines, pieces, loads = fault_list(bench, every)
-    assert (lines[0].pieces, lines[0].loads, pieces, loads) == (3, 3, 14, 7)
+    listed = fault_list(bench, every)
+    assert (listed.lines[0].pieces, listed.lines[0].loads, listed.fired, listed.loads) == (3, 3, 14, 7)
+    assert (listed.by_hand, listed.hand_firings) == ((), 0)
     assert jars_that_stand_out(bench, every) == []  # one jar was in all of them: it cannot stand out
 
 
@@ -147,6 +150,26 @@ def test_what_went_wrong_in_the_hand_is_said_and_not_weighed(bench: Studio) -> N
     found = gather(bench, made.number)
     assert found.facts.in_hand == ("dropped",)
     assert tallies(bench, "chip", firing_facts(bench)) == ()
+
+
+def test_what_went_wrong_in_the_hand_stands_apart_and_counts_against_no_jar(bench: Studio) -> None:
+    """The red was dropped three times and chipped; white and amber were not. That is not the red's doing."""
+    for n, jar in enumerate("RWRARWAWAW"):
+        made = piece(bench)
+        then = goes(bench, made, 60 + 60 * n, jar)
+        if jar == "R":
+            see_fault(then, made.id, "chip")
+            mishap(then, "dropped", piece=made.id, load=last(bench, made).load)
+    every = firing_facts(bench)
+    listed = fault_list(bench, every)
+    assert listed.lines == ()
+    assert (listed.by_hand, listed.hand_firings) == ((("chip", 3),), 3)
+    assert (listed.fired, listed.loads) == (7, 7)
+    assert jars_that_stand_out(bench, every) == []
+    told = [(one.facts.in_hand, one.jars) for one in every if one.facts.in_hand]
+    assert told == [(("dropped",), ("R",))] * 3
+    kept = [replace(one, facts=one.facts.model_copy(update={"in_hand": ()})) for one in every]
+    assert [(one.what, one.fault) for one in jars_that_stand_out(bench, kept)] == [("R", "chip")]
 
 
 def test_the_fault_asked_about_is_the_last_that_is_not_healed(bench: Studio) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from enamelwright.workshop import series_work
+from enamelwright.workshop import cut_designs
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.studio import Studio
 from morning import EXAMPLES
@@ -37,21 +37,21 @@ def several(studio: Studio, tmp_path: Path) -> Studio:
 
 def test_pages_at_once_push_one_another_out(several: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
     """One thread looks a version up while another pushes it out; each has the whole list all the same."""
-    whole = [one.name for one in series_work.cut_designs(several)]
+    whole = [one.name for one in cut_designs.cut_designs(several)]
     assert len(whole) == 3
-    monkeypatch.setattr(series_work, "MOST_CUT", 1)
-    monkeypatch.setattr(series_work, "_CUT", Hesitant())
+    monkeypatch.setattr(cut_designs, "MOST_CUT", 1)
+    monkeypatch.setattr(cut_designs, "_CUT", Hesitant())
 
     def ask(_: int) -> list[str]:
-        return [one.name for one in series_work.cut_designs(several)]
+        return [one.name for one in cut_designs.cut_designs(several)]
 
     with ThreadPoolExecutor(THREADS) as threads:
         told = list(threads.map(ask, range(THREADS * TIMES)))
     assert all(one == whole for one in told)
-    assert len(series_work._CUT) <= 1
+    assert len(cut_designs._CUT) <= 1
 
 
 def test_a_version_is_read_once(several: Studio, monkeypatch: pytest.MonkeyPatch) -> None:
-    series_work.cut_designs(several)
-    monkeypatch.setattr(series_work, "_cut", lambda version: pytest.fail("read again"))
-    assert len(series_work.cut_designs(several)) == 3
+    cut_designs.cut_designs(several)
+    monkeypatch.setattr(cut_designs, "_cut", lambda version: pytest.fail("read again"))
+    assert len(cut_designs.cut_designs(several)) == 3

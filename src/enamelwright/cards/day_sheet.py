@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,8 +11,10 @@ from enamelwright.cards import words
 from enamelwright.cards.press import Sheet
 
 TEMPLATE, TAKE_HOME = "day_sheet.typ", "take_home.typ"
-#: Signs that fit a cell and a sentence.
-LONGEST_CELL, LONGEST_LINE = 110, 300
+#: Signs that fit a cell and a sentence; who works and on which pieces is told of all, on as many lines as it takes.
+LONGEST_CELL, LONGEST_LINE, LONGEST_PIECES = 110, 300, 20_000
+#: A number and what it counts or measures stay on one line.
+_MEASURE = re.compile(r"(?<=\d) (?=°|min\b|h\b|s\b|g\b|mm\b|pieces?\b)")
 
 
 @dataclass(frozen=True)
@@ -71,8 +74,8 @@ class DaySheet:
         How good the plan is.
     bars : str
         The day as bars; SVG in the light of paper.
-    bars_size : (float, float)
-        Its size [mm].
+    bars_wide : float
+        Their width [mm].
     bars_words : str
         The same in words, for who does not see it.
     loads, work : tuple of DayRow
@@ -91,7 +94,7 @@ class DaySheet:
     next_: str
     good: str
     bars: str
-    bars_size: tuple[float, float]
+    bars_wide: float
     bars_words: str
     loads: tuple[DayRow, ...]
     work: tuple[DayRow, ...]
@@ -146,14 +149,15 @@ class TakeHome:
 def day_sheet_data(sheet: DaySheet, invented: bool = False) -> dict[str, Any]:
     """Gather what the template prints."""
     return {
-        "title": words.plain(sheet.title), "next": words.plain(sheet.next_, LONGEST_LINE), "invented": invented,
-        "good": words.plain(sheet.good, LONGEST_LINE), "bars": sheet.bars, "wide": sheet.bars_size[0],
-        "high": sheet.bars_size[1], "alt": words.plain(sheet.bars_words, LONGEST_LINE), "loads": _rows(sheet.loads),
+        "title": words.plain(sheet.title), "next": _whole(words.plain(sheet.next_, LONGEST_LINE)),
+        "invented": invented,
+        "good": words.plain(sheet.good, LONGEST_LINE), "bars": sheet.bars, "wide": sheet.bars_wide,
+        "alt": words.plain(sheet.bars_words, LONGEST_LINE), "loads": _rows(sheet.loads),
         "work": _rows(sheet.work), "caution": words.plain(sheet.caution, LONGEST_LINE), "made": words.plain(sheet.made),
         "shelves": [
             {
                 "title": words.plain(one.title), "svg": one.svg, "words": words.plain(one.words, LONGEST_LINE),
-                "places": words.plain(one.places, LONGEST_LINE),
+                "places": words.plain(one.places, LONGEST_PIECES),
             }
             for one in sheet.shelves
         ],
@@ -192,9 +196,14 @@ def take_home_data(sheets: Sequence[TakeHome], invented: bool = False) -> dict[s
 take_home = Sheet(TAKE_HOME, take_home_data)
 
 
+def _whole(told: str) -> str:
+    """Keep numbers and what they count or measure on one line."""
+    return _MEASURE.sub("\u00a0", told)
+
+
 def _rows(rows: Sequence[DayRow]) -> list[list[str]]:
     return [
-        [words.plain(one.begins), words.plain(one.ends), words.plain(one.what, LONGEST_CELL),
-         words.plain(one.who, LONGEST_CELL), words.plain(one.pieces, LONGEST_LINE)]
+        [words.plain(one.begins), words.plain(one.ends), _whole(words.plain(one.what, LONGEST_CELL)),
+         words.plain(one.who, LONGEST_PIECES), words.plain(one.pieces, LONGEST_PIECES)]
         for one in rows
     ]  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,8 +11,10 @@ from enamelwright.cards import words
 from enamelwright.cards.press import Sheet
 
 TEMPLATE = "list_sheet.typ"
-#: Signs that fit a cell, and what is said above and below.
-LONGEST_CELL, LONGEST_LINE = 60, 400
+#: Signs that fit a cell, and what is said above and below: names and options are told whole.
+LONGEST_CELL, LONGEST_LINE = 240, 3000
+#: A day is not broken over two lines.
+_DAY = re.compile(r"\b(\d{1,2}) ([A-Z][a-z]{2}) (\d{4})\b")
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,8 @@ class Listed:
 def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
     """Gather what the template prints."""
     return {
-        "title": words.plain(listed.title), "about": words.plain(listed.about, LONGEST_LINE), "invented": invented,
+        "title": words.plain(listed.title), "invented": invented,
+        "about": _DAY.sub("\\1\u00a0\\2\u00a0\\3", words.plain(listed.about, LONGEST_LINE)),
         "columns": [words.plain(one) for one in listed.columns], "boxes": [words.plain(one) for one in listed.boxes],
         "rows": [[words.plain(cell, LONGEST_CELL) for cell in row] for row in listed.rows],
         "sums": [[words.plain(noun), words.plain(told)] for noun, told in listed.sums],

@@ -17,6 +17,8 @@ WIDE, HIGH, OVERLAP = 186.0, 256.0, 10.0
 LYING = (273.0, 168.0)
 #: Signs of what is said over a drawing: one line of small type.
 LONGEST = 110
+#: Below a drawing that leaves room: columns, how far off they begin, height of a line [mm], signs that surely fit one.
+COLUMNS, BELOW, LINE, SURE = 2, 6.0, 4.8, 44
 #: Pages one drawing may take each way; what is larger is cut by a machine.
 MOST = 12
 
@@ -34,7 +36,8 @@ class TrueDrawing:
     width, height : float
         Its size [mm].
     lines : tuple of str
-        What is said under its name; what is more than the head of a page holds stands on a page of its own.
+        What is said under its name; what is more than the head of a page holds stands below the drawing, where that
+        leaves room, else on a page of its own.
     """
 
     name: str
@@ -75,14 +78,17 @@ def true_size_data(drawings: Sequence[TrueDrawing], title: str, invented: bool =
             min(max(math.ceil((size - OVERLAP) / (room - OVERLAP)), 1), MOST)
             for size, room in ((one.width, across), (one.height, down))
         )
-        head, more = _head([words.plain(line, LONGEST) for line in one.lines])
+        whole = rows * columns == 1
+        head, below, more = _placed(
+            [words.plain(line, LONGEST) for line in one.lines], down - one.height if whole else 0.0
+        )
         for row in range(rows):
             for column in range(columns):
                 pages.append(
                     {
                         "name": words.plain(one.name, 60), "svg": one.svg, "width": one.width, "height": one.height,
                         "x": column * (across - OVERLAP), "y": row * (down - OVERLAP), "wide": across, "high": down,
-                        "turned": turned, "lines": head,
+                        "turned": turned, "lines": head, "below": below, "below_at": one.height + BELOW,
                         "part": f"{row + 1}.{column + 1} of {rows}.{columns}" if rows * columns > 1 else "",
                     }
                 )  # fmt: skip
@@ -91,11 +97,24 @@ def true_size_data(drawings: Sequence[TrueDrawing], title: str, invented: bool =
     return {"title": words.plain(title), "invented": invented, "overlap": OVERLAP, "pages": pages, "lists": lists}
 
 
-def _head(lines: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return what stands over a drawing, and what stands on a page of its own: all of it when it is too much."""
+def _placed(lines: Sequence[str], room: float) -> tuple[list[str], list[list[str]], list[str]]:
+    """Return what stands over a drawing, in columns below it, and on a page of its own.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        All that is said.
+    room : float
+        Height that is left below the drawing [mm].
+    """
     if not lines:
-        return [], []
+        return [], [], []
     first, told = lines[0], "; ".join(lines[1:])
     if len(first) <= LONGEST and len(told) <= LONGEST:
-        return [first, *([told] if told else [])], []
-    return [first, "What the numbers are stands on a page of its own."], list(lines[1:])
+        return [first, *([told] if told else [])], [], []
+    half = math.ceil((len(lines) - 1) / COLUMNS)
+    below = [list(lines[1 + n * half : 1 + (n + 1) * half]) for n in range(COLUMNS)]
+    high = max(sum(math.ceil(len(line) / SURE) for line in one) for one in below) * LINE
+    if BELOW + high <= room:
+        return [first], below, []
+    return [first, "What the numbers are stands on a page of its own."], [], list(lines[1:])

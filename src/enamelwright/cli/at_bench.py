@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -44,10 +45,39 @@ def at_bench(home: Path | None = None, who: str = "", at: str = "") -> Iterator[
     try:
         if label := setting(studio, INVENTED):
             typer.echo(f"[{label}]", err=True)
-        there = studio if when is None else studio.telling(when)
+        there = replace(studio if when is None else studio.telling(when), before_bench=_Learns())
         yield there.as_person(who) if who else there
     finally:
         studio.close()
+
+
+class _Learns:
+    """Catches up with what the record teaches when a command asks for the bench: here nothing learns beside it.
+
+    A command that needs no bench does not wait for it. What fails is said once, and the command goes on by what was
+    learned before.
+    """
+
+    def __init__(self) -> None:
+        self._failed = False
+
+    def __call__(self, studio: Studio) -> None:
+        """Learn if the record is newer than what was learned from it."""
+        if self._failed:
+            return
+        from enamelwright.records.errors import RecordError
+        from enamelwright.workshop.relearning import catch_up
+        from enamelwright.workshop.standing import trouble
+
+        try:
+            catch_up(studio)
+            fails = trouble(studio)
+            said = "" if fails is None else fails.words(local)
+        except RecordError as error:
+            said = f"What the record teaches could not be kept: {error}"
+        if said:
+            self._failed = True
+            typer.echo(said, err=True)
 
 
 def moment_of(text: str) -> datetime | None:

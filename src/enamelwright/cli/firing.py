@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from enamelwright.cli.asking import ReallyOption, asks_back
 from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, local, moment_of, say, with_unit
 from enamelwright.cli.options import AtOption, HomeOption, WhoOption, WordsOption
 from enamelwright.errors import InputError, UnknownName
@@ -116,14 +117,18 @@ def look(
     seconds: SecondsOption = "",
     stage: StageOption = "",
     shown: Annotated[str, typer.Option("--shown", help="What the display shows.")] = "",
+    really: ReallyOption = False,
     note: WordsOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
     """Record a look through the door."""
     from enamelwright.workshop.loads import look_in
+    from enamelwright.workshop.says_two import ask_look
 
     with at_bench(home, who) as studio:
+        with asks_back():
+            ask_look(studio, number, with_unit(seconds, "s"), stage.strip() or None, really=really)
         look_in(
             studio, number, seconds=with_unit(seconds, "s"), stage_seen=stage or None, shown=shown or None,
             words=note or None,
@@ -142,17 +147,21 @@ def close(
         str, typer.Option("--cooled", help="on the pad, in the kiln, slowly, quenched, under weight.")
     ] = "",
     interrupted: InterruptedOption = False,
+    really: ReallyOption = False,
     note: WordsOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
     """Record how a load came out."""
     from enamelwright.workshop.loads import close_load
+    from enamelwright.workshop.says_two import ask_outcome
 
     with at_bench(home, who) as studio:
         told = _told(seconds=seconds, stage_seen=stage, to_gloss=to_gloss, cooled=cooled, words=note)
         if interrupted:
             told["interrupted"] = True
+        with asks_back():
+            ask_outcome(studio, number, told, really=really)
         close_load(studio, number, **told)
     say(f"Load {number} is closed{f': {stage}' if stage else ''}.")
 
@@ -192,6 +201,7 @@ def fired(
     ] = None,
     fault: Annotated[list[str] | None, typer.Option("--fault", help="A fault that was seen; once each.")] = None,
     interrupted: InterruptedOption = False,
+    really: ReallyOption = False,
     note: WordsOption = "",
     at: AtOption = "",
     home: HomeOption = None,
@@ -200,6 +210,7 @@ def fired(
     """Record a whole firing in one line; a load that is open for these pieces is closed by it."""
     from enamelwright.workshop.faults import see_fault
     from enamelwright.workshop.loads import fired as record
+    from enamelwright.workshop.says_two import ask_fired
 
     told = _told(
         set_point=set_point, seconds=seconds, stage_seen=stage, start=start, to_gloss=to_gloss, support=support,
@@ -213,6 +224,8 @@ def fired(
         )
     _known_support(support)
     with at_bench(home, who) as studio:
+        with asks_back():
+            ask_fired(studio, pieces or (), told, really=really)
         begun = record(studio, pieces or (), kiln=kiln, new=new or (), at=moment_of(at), **told)
         for number in begun.pieces:
             for words in fault or ():

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from enamelwright.cli.at_bench import at_bench, listing, say, say_json
+from enamelwright.cli.at_bench import at_bench, listing, local, say, say_json
 from enamelwright.cli.options import HomeOption, JsonOption
+
+if TYPE_CHECKING:
+    from enamelwright.craft.bench import Bench
+    from enamelwright.craft.plan import Plan
+    from enamelwright.questions.next_tile import PlannedTile
+    from enamelwright.workshop.studio import Studio
 
 learned = typer.Typer(help="What the record taught: kilns, control tile, foretold and happened, faults, next tiles.")
 
@@ -19,28 +25,39 @@ SHOWN = 3
 @learned.command("kilns")
 def kilns(json_: JsonOption = False, home: HomeOption = None) -> None:
     """Say how much more or less time coats need in each kiln than a window without the record takes."""
-    from enamelwright.workshop.learning import learn
+    from enamelwright.records.errors import RecordError
+    from enamelwright.workshop.relearning import learned_now
+    from enamelwright.workshop.says_two import TWO_THINGS, says_two
     from enamelwright.workshop.what_was_learned import kilns_learned
 
     with at_bench(home) as studio:
-        found = learn(studio)
-        told = kilns_learned(studio, found)
+        found, fails = learned_now(studio)
+        if found is None:
+            raise RecordError("nothing could be learned." if fails is None else fails.words(local))
+        told, two = kilns_learned(studio, found), says_two(studio)
     if json_:
         say_json([asdict(one) for one in told])
         return
     if not told:
         say("No firing has taught anything yet. Note the stage and the seconds when a load comes out.")
+        say("The table of an old notebook teaches in one step: notebook FILE")
     for kiln in told:
         scale = "its display was checked" if kiln.anchored else "its display was never checked, so on its own scale"
-        say(f"{kiln.kiln}: coats need {kiln.words} than without the record; {kiln.firings} firings, {scale}.")
+        say(f"{kiln.kiln}: coats need {kiln.words} as without the record; {kiln.firings} firings, {scale}.")
         if kiln.moved:
             say(kiln.moved)
+        for move in kiln.moves:
+            say(move.words)
         rows = [(one.jar, one.words, one.how_far, one.firings) for one in kiln.jars]
         listing(("jar", "needs", "known", "firings"), rows)
+        for one in kiln.odd:
+            say(f"{one.number} stands far off the others. {one.words}")
         if kiln.next_record:
             say(f"Note the first gloss of {kiln.next_record[0]} next: it would teach most.")
     for why, count in found.left_out.items():
         say(f"{count} left out: {why}.")
+    for load in two:
+        say(f"{load.number} {TWO_THINGS}: {load.words}. Put it right: correct load {load.number} ... --why ...")
 
 
 @learned.command("control")
@@ -93,25 +110,28 @@ def foretold(json_: JsonOption = False, home: HomeOption = None) -> None:
 @learned.command("faults")
 def faults(json_: JsonOption = False, home: HomeOption = None) -> None:
     """List the faults, the most frequent first, and the jars they go with."""
-    from enamelwright.workshop.fault_facts import fault_list, jars_that_stand_out
+    from enamelwright.workshop.fault_counts import fault_list, jars_that_stand_out
     from enamelwright.workshop.faults import fault_name
     from enamelwright.workshop.firing_facts import firing_facts
 
     with at_bench(home) as studio:
         every = firing_facts(studio)
-        lines, fired, loads = fault_list(studio, every)
+        found = fault_list(studio, every)
         jars = jars_that_stand_out(studio, every)
     if json_:
-        say_json({"fired": fired, "loads": loads, "faults": [asdict(one) for one in lines],
-                  "jars": [asdict(one) for one in jars]})  # fmt: skip
+        say_json({"fired": found.fired, "loads": found.loads, "faults": [asdict(one) for one in found.lines],
+                  "in_hand": dict(found.by_hand), "jars": [asdict(one) for one in jars]})  # fmt: skip
         return
-    say(f"{loads} loads, in which pieces were fired {fired} times.")
+    say(f"{found.loads} loads, in which pieces were fired {found.fired} times.")
     rows = [
         (fault_name(one.fault), one.pieces, one.loads,
          f"{100 * one.between[0]:.1f} to {100 * one.between[1]:.1f} in a hundred")
-        for one in lines
+        for one in found.lines
     ]  # fmt: skip
     listing(("fault", "pieces", "loads", "firings of a piece"), rows, none="No fault is written down.")
+    if found.hand_firings:
+        seen = ", ".join(f"{fault_name(fault)} {count}" for fault, count in found.by_hand) or "no fault seen"
+        say(f"Not counted, for something went wrong in the hand: {found.hand_firings} firings of a piece ({seen}).")
     for one in jars:
         say(
             f"{one.what} and {fault_name(one.fault)}: {one.with_faults} of {one.with_loads} loads with it, "
@@ -124,27 +144,60 @@ def tiles(
     jar: Annotated[str, typer.Argument(help="Code of the jar.")],
     loads: Annotated[int, typer.Option("--loads", min=1, max=12, help="Loads to plan.")] = 3,
     shelf: Annotated[int, typer.Option("--shelf", min=1, max=24, help="Places on the shelf.")] = 4,
+    undercoat: Annotated[list[str] | None, typer.Option("--undercoat", help="What lies under; several times.")] = None,
+    depth: Annotated[list[str] | None, typer.Option("--depth", help="Powder depth; several times.")] = None,
+    make: Annotated[
+        str, typer.Option("--make", help="Number the tiles: 'loads' for these, or the name of a ladder.")
+    ] = "",
+    metal: Annotated[str, typer.Option("--metal", help="Metal of the tiles that are made.")] = "copper",
     json_: JsonOption = False,
     home: HomeOption = None,
 ) -> None:
-    """Say which tiles of a jar to fire next."""
+    """Say which tiles of a jar to fire next, and number them when asked to."""
     from enamelwright import units
+    from enamelwright.errors import InputError
     from enamelwright.questions.question import question
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.next_tiles import tiles_tried
+    from enamelwright.workshop.tile_sets import make_ladder, make_loads
 
+    wanted: dict[str, Any] = {"undercoats": tuple(undercoat)} if undercoat else {}
+    if depth:
+        wanted["thicknesses"] = tuple(units.parse(one, "length") for one in depth)
     with at_bench(home) as studio:
-        answer = question("next-tile").answer(tiles_tried(studio, jar, loads=loads, shelf=shelf).asked, bench(studio))
+        found = tiles_tried(studio, jar, loads=loads, shelf=shelf, **wanted)
+        answer = question("next-tile").answer(found.asked, bench(studio))
+        ladders = {one.name: one for one in answer.payload.ladders}
+        made = []
+        if make == "loads":
+            made = make_loads(studio, jar, answer.payload.loads, metal=metal)
+        elif make:
+            if make not in ladders:
+                raise InputError(f"'{make[:40]}' is no ladder.", f"Choose one of: loads, {', '.join(ladders)}.")
+            made = make_ladder(studio, jar, ladders[make], metal=metal)
     if json_:
-        say_json(answer.to_json())
+        told = {"left_out": found.left_out, "undercoats": found.undercoats, "made": [one.number for one in made]}
+        say_json(answer.to_json() | {"record": told})
         return
     say(f"{jar}: it stands on {answer.payload.stands_on}.")
+    for line in found.undercoats:
+        say(line)
+    for line in found.left_out:
+        say(f"Left out: {line}.")
     rows = [
         (units.show(one.temperature.value, "temperature", "°C"), units.show(one.time.value, "time", "s"),
-         ", ".join(f"{tile.place} {tile.what}" for tile in one.tiles), one.why)
+         ", ".join(_tile_words(tile) for tile in one.tiles), one.why)
         for one in answer.payload.loads
     ]  # fmt: skip
     listing(("set", "time", "places", "why"), rows)
+    listing(("ladder", "tiles", "teaches"), [(one.name, one.tiles, one.teaches) for one in ladders.values()])
+    for row in made:
+        say(f"{row.label or row.number}: {row.words}.")
+
+
+def _tile_words(tile: PlannedTile) -> str:
+    depth = f" {tile.thickness.shown()}" if tile.thickness is not None else ""
+    return f"{tile.place} {tile.what}{depth}{f' over {tile.undercoat}' if tile.undercoat else ''}"
 
 
 def fault(
@@ -160,31 +213,29 @@ def fault(
 ) -> None:
     """Say what most likely went wrong with a piece, what tells the first two causes apart, and what to do now."""
     from enamelwright.errors import InputError
-    from enamelwright.questions.fault import FaultInput
+    from enamelwright.learning.fault_atlas import near
     from enamelwright.questions.question import question
-    from enamelwright.questions.rescue import RescueInput
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.fault_facts import gather
     from enamelwright.workshop.faults import fault_name
 
     with at_bench(home) as studio:
         known = bench(studio)
-        found = gather(studio, piece, what, when=when, place=place, known=known)
+        plan, why_not = _plan(studio, piece, known)
+        found = gather(studio, piece, what, when=when, place=place, plan=plan, known=known)
     if not found.fault:
         raise InputError("no fault of this piece is written down.", "Say which with --fault.", "fault")
     result: dict[str, Any] = {"piece": found.piece.number, "load": found.load, "fault": found.fault}
-    ways = question("rescue").answer(
-        RescueInput(fault=found.fault, facts=found.facts, window=found.window, hotter=found.hotter), known
-    )
-    causes = None
-    if found.known:
-        asked = FaultInput.from_outside({"fault": found.fault, "when": found.when, "place": found.place}).model_copy(
-            update={"facts": found.facts, "record": found.record}
-        )
-        causes = question("fault").answer(asked, known)
+    asked = found.asked()
+    ways = question("rescue").answer(asked, known)
+    causes = question("fault").answer(asked, known) if found.known else None
+    unknown = "" if found.known else near(found.fault)
     if json_:
-        say_json(result | {"causes": causes.to_json() if causes else None, "ways": ways.to_json()})
+        told = {"unknown": unknown, "causes": causes.to_json() if causes else None, "ways": ways.to_json()}
+        say_json(result | told)
         return
+    if unknown:
+        say(f"{unknown[:1].upper()}{unknown[1:]}")
     say(f"{found.piece.number}: {fault_name(found.fault)}{f', from load {found.load}' if found.load else ''}.")
     if causes is not None:
         for one in causes.payload.in_hand:
@@ -201,7 +252,27 @@ def fault(
             say(f"{apart.look} {apart.if_first[:1].upper()}{apart.if_first[1:]}. Or: {apart.if_second}. {apart.tile}")
     say("What now:")
     for way in ways.payload.ways:
+        fits = f" {' '.join(way.fits)}" if way.fits else ""
+        heed = f" Watch: {' '.join(way.heed)}" if way.heed else ""
         against = f" But: {' '.join(way.against)}" if way.against else ""
-        say(f"- {way.name}: {way.words} {way.firings_words.capitalize()}. {way.waiting}{against}")
+        say(f"- {way.name}: {way.words}{fits} {way.firings_words.capitalize()}. {way.waiting}{heed}{against}")
     for caution in ways.cautions:
         say(caution)
+    if why_not:
+        say(f"The plan was not asked: {why_not}")
+
+
+def _plan(studio: Studio, piece: str, known: Bench) -> tuple[Plan | None, str]:
+    """Return the plan of a piece as the pages ask it, and why there is none where it has a design."""
+    from enamelwright.errors import EnamelwrightError
+    from enamelwright.workshop.designs import version_row
+    from enamelwright.workshop.pieces import piece_row
+    from enamelwright.workshop.predictions import plan_of
+
+    row = piece_row(studio, piece)
+    if not row.design_version:
+        return None, ""
+    try:
+        return plan_of(studio, version_row(studio, row.design_version), known).payload, ""
+    except EnamelwrightError as error:
+        return None, str(error)

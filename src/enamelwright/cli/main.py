@@ -24,6 +24,7 @@ from enamelwright.cli import (
     metal,
     notebook,
     order,
+    outlet,
     piece,
     plan,
     quick,
@@ -81,7 +82,7 @@ app.add_typer(order.order, name="order")
 app.add_typer(day.day, name="day")
 app.command("sold")(order.sold)
 app.add_typer(selling.price, name="price")
-app.add_typer(selling.outlet, name="outlet")
+app.add_typer(outlet.outlet, name="outlet")
 app.command("move")(selling.move)
 app.command("snapshot")(keep_safe.snapshot)
 app.command("restore")(keep_safe.restore)

@@ -10,7 +10,8 @@ import typer
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from enamelwright.files.notebook import Column, Complaint, Order
+    from enamelwright.files.notebook import Complaint
+    from enamelwright.files.notebook_cells import Column, Order
 
 #: Complaints shown when not all are asked for.
 SHOWN = 12
@@ -25,6 +26,12 @@ def notebook(
     day_first: Annotated[
         bool | None, typer.Option("--day-first/--month-first", help="How to read a date such as 3/4/2024.")
     ] = None,
+    metal: Annotated[str, typer.Option("--metal", help="Metal of every row that names none: copper.")] = "",
+    thickness: Annotated[
+        str, typer.Option("--thickness", help="Thickness of every row that names none: 0.9mm, or 18 gauge (B&S).")
+    ] = "",
+    diameter: Annotated[str, typer.Option("--diameter", help="Diameter of every row that names none: 30mm.")] = "",
+    kiln: Annotated[str, typer.Option("--kiln", help="Kiln of every row that names none.")] = "",
     write: Annotated[bool, typer.Option("--write", help="Write it into the record; without this, only look.")] = False,
     leave_undated: Annotated[
         bool, typer.Option("--leave-undated", help="Leave out rows whose day is not known.")
@@ -45,12 +52,13 @@ def notebook(
             raise InputError(f"'{wish}' names no field.", "Write it like 'Temp=set_point:°C'.", "--column")
         wishes[heading] = what
     order: Order | None = None if day_first is None else "day first" if day_first else "month first"
-    read = read_notebook(sheet, changed(preview(sheet), wishes), order)
+    for_all = {"metal": metal, "thickness": thickness, "diameter": diameter, "kiln": kiln}
+    read = read_notebook(sheet, changed(preview(sheet), wishes), order, for_all)
     _show_columns(read.columns)
     typer.echo(f"{len(read.entries)} of {len(sheet.rows)} rows can be read.")
     if any(one.field == "date" for one in read.columns):
         typer.echo(f"Dates: {read.order or 'none needs to be told apart'}.")
-    from enamelwright.workshop.notebook_in import undated
+    from enamelwright.workshop.notebook_in import teaches_nothing, undated
 
     if without := undated(read):
         lines = ", ".join(str(entry.line) for entry in without)
@@ -69,20 +77,39 @@ def notebook(
         complaints += done.complaints
     _show_complaints(complaints, everything)
     if not write:
+        _show_left_out(teaches_nothing(read), len(read.entries))
         typer.echo("Nothing was written. Add --write when the columns are right.")
-    elif done.before:
-        typer.echo("This notebook was brought in before; nothing was written again.")
+        return
+    if done.before:
+        more = f" {done.taught} of its firings teach only from now on." if done.taught else ""
+        typer.echo(f"This notebook was brought in before; nothing was written again.{more}")
     else:
         typer.echo(f"Written: firings {done.firings}, new pieces {done.pieces}, new kilns {done.kilns}.")
-        _show_learned(done.learned, done.left_out)
+    if done.learned:
+        typer.echo("Learned from the record as it is now:")
+        for said in done.learned:
+            typer.echo(f"  {said}")
+    elif not done.before:
+        typer.echo("Nothing could be learned from it yet.")
+    _show_left_out(done.left_out, done.firings)
 
 
-def _show_learned(learned: tuple[str, ...], left_out: dict[str, int]) -> None:
-    typer.echo("Learned from the record as it is now:" if learned else "Nothing could be learned from it yet.")
-    for said in learned:
-        typer.echo(f"  {said}")
+#: What may be told once for all rows, by how its lack is told.
+_FOR_ALL = {
+    "no metal": "--metal copper", "no gauge": "--thickness 0.9mm", "no kiln": "--kiln 'small kiln'",
+}  # fmt: skip
+
+
+def _show_left_out(left_out: dict[str, int], rows: int) -> None:
+    """Say why rows teach nothing, and what helps."""
     for why, count in left_out.items():
-        typer.echo(f"  {count} of it teach nothing: {why}.")
+        typer.echo(f"  {count} of {rows} teach nothing: {why}.")
+    lacking = {part for why in left_out for part in why.split(", ")}
+    options = [option for lack, option in _FOR_ALL.items() if lack in lacking]
+    if options:
+        typer.echo(f"What is the same in all rows can be told once: {' '.join(options)}.")
+    if "no jar of the shelf" in lacking:
+        typer.echo("A row's enamel is a jar of the shelf when its code or name is the same: jar list.")
 
 
 def _show_columns(columns: Iterable[Column]) -> None:

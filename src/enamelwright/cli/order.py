@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from enamelwright.cli.at_bench import at_bench, day_of, listing, say
 from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
+from enamelwright.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sqlalchemy import Row
+
+    from enamelwright.workshop.studio import Studio
 
 order = typer.Typer(help="Orders, deposits, due dates.", no_args_is_help=True)
+
+#: Papers of an order, and states of a piece that is not through.
+PAPERS, IN_WORK = ("offer", "bill"), ("planned", "in work")
 
 OrderArgument = Annotated[str, typer.Argument(help="Number of the order, e.g. 2026-C001.")]
 
@@ -30,13 +42,14 @@ def take(
     count: Annotated[int, typer.Option("--count", min=1, help="How many of it.")] = 1,
     each: Annotated[str, typer.Option("--each", help="Price of one.")] = "",
     note: WordsOption = "",
+    at: AtOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
     """Take an order; it gets its number."""
     from enamelwright.workshop.orders import add_line, customers, keep_customer, take_order
 
-    with at_bench(home, who) as studio, studio.writing():
+    with at_bench(home, who, at) as studio, studio.writing():
         asked_by: int | None = None
         if customer:
             known = {row.label.casefold(): row.id for row in customers(studio)}
@@ -52,12 +65,35 @@ def take(
         say(f'Start its pieces with: piece start "{design}" --count {count} --order-line {line}')
 
 
+@order.command("line")
+def line_(
+    number: OrderArgument,
+    what: Annotated[str, typer.Argument(help="What is ordered, when it is no design.")] = "",
+    design: Annotated[str, typer.Option("--design", help="A design that is ordered.")] = "",
+    count: Annotated[int, typer.Option("--count", min=1, help="How many of it.")] = 1,
+    each: Annotated[str, typer.Option("--each", help="Price of one.")] = "",
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Put another line on an order."""
+    from enamelwright.workshop.orders import add_line
+
+    if not (what or design):
+        raise InputError("what is ordered?", "Name a design with --design, or write what it is.", "what")
+    with at_bench(home, who) as studio:
+        line = add_line(studio, number, what or None, design=design or None, count=count, each=each or None)
+    say(f"Order {number}: {count} x {design or what}.")
+    if design:
+        say(f'Start its pieces with: piece start "{design}" --count {count} --order-line {line}')
+
+
 @order.command("state")
 def state(
     number: OrderArgument,
     state_: Annotated[str, typer.Argument(help="offered, agreed, in work, ready, collected, declined, cancelled.")],
     agreed: Annotated[str, typer.Option("--agreed", help="The sum agreed on.")] = "",
     look: Annotated[str, typer.Option("--look", help="The look that was approved.")] = "",
+    at: AtOption = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
@@ -66,7 +102,7 @@ def state(
     from enamelwright.workshop.orders import change_order, currency_of, order_row, owed
     from enamelwright.workshop.selling import collect, reopen
 
-    with at_bench(home, who) as studio, studio.writing():
+    with at_bench(home, who, at) as studio, studio.writing():
         changes: dict[str, Any] = {}
         if agreed:
             changes["agreed"] = agreed
@@ -113,17 +149,92 @@ def paid_(
 
 @order.command("list")
 def list_(json_: JsonOption = False, home: HomeOption = None) -> None:
-    """List the orders that are not over, the first due first."""
+    """List the orders that are not over, the first due first, then those handed over and not paid."""
     from enamelwright.workshop.money import show_money
-    from enamelwright.workshop.orders import currency_of, open_orders, paid
+    from enamelwright.workshop.orders import currency_of, open_orders, owed, paid
+    from enamelwright.workshop.owing import owing
 
     with at_bench(home) as studio:
         rows = []
-        for row in open_orders(studio):
-            currency = currency_of(studio, row)
-            sums = (show_money(studio, minor, currency) for minor in (row.agreed_minor, paid(studio, row.id)))
-            rows.append((row.number, row.customer_label, row.brief, row.state, row.due_on, *sums))
-    listing(("order", "for", "what", "state", "due", "agreed", "paid"), rows, json_, "No order is open.")
+        for row in (*open_orders(studio), *(one.order for one in owing(studio))):
+            currency, left = currency_of(studio, row), owed(studio, row.id)
+            sums = (row.agreed_minor, paid(studio, row.id), None if left is None else max(left, 0))
+            told = (None if minor is None else show_money(studio, minor, currency) for minor in sums)
+            rows.append((row.number, row.customer_label, row.brief, row.state, row.due_on, *told))
+    heads = ("order", "for", "what", "state", "due", "agreed", "paid", "to pay")
+    listing(heads, rows, json_, "No order is open, and nothing is owed.")
+
+
+@order.command("show")
+def show(number: OrderArgument, home: HomeOption = None) -> None:
+    """Show one order: what is made for it, when it is ready by the plan, and what is still to pay."""
+    from enamelwright.workshop.bills import what_of
+    from enamelwright.workshop.money import show_money
+    from enamelwright.workshop.orders import currency_of, customers, lines_of, order_row, owed, paid, pieces_for
+
+    with at_bench(home) as studio:
+        row = order_row(studio, number)
+        lines, currency = lines_of(studio, row.id), currency_of(studio, row)
+        made, names = pieces_for(studio, [one.id for one in lines]), what_of(studio, lines)
+        label = next((one.label for one in customers(studio) if one.id == row.customer), "nobody named")
+        due = f", due {row.due_on}" if row.due_on else ""
+        say(f"{row.number}: {row.brief or 'no brief'}, for {label}, {row.state}{due}.")
+        for one in lines:
+            each = f", {show_money(studio, one.each_minor, currency)} each" if one.each_minor is not None else ""
+            begun = _states(made[one.id]) or f"none is started; start them with --order-line {one.id}"
+            say(f"{one._mapping['count'] or 1} x {names[one.id]}{each}: {begun}.")
+        _say_ready(studio, row, [str(one.number) for mine in made.values() for one in mine if one.state not in IN_WORK])
+        got, left = paid(studio, row.id), owed(studio, row.id)
+        of = "" if left is None else f" of {show_money(studio, got + left, currency)}"
+        still = "" if left is None else f"; {show_money(studio, max(left, 0), currency)} still to pay"
+        say(f"{show_money(studio, got, currency)}{of} paid{still}.")
+
+
+def _states(pieces: Sequence[Row[Any]]) -> str:
+    """Say how far the pieces of a line are, those of one state together."""
+    from enamelwright.workshop.day_names import piece_names
+
+    mine: dict[str, list[str]] = {}
+    for one in pieces:
+        mine.setdefault(str(one.state), []).append(str(one.number))
+    return "; ".join(f"{piece_names(numbers)} {state}" for state, numbers in mine.items())
+
+
+def _say_ready(studio: Studio, row: Row[Any], through: list[str]) -> None:
+    """Say when an order is ready by the plan of the day; nothing of one that is over."""
+    from enamelwright.workshop.day_kept import kept_plan
+    from enamelwright.workshop.day_ready import ready_of
+    from enamelwright.workshop.orders import OVER
+
+    if row.state in OVER:
+        return
+    ready = ready_of(studio, kept_plan(studio), row.number, str(row.due_on or ""), through)
+    if ready is None:
+        say("No plan says when it is ready; make one with: day plan")
+        return
+    late = f", {ready.late} late" if ready.late else ""
+    say(f"By the plan {'it was to be ready' if ready.over else 'ready'} {ready.words}{late}.")
+
+
+@order.command("paper")
+def paper(
+    number: OrderArgument,
+    what: Annotated[str, typer.Argument(help="offer or bill.")],
+    out: Annotated[Path, typer.Argument(help="Where the PDF goes.")],
+    home: HomeOption = None,
+) -> None:
+    """Write the offer or the bill of an order as a PDF."""
+    from enamelwright.cards.press import press
+    from enamelwright.files.atomic import write_bytes
+    from enamelwright.web.paper_lists import order_paper
+
+    if what not in PAPERS:
+        raise InputError(f"'{what[:40]}' is no paper of an order.", f"One of {', '.join(PAPERS)}.", "what")
+    with at_bench(home) as studio:
+        sheet = order_paper(studio, number, what)
+        made = press(sheet.template, sheet.data)
+    write_bytes(out, made)
+    say(f"Written: {out}")
 
 
 @order.command("forget")
@@ -137,7 +248,7 @@ def forget(
 
     with at_bench(home, who) as studio:
         left = remove_customer(studio, customer)
-    say(f"{customer} is removed; {left} {'order' if left == 1 else 'orders'} stay without a name.")
+    say(f"{customer} is removed; {left} {'order stays' if left == 1 else 'orders stay'} without a name.")
 
 
 def sold(

@@ -25,6 +25,7 @@ def start(
     batch: Annotated[str, typer.Option("--batch", help="Name of the batch they are worked in.")] = "",
     metal: Annotated[str, typer.Option("--metal", help="As the design says when left out.")] = "",
     thickness: Annotated[str, typer.Option("--thickness", help='For example "0.9 mm" or "18 gauge (B&S)".')] = "",
+    kind: Annotated[str, typer.Option("--kind", help="piece, strip or sample.")] = "piece",
     mass: Annotated[str, typer.Option("--weight", help="Grams of the bare piece.")] = "",
     line: Annotated[int | None, typer.Option("--order-line", help="Line of an order it is for.")] = None,
     owners: Annotated[str, typer.Option("--owner", help='In a class: labels of students, "A, B"; so many each.')] = "",
@@ -48,6 +49,7 @@ def start(
             for one in start_pieces(
                 studio, count, design or None, labels=label or (), batch=batch, metal=metal or None, owner=owner,
                 thickness=thickness or None, metal_mass=with_unit(mass, "g"), order_line=line, words=note or None,
+                kind=kind,
             )
         ]  # fmt: skip
     say("; ".join(f"{row.number} {row.label or ''}".strip() for row in made))
@@ -135,7 +137,7 @@ def fault(
     say(f"{which}: {fault_name(known) if known else what}, written down.")
 
 
-@piece.command("measure")
+@piece.command("measure", context_settings={"ignore_unknown_options": True})  # "-0.12 mm" is a bow, and no option
 def measure(
     which: PieceArgument,
     what: Annotated[str, typer.Argument(help="bow, total thickness, weight, weight before, weight after, width ...")],
@@ -223,6 +225,8 @@ def make(
     jar: Annotated[str, typer.Option("--jar", help="The jar tried on every spot.")] = "",
     design: Annotated[str, typer.Option("--design", help="The design they are made from.")] = "",
     metal: Annotated[str, typer.Option("--metal", help="As the design says when left out.")] = "",
+    thickness: Annotated[str, typer.Option("--thickness", help="Of the metal: 0.9mm, or 18 gauge (B&S).")] = "",
+    weight: Annotated[str, typer.Option("--weight", help="Grams of one blank.")] = "",
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
@@ -235,9 +239,12 @@ def make(
     with at_bench(home, who) as studio:
         made = make_tiles(
             studio, count, "control tile" if control else "test tile", layout=layout or None, jar=jar,
-            design=design or None, metal=metal or None,
+            design=design or None, metal=metal or None, thickness=thickness or None,
+            metal_mass=with_unit(weight, "g") or None,
         )  # fmt: skip
     say("; ".join(f"{row.label} ({row.number})" for row in made))
+    if control and not design and not (metal and thickness and weight):
+        say("Say --metal, --thickness and --weight of the blank too: without them their firings teach nothing.")
 
 
 @tile.command("layout")

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from enamelwright.cli.asking import ReallyOption, asks_back
 from enamelwright.cli.at_bench import at_bench, day_of, grams, listing, local, say, say_json
 from enamelwright.cli.options import HomeOption, JsonOption, WhoOption
 from enamelwright.errors import InputError
@@ -16,10 +17,12 @@ WhichArgument = Annotated[str, typer.Argument(help="Its row; of a load or piece 
 
 def open_(json_: JsonOption = False, home: HomeOption = None) -> None:
     """Say what is open: in the kiln, on the bench, owed, running out."""
+    from enamelwright.workshop.money import show_money
     from enamelwright.workshop.open_work import open_work
 
     with at_bench(home) as studio:
         work = open_work(studio)
+        owing = [(one.order, show_money(studio, one.minor, one.currency)) for one in work.owing]
         today = studio.today().isoformat()
     if json_:
         say_json(
@@ -29,6 +32,7 @@ def open_(json_: JsonOption = False, home: HomeOption = None) -> None:
                 "coats to fire": len(work.to_fire),
                 "faults": [{"piece": row.number, "fault": row.fault} for row in work.faults],
                 "orders": [{"order": row.number, "due": row.due_on, "state": row.state} for row in work.orders],
+                "owing": [{"order": row.number, "to pay": owed} for row, owed in owing],
                 "buy": [code for code, _, _ in work.buy],
             }
         )
@@ -46,6 +50,8 @@ def open_(json_: JsonOption = False, home: HomeOption = None) -> None:
     for row in work.orders:
         late = " OVERDUE" if row.due_on and row.due_on < today else ""
         say(f"Order {row.number} {row.brief or ''}: {row.state}{f', due {row.due_on}' if row.due_on else ''}{late}.")
+    for order, owed in owing:
+        say(f"Order {order.number} {order.brief or ''}: {order.state}, {owed} to pay.")
     for code, name, left in work.buy:
         say(f"Buy {code} {name}: {grams(left)} left.")
 
@@ -95,7 +101,13 @@ def differs(
         f"{told.piece}, firing {told.firing}, against {told.good_piece}, "
         f"load {told.good_load} of {local(told.good_at)}:"
     )
-    listing(("what", "then", "now"), ((one.what, one.then, one.now) for one in told.differs), none="Nothing differs.")
+    listing(
+        ("what", "then", "now", "may move the first gloss", "as told by"),
+        ((one.what, one.then, one.now, one.matters.words, one.matters.by or "-") for one in told.differs),
+        none="Nothing differs.",
+    )
+    for line in told.lots:
+        say(f"{line}.")
     if told.same:
         say(f"The same: {', '.join(told.same)}.")
     if told.not_known:
@@ -132,6 +144,7 @@ def correct(
     ] = None,
     why: Annotated[str, typer.Option("--why", help="The reason; it stays in the history.")] = "",
     withdraw_: Annotated[bool, typer.Option("--withdraw", help="It never happened.")] = False,
+    really: ReallyOption = False,
     home: HomeOption = None,
     who: WhoOption = "",
 ) -> None:
@@ -153,7 +166,8 @@ def correct(
             kept = noun_table(noun).info["kind"] == "kept"
             withdraw(studio, noun, which, why)
         else:
-            put_right(studio, noun, which, why, **told)
+            with asks_back():
+                put_right(studio, noun, which, why, really=really, **told)
     if kept:
         say(f"{noun} {which} is put away; what was written of it stays: history {noun} {which}")
         return

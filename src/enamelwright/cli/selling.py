@@ -1,4 +1,4 @@
-"""`enamelwright price`, `move`, `outlet`: what a piece costs, and where it is."""
+"""`enamelwright price`, `move`: what a piece costs, and where it is."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from enamelwright.cli.at_bench import at_bench, day_of, listing, say
 from enamelwright.cli.options import AtOption, HomeOption, JsonOption, WhoOption, WordsOption
 
 price = typer.Typer(help="Prices of pieces and designs.", no_args_is_help=True)
-outlet = typer.Typer(help="Galleries, fairs, shelves.", no_args_is_help=True)
 
 PieceOption = Annotated[str, typer.Option("--piece", help="Number or label of a piece.")]
 DesignOption = Annotated[str, typer.Option("--design", help="Name of a design: every piece of it.")]
@@ -56,36 +55,6 @@ def list_(
     listing(("since", "channel", "price", "note"), rows, json_, "No price is set.")
 
 
-@outlet.command("keep")
-def keep(
-    name: Annotated[str, typer.Argument(help="What it is called.")],
-    kind: Annotated[str, typer.Option("--kind", help="bench, fair, gallery, shop or online.")] = "",
-    commission: Annotated[
-        str, typer.Option("--commission", help='What it keeps of the price: "40 %"; 40 alone means per cent too.')
-    ] = "",
-    home: HomeOption = None,
-    who: WhoOption = "",
-) -> None:
-    """Keep a gallery, a fair or a shelf."""
-    from enamelwright.workshop.selling import keep_outlet
-
-    with at_bench(home, who) as studio:
-        keep_outlet(studio, name, kind or None, _share(commission))
-    say(f"Kept: {name}.")
-
-
-@outlet.command("list")
-def outlets_(json_: JsonOption = False, home: HomeOption = None) -> None:
-    """List the galleries, fairs and shelves."""
-    from enamelwright.workshop.listing import outlets
-
-    with at_bench(home) as studio:
-        rows = [
-            (row.name, row.kind, None if row.commission is None else f"{row.commission:.0%}") for row in outlets(studio)
-        ]
-    listing(("outlet", "kind", "keeps"), rows, json_, "No outlet is kept yet.")
-
-
 def move(
     piece: Annotated[str, typer.Argument(help="Number or label.")],
     place: Annotated[str, typer.Argument(help="bench, fair, gallery, lent, given, kept or unknown.")],
@@ -108,20 +77,3 @@ def move(
         )  # fmt: skip
         number = piece_row(studio, piece).number
     say(f"{number}: {place}{f', {outlet_}' if outlet_ else ''}.")
-
-
-def _share(text: str) -> float | None:
-    """Read a share of the price, told in per cent or as part of one."""
-    from enamelwright import units
-
-    if not text.strip():
-        return None
-    return units.parse(text.strip() if text.strip().endswith("%") or _is_part(text) else f"{text.strip()} %", "ratio")
-
-
-def _is_part(text: str) -> bool:
-    """Tell whether a bare number is a part of one; nobody keeps less than one per cent."""
-    try:
-        return float(text.replace(",", ".")) <= 1
-    except ValueError:
-        return True  # what it is instead is told when it is read

@@ -57,6 +57,9 @@ class Bench(Described):
     laid_by: Annotated[str, Field(max_length=80)] = Field(
         ANYBODY, description="whose hand coats are planned for; empty for everybody's"
     )
+    new_lots: Annotated[tuple[Annotated[str, Field(max_length=40)], ...], Field(max_length=2000)] = Field(
+        (), description="codes of jars that are laid from a new lot, of which no firing was timed yet"
+    )
 
     @classmethod
     @lru_cache(maxsize=1)
@@ -77,7 +80,7 @@ class Bench(Described):
             Copy the parts too.
         """
         copy = super().model_copy(update=update, deep=deep)
-        for name in ("_by_name", "_clocks", "_by_kiln", "revision"):
+        for name in ("_by_name", "_clocks", "_by_kiln", "_new", "revision"):
             copy.__dict__.pop(name, None)
         return copy
 
@@ -153,6 +156,8 @@ class Bench(Described):
             if learned is None:
                 return jar
             of_jar = _spread_of(jar)
+        elif jar.id.casefold() in self._new:
+            of_jar = _lot_sd()
         known = {"gloss_clock": learned.decades, "gloss_clock_sd": math.hypot(learned.sd, of_jar)}
         fusing = jar.fusing.model_copy(update=known)
         return jar.model_copy(update={"fusing": fusing})
@@ -175,13 +180,36 @@ class Bench(Described):
             return ()
         jars = [self.jar(name) for name in names]
         mine = {jar.id.casefold(): jar for jar in jars if jar.fusing.gloss_clock is None}
-        result = [one for one in found if one.jar.casefold() in mine]
+        result = [self._as_laid(one) for one in found if one.jar.casefold() in mine]
         common = next((one for one in found if one.jar == ANY_JAR), None)
         if common is not None:
             for key in sorted(set(mine) - {one.jar.casefold() for one in result}):
                 sd = math.hypot(common.sd, _unfired_sd(mine[key]))
                 result.append(common.model_copy(update={"jar": mine[key].id, "sd": sd}))
         return tuple(result)
+
+    def new_lots_of(self, clocks: Iterable[LearnedClock]) -> tuple[str, ...]:
+        """Return the jars own firings taught, of which a new lot is laid that no firing was timed of yet.
+
+        Parameters
+        ----------
+        clocks : iterable of LearnedClock
+            Of :meth:`clocks_of`.
+        """
+        if not self._new:
+            return ()
+        taught = {(one.kiln, one.jar) for one in self.learned_clocks if one.jar.casefold() in self._new}
+        return tuple(sorted({one.jar for one in clocks if (one.kiln, one.jar) in taught}))
+
+    def _as_laid(self, learned: LearnedClock) -> LearnedClock:
+        """Return what was learned of a jar, as far as it goes for the lot that is laid: a new one may differ."""
+        if learned.jar.casefold() not in self._new:
+            return learned
+        return learned.model_copy(update={"sd": math.hypot(learned.sd, _lot_sd())})
+
+    @cached_property
+    def _new(self) -> frozenset[str]:
+        return frozenset(code.casefold() for code in self.new_lots)
 
     @cached_property
     def _by_kiln(self) -> dict[str, tuple[LearnedClock, ...]]:
@@ -228,6 +256,13 @@ def _spread_of(jar: Jar) -> float:
     from enamelwright.craft.window.gloss_spread import spread_of
 
     return spread_of(jar)
+
+
+def _lot_sd() -> float:
+    """Return how far a new lot may gloss off the last [decades]."""
+    from enamelwright.craft.window.gloss_spread import lot_sd
+
+    return lot_sd()
 
 
 def _unfired_sd(jar: Jar) -> float:

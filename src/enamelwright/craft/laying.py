@@ -102,7 +102,7 @@ def lay_up(piece: Piece, bench: Bench, drawn: Shape | None = None) -> Layup:
         layers.append(Layer(number, places[coat.face], coat, jar, glasses[jar.id], _area(piece, shape, coat, where)))
     taught = tuple(one for one in bench.learned_bows if one.metal == stuff.id and one.jar in glasses)
     clocks = known.clocks_of({coat.jar for coat in piece.coats}, piece.firing.kiln)
-    return Layup(piece, stuff, thickness, shape, tuple(layers), taught, clocks)
+    return Layup(piece, stuff, thickness, shape, tuple(layers), taught, clocks, known.new_lots_of(clocks))
 
 
 def _glass(jar: Jar, where: str) -> JarGlass:

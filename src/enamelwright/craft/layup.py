@@ -67,6 +67,8 @@ class Layup:
         What own strips have taught of its jars on its metal.
     clocks : tuple of LearnedClock
         What own firings have taught of its jars in its kiln; a jar whose clock is told by hand is not among them.
+    new_lots : tuple of str
+        Ids of jars among them that are laid from a new lot.
     """
 
     piece: Piece
@@ -76,6 +78,7 @@ class Layup:
     layers: tuple[Layer, ...]
     taught: tuple[LearnedBow, ...] = ()
     clocks: tuple[LearnedClock, ...] = ()
+    new_lots: tuple[str, ...] = ()
 
     def on(self, face: Face) -> tuple[Layer, ...]:
         """Return one face's coats, metal outward."""

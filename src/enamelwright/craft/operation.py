@@ -133,6 +133,8 @@ class CoatCourse(_Frozen):
         Decades by which the law of gloss moves it from the ordinary coat.
     learned : float
         Decades of what own firings taught that are contained.
+    pace : float
+        Logarithm of how many times faster than its heat balance has it the kiln was taken to heat up.
     clock : tuple of (float, float)
         Seconds as the window counts, and decades from its gloss.
     marks : tuple of float
@@ -146,6 +148,7 @@ class CoatCourse(_Frozen):
     hotter: float
     law: float
     learned: float
+    pace: float
     clock: tuple[tuple[float, float], ...]
     marks: tuple[float, float, float, float]
 

@@ -19,10 +19,10 @@ from enamelwright.demo.shelf import bare_mass, plan_shelf
 from enamelwright.demo.world import World
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.faults import see_fault
-from enamelwright.workshop.learning import relearn
 from enamelwright.workshop.loads import begin_load, close_load
 from enamelwright.workshop.measures import take_measure
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tile_colours import keep_typed_colour
 from enamelwright.workshop.tiles import spot

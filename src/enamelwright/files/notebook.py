@@ -8,50 +8,21 @@ its row and told, never guessed; the text of every cell is kept as it was typed.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Any, Literal
+from dataclasses import dataclass, field
+from typing import Any
 
-from enamelwright.craft.gauge import looks_like_gauge, thickness_from_gauge
-from enamelwright.errors import InputError, QuantityError, UnknownName
-from enamelwright.files.notebook_fields import FIELDS, MONTHS, STAGES
-from enamelwright.files.sheet import Sheet, is_formula
-from enamelwright.units import UNITS, parse
+from enamelwright.craft.gauge import looks_like_gauge
+from enamelwright.errors import InputError, UnknownName
+from enamelwright.files.notebook_cells import Column, Order, plain_words, stage_of, value_of
+from enamelwright.files.notebook_fields import FIELDS, FOR_ALL
+from enamelwright.files.sheet import Sheet
+from enamelwright.units import UNITS
 
-Order = Literal["day first", "month first"]
-
-#: Days between these are what a spreadsheet counts from the end of 1899 (ECMA-376 part 1, 18.17.4.1).
-_DAY_ZERO, _SERIAL_LOW, _SERIAL_HIGH = date(1899, 12, 30), 20_000, 80_000
-#: Thicker than this [m] is no sheet for enamel: a gauge was taken for millimetres.
-_THICKEST = 0.012
 #: Share of the cells of a column that must be stages before it is taken for what was seen.
 _MOST_STAGES = 0.5
 #: Why a column is left alone on purpose; nobody need be told of it.
 _LEFT = "left as words, as you said"
-
-
-@dataclass(frozen=True)
-class Column:
-    """What one column is taken for.
-
-    Attributes
-    ----------
-    heading : str
-        As it stands in the table.
-    field : str
-        Name in :data:`FIELDS`; empty when it is not understood and only kept as words.
-    unit : str
-        Unit of bare numbers in it; empty when each cell must say its own.
-    because : str
-        Why.
-    """
-
-    heading: str
-    field: str = ""
-    unit: str = ""
-    because: str = ""
 
 
 @dataclass(frozen=True)
@@ -110,12 +81,15 @@ class Notebook:
         Rows of which at least one field was read.
     complaints : tuple of Complaint
         Everything that was not understood.
+    common : mapping
+        Field to value of what was told for all rows.
     """
 
     columns: tuple[Column, ...]
     order: Order | None
     entries: tuple[Entry, ...] = ()
     complaints: tuple[Complaint, ...] = ()
+    common: Mapping[str, Any] = field(default_factory=dict)
 
 
 def preview(sheet: Sheet) -> tuple[Column, ...]:
@@ -132,28 +106,23 @@ def preview(sheet: Sheet) -> tuple[Column, ...]:
         In the order of the table; no field twice.
     """
     columns = [_propose(heading) for heading in sheet.headings]
+    if all(column.field != "stage_seen" for column in columns):
+        for n, column in enumerate(columns):
+            if column.field in {"", "words"} and _are_stages([cells[n] for _, cells in sheet.rows]):
+                columns[n] = Column(column.heading, "stage_seen", because="its cells are stages of a firing")
+                break
     taken: dict[str, str] = {}
     for n, column in enumerate(columns):
         if column.field and column.field in taken:
             columns[n] = Column(column.heading, because=f"'{taken[column.field]}' is taken for {column.field} already")
         elif column.field:
             taken[column.field] = column.heading
-    if "stage_seen" not in taken:
-        for n, column in enumerate(columns):
-            if column.field in {"", "words"} and _are_stages([cells[n] for _, cells in sheet.rows]):
-                columns[n] = Column(column.heading, "stage_seen", because="its cells are stages of a firing")
-                break
     return tuple(columns)
 
 
 def _are_stages(cells: list[str]) -> bool:
     said = [cell for cell in cells if cell]
-    return bool(said) and sum(_stage(cell) is not None for cell in said) > _MOST_STAGES * len(said)
-
-
-def _stage(cell: str) -> str | None:
-    plain = " ".join(cell.lower().split())
-    return next((stage for stage, names in STAGES.items() if plain in names), None)
+    return bool(said) and sum(stage_of(cell) is not None for cell in said) > _MOST_STAGES * len(said)
 
 
 def changed(columns: Iterable[Column], wishes: Mapping[str, str]) -> tuple[Column, ...]:
@@ -196,7 +165,9 @@ def changed(columns: Iterable[Column], wishes: Mapping[str, str]) -> tuple[Colum
     return tuple(result.values())
 
 
-def read_notebook(sheet: Sheet, columns: Iterable[Column], order: Order | None = None) -> Notebook:
+def read_notebook(
+    sheet: Sheet, columns: Iterable[Column], order: Order | None = None, for_all: Mapping[str, str] | None = None
+) -> Notebook:
     """Read every row with the columns as they were agreed.
 
     Parameters
@@ -207,7 +178,15 @@ def read_notebook(sheet: Sheet, columns: Iterable[Column], order: Order | None =
         From :func:`preview` or :func:`changed`.
     order : str, optional
         Which part of a date such as 3/4/2024 comes first; told by the dates themselves when left out.
+    for_all : mapping, optional
+        Field of :data:`FOR_ALL` to what holds for every row that does not say it itself, such as ``"0.9 mm"``.
+
+    Raises
+    ------
+    InputError
+        For something that cannot hold for all rows, or cannot be read.
     """
+    common = _common(for_all or {})
     agreed = {column.heading: column for column in columns}
     used = [(n, agreed[heading]) for n, heading in enumerate(sheet.headings) if heading in agreed]
     if order is None:
@@ -223,13 +202,18 @@ def read_notebook(sheet: Sheet, columns: Iterable[Column], order: Order | None =
                 entry.rest[column.heading] = cell
                 continue
             try:
-                entry.values[column.field] = _value(cell, column, sheet.decimal, order)
+                entry.values[column.field] = value_of(cell, column, sheet.decimal, order)
                 bare = column.unit and re.fullmatch(r"[+-]?[\d.,]+", cell)
                 entry.typed[column.field] = f"{cell} {column.unit}" if bare else cell
             except InputError as error:
                 entry.rest[column.heading] = cell
                 complaints.append(Complaint(line, column.heading, cell, f"{error.message} {error.remedy}".strip()))
         if entry.values:
+            for name, (value, text) in common.items():
+                if name not in entry.values:
+                    entry.values[name] = value
+                    entry.typed[name] = text
+                    entry.rest[f"{name.replace('_', ' ')}, told for all rows"] = text
             entries.append(entry)
         else:
             complaints.append(Complaint(line, "", "", "nothing in this row was understood, so it is left out"))
@@ -237,11 +221,28 @@ def read_notebook(sheet: Sheet, columns: Iterable[Column], order: Order | None =
     for column in unknown:
         if column.because != _LEFT:
             complaints.append(Complaint(0, column.heading, "", f"this column is kept as words: {column.because}"))
-    return Notebook(tuple(column for _, column in used), order, tuple(entries), tuple(complaints))
+    return Notebook(tuple(column for _, column in used), order, tuple(entries), tuple(complaints),
+        {name: value for name, (value, _) in common.items()},
+    )  # fmt: skip
+
+
+def _common(for_all: Mapping[str, str]) -> dict[str, tuple[Any, str]]:
+    """Read what holds for all rows: field to value and text."""
+    found = {}
+    for name, text in for_all.items():
+        if name not in FOR_ALL:
+            raise UnknownName.among("field that can be told for all rows", name, FOR_ALL)
+        if not text.strip():
+            continue
+        try:
+            found[name] = (value_of(text.strip(), Column("", name), ".", None), text.strip())
+        except InputError as error:
+            raise error.at(f"{name.replace('_', ' ')} for all rows") from error
+    return found
 
 
 def _propose(heading: str) -> Column:
-    plain = _plain(heading)
+    plain = plain_words(heading)
     units_out = re.sub(r"[(\[].*?[)\]]", " ", plain)
     words = " ".join(units_out.split())
     exact = [name for name, known in FIELDS.items() if words in known.names]
@@ -263,6 +264,8 @@ def _propose(heading: str) -> Column:
     why = f"its heading, in {unit}" if unit else "its heading"
     if FIELDS[name].dimension and not unit:
         why += "; no unit, so each cell must say its own"
+        if FIELDS[name].dimension == "time":
+            why += ", or be minutes and seconds like 2:30"
     return Column(heading, name, unit, why)
 
 
@@ -281,77 +284,6 @@ def _unit_in(heading: str, dimension: str) -> str:
     return ""
 
 
-def _plain(text: str) -> str:
-    """Small letters without accents, with single spaces."""
-    bare = "".join(sign for sign in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(sign))
-    return " ".join(re.sub(r"[._:#-]+", " ", bare).split())
-
-
-def _value(cell: str, column: Column, decimal: str, order: Order | None) -> Any:
-    known = FIELDS[column.field]
-    if is_formula(cell):
-        raise QuantityError("this is a formula, not a value.", "Save the table with values.")
-    if known.sort == "text":
-        return cell
-    if known.sort == "day":
-        return _day(cell, order).isoformat()
-    if known.sort == "stage":
-        stage = _stage(cell)
-        if stage is not None:
-            return stage
-        raise UnknownName.among("stage", cell, STAGES)
-    if known.sort == "whole":
-        digits = re.fullmatch(r"(\d{1,6})(?:\.0+)?\s*(?:mesh|#)?", cell.lower())
-        if digits is None:
-            raise QuantityError("this is no whole number.", "")
-        return int(digits[1])
-    if column.field == "thickness":
-        return _thickness(cell, column, decimal)
-    return _quantity(cell, known.dimension, column.unit, decimal)
-
-
-def _thickness(cell: str, column: Column, decimal: str) -> float:
-    """Read a thickness or a gauge; a bare number under a heading that speaks of gauge is a gauge."""
-    if looks_like_gauge(cell):
-        return thickness_from_gauge(cell)
-    if cell.strip().isdecimal():
-        if looks_like_gauge(column.unit):
-            return thickness_from_gauge(f"{cell} gauge {column.unit}")
-        if not column.unit and "gauge" in column.heading.lower():
-            return thickness_from_gauge(f"{cell} gauge")
-    metres = _quantity(cell, "length", column.unit, decimal)
-    if metres > _THICKEST:
-        raise QuantityError("no sheet for enamel is so thick.", "If it is a gauge, say which: '18 gauge (B&S)'.")
-    return metres
-
-
-def _quantity(cell: str, dimension: str, unit: str, decimal: str) -> float:
-    if dimension == "time":
-        clock = re.fullmatch(r"(\d{1,3})[:'′](\d{2})(?:\"|''|″)?", cell) or re.fullmatch(
-            r"(\d{1,3})\s*m(?:in)?\.?\s*(\d{1,2})\s*s(?:ec)?\.?", cell
-        )
-        if clock is not None:  # minutes and seconds; a firing of hours is no firing of enamel
-            return float(int(clock[1]) * 60 + int(clock[2]))
-    text = cell.strip()
-    if decimal == ",":
-        text = re.sub(r"(?<=\d)[.\u00a0\u202f' ](?=\d{3}(?:\D|$))", "", text)  # between thousands
-        grouped = re.fullmatch(r"([+-]?\d{1,3}),(\d{3})(.*)", text)
-        if grouped is not None:  # in this table the comma is the decimal sign, so this is no thousand
-            text = f"{grouped[1]}.{grouped[2]}0{grouped[3]}"
-    elif decimal == ".":
-        text = re.sub(r"(?<=\d)[,\u00a0\u202f'](?=\d{3}(?:\D|$))", "", text)
-    if unit and re.fullmatch(r"[+-]?[\d.,\s/]+", text):
-        text = f"{text} {unit}"
-    elif dimension == "temperature":
-        text = re.sub(r"(?<=\d)\s*(?:deg\.?|degrees|º|°)\s*(?=[CFcf]\b)", " °", text)
-        text = re.sub(r"(?<=\d)\s*(?:celsius)$", " °C", text, flags=re.IGNORECASE)
-        text = re.sub(r"(?<=\d)\s*(?:fahrenheit)$", " °F", text, flags=re.IGNORECASE)
-    elif dimension == "time":
-        text = re.sub(r"(?<=\d)\s*(?:secs?|seconds?)\.?$", " s", text, flags=re.IGNORECASE)
-        text = re.sub(r"(?<=\d)\s*(?:mins?|minutes?|')\.?$", " min", text, flags=re.IGNORECASE)
-    return parse(text, dimension)
-
-
 def _order(cells: Iterable[str]) -> Order | None:
     """Tell from all dates of a column which part comes first; None when none of them tells."""
     first, second = False, False
@@ -360,41 +292,3 @@ def _order(cells: Iterable[str]) -> Order | None:
         if parts is not None:
             first, second = first or int(parts[1]) > 12, second or int(parts[2]) > 12
     return "day first" if first and not second else "month first" if second and not first else None
-
-
-def _spelled_day(cell: str) -> date | None:
-    """Read a day whose month is a word, such as 14 April 2024 or Apr. 14, 2024; None when it is none."""
-    plain = " ".join(_plain(cell).replace(",", " ").replace("/", " ").split())
-    found = re.fullmatch(r"(?:[a-z]+ )?(\d{1,2})(?:st|nd|rd|th)? ([a-z]{3,}) (\d{4}|\d{2})", plain)
-    day, month, year = (found[1], found[2], found[3]) if found else ("", "", "")
-    turned = re.fullmatch(r"([a-z]{3,}) (\d{1,2})(?:st|nd|rd|th)? (\d{4}|\d{2})", plain)
-    if turned:
-        month, day, year = turned[1], turned[2], turned[3]
-    number = MONTHS.get(month[:3]) if month else None
-    if number is None:
-        return None
-    return date(int(year) + (2000 if len(year) == 2 else 0), number, int(day))
-
-
-def _day(cell: str, order: Order | None) -> date:
-    text = cell.strip().split("T")[0].split(" ")[0]
-    try:
-        if (spelled := _spelled_day(cell)) is not None:
-            return spelled
-        if re.fullmatch(r"\d{4}-\d{1,2}-\d{1,2}", text) or re.fullmatch(r"\d{4}/\d{1,2}/\d{1,2}", text):
-            return date(*(int(part) for part in re.split(r"[-/]", text)))
-        if text.isdecimal() and _SERIAL_LOW <= int(text) <= _SERIAL_HIGH:
-            return _DAY_ZERO + timedelta(days=int(text))
-        parts = re.fullmatch(r"(\d{1,2})([./-])(\d{1,2})[./-](\d{4}|\d{2})", text)
-        if parts is None:
-            raise ValueError(text)
-        one, two, year = int(parts[1]), int(parts[3]), int(parts[4])
-        year += 2000 if year < 100 else 0
-        if parts[2] == "." or one == two:  # points between the parts: the day comes first everywhere
-            return date(year, two, one)
-        if order is None and one <= 12 and two <= 12:
-            raise QuantityError("this could be two days.", "Say which part of a date comes first.")
-        day_first = one > 12 if order is None else order == "day first"
-        return date(year, two, one) if day_first else date(year, one, two)
-    except ValueError as error:
-        raise QuantityError("this is no date.", "Write it like 2026-03-14.") from error

@@ -44,6 +44,8 @@ class Field:
     dimension: str = ""
 
 
+#: What may be said once for all rows that do not say it themselves.
+FOR_ALL = ("metal", "thickness", "diameter", "kiln", "set_point")
 #: What can be read, by the name of our own record. The headings are common practice, no source.
 FIELDS: dict[str, Field] = {
     "date": Field("day", ("date", "day", "fired on", "when", "datum", "tag", "fecha", "data")),
@@ -52,6 +54,11 @@ FIELDS: dict[str, Field] = {
     "metal": Field("text", ("metal", "base", "metall", "support metal")),
     "thickness": Field(
         "quantity", ("thickness", "metal thickness", "gauge", "dicke", "starke", "epaisseur", "espesor"), "length"
+    ),
+    "diameter": Field(
+        "quantity",
+        ("diameter", "dia", "diam", "across", "durchmesser", "diametre", "diametro", "size", "disc", "disc size"),
+        "length",
     ),
     "kiln": Field("text", ("kiln", "furnace", "oven", "ofen", "four", "horno", "forno")),
     "set_point": Field(

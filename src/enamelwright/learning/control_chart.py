@@ -11,14 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import pi, sqrt
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from enamelwright.errors import InputError
-from enamelwright.learning.chart_constants import chart_constants
 
 Array = npt.NDArray[np.float64]
 Rule = Literal["beyond the limits", "eight on one side", "drifting"]
@@ -29,6 +28,8 @@ MEMORY = 0.3
 """Weight of the newest value in the drifting mean; 0.2 to 0.3 is customary."""
 LIMIT = 3.0
 """Limits in standard deviations."""
+RANGE_OF_TWO = 2 / sqrt(pi)
+"""Mean range of two standard normal values; that of any number by quadrature is in `chart_constants`."""
 FEWEST = 3
 """Values a base needs; with three the limits are wide of the mark by a third, and the chart says so."""
 
@@ -77,10 +78,11 @@ class ControlChart:
     @property
     def half(self) -> float:
         """Half the width between the limits of the newest value; wider while the middle stands on few."""
-        return float(self._halves[-1])
+        return float(self.halves[-1])
 
     @property
-    def _halves(self) -> Array:
+    def halves(self) -> Array:
+        """Half the width between the limits each value is judged by; after the base they go by all before it."""
         return self.limit * self.sds * sqrt(1 + (1 / self.base if self.base < len(self.values) else 0))
 
     @property
@@ -88,7 +90,7 @@ class ControlChart:
         """Which values lie beyond the limits, or end a drift that does; the base is never in trouble."""
         after = np.arange(len(self.values)) >= (self.base if self.base < len(self.values) else 0)
         off = np.abs(self.drift - self.middle) > self.drift_half
-        return np.asarray(after & ((np.abs(self.values - self.middle) > self._halves) | off))
+        return np.asarray(after & ((np.abs(self.values - self.middle) > self.halves) | off))
 
     def lasting(self, lapses: int) -> int | None:
         """Return where the trouble began that still lasts; None once so many values in a row were in order again.
@@ -133,7 +135,7 @@ def moving_range_sd(values: Sequence[float] | Array, known: float | None = None,
     ranges = np.abs(np.diff(x))
     if not len(ranges) and known is None:
         raise InputError("one value tells no spread", "Record at least two.")
-    own = float(np.mean(ranges)) / chart_constants(2).d2 if len(ranges) else 0.0
+    own = float(np.mean(ranges)) / RANGE_OF_TWO if len(ranges) else 0.0
     if known is None or worth <= 0:
         return own
     return float(np.sqrt((len(ranges) * own**2 + worth * known**2) / (len(ranges) + worth)))

@@ -6,11 +6,18 @@ of the record.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import lru_cache
 
 from enamelwright.errors import UnknownName
 from enamelwright.reference import loader
+
+_SHORT, _NEAR = 3, 3
+"""Longest word that is passed over, and most names that are offered."""
+_SLIP, _SPELT = 0.8, 0.6
+"""How like two words and two whole names must be, from 0 to 1."""
 
 WHENS = ("in the kiln", "first minute", "hours later", "next days", "on stoning", "on setting", "later")
 """When a fault was seen, in the words of the record."""
@@ -150,7 +157,68 @@ def fault_of(text: str) -> str:
     for fault, causes in atlas().items():
         if asked in {fault, causes[0].name.casefold(), causes[0].name.partition("(")[0].strip().casefold()}:
             return fault
-    raise UnknownName.among("fault", text, [*atlas()])
+    raise UnknownName(f"{_unknown(text)}.", f"{_offer(text)}.")
+
+
+def near(text: str) -> str:
+    """Say in one sentence that no fault is called so, and which names are near.
+
+    Parameters
+    ----------
+    text : str
+        As told.
+    """
+    return f"{_unknown(text)}; {_low(_offer(text))}."
+
+
+def _low(words: str) -> str:
+    return words[:1].lower() + words[1:]
+
+
+def _unknown(text: str) -> str:
+    return f"no fault is called '{text.strip()[:60]}' here"
+
+
+def _offer(text: str) -> str:
+    names = nearest(text)
+    if names:
+        return f"Near are {', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else f"Near is {names[0]}"
+    return f"None is near; known are {'; '.join(_names().values())}"
+
+
+def nearest(text: str) -> tuple[str, ...]:
+    """Return the names of the faults that are nearest to a text: those that share a word, then those spelt alike.
+
+    Parameters
+    ----------
+    text : str
+        As told.
+    """
+    names = _names()
+    asked = {word.rstrip("s") for word in re.findall(r"\w+", text.casefold()) if len(word) > _SHORT}
+    share = [
+        fault
+        for fault, name in names.items()
+        if any(_alike(one, word) for one in asked for word in _words(fault, name))
+    ]
+    written = {name.casefold(): fault for fault, name in names.items()}
+    spelt = get_close_matches(text.strip().casefold(), [*written], n=_NEAR, cutoff=_SPELT)
+    share += [written[one] for one in spelt if written[one] not in share]
+    return tuple(names[fault] for fault in share[:_NEAR])
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two words are one but for their ending: speck, specks; or for a slip."""
+    return one.startswith(other) or other.startswith(one) or bool(get_close_matches(one, [other], cutoff=_SLIP))
+
+
+def _words(fault: str, name: str) -> list[str]:
+    return [word for word in re.findall(r"\w+", f"{fault} {name}".casefold()) if len(word) > _SHORT]
+
+
+@lru_cache(maxsize=1)
+def _names() -> dict[str, str]:
+    return {fault: causes[0].name.partition("(")[0].strip() for fault, causes in atlas().items()}
 
 
 def places(fault: str) -> tuple[str, ...]:

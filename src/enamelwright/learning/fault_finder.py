@@ -11,12 +11,12 @@ of `rare_faults`. Checked in tests/learning/test_fault_finder.py.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
-from math import exp, log
-from typing import Annotated, Literal
+from math import exp, inf, log
+from typing import Annotated, Literal, NamedTuple
 
-from pydantic import Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.description import Described
 from enamelwright.learning.fault_atlas import Cause, atlas, fault_of
@@ -26,6 +26,7 @@ from enamelwright.learning.rare_faults import effect_of_counts
 from enamelwright.reference.loader import rows
 
 Standing = Literal["first by far", "first", "close", "possible", "little speaks for it"]
+LITTLE: Standing = "little speaks for it"
 _THE_SAME = {("dull", "short"), ("overfired", "overheated"), ("warp", "bow foretold")}
 """A fault and a sign that are one thing said twice: the record cannot weigh the one by the other."""
 NEVER = "never"
@@ -34,6 +35,14 @@ SURE = 0.9
 """Share of the intervals of loads that hold the truth."""
 
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
+
+
+class Link(NamedTuple):
+    """How strongly a sign speaks for a cause, and its lack against it unless another sign holds."""
+
+    holds: str
+    lacks: str
+    unless: str
 
 
 class Tally(Described):
@@ -83,6 +92,8 @@ class Ranked:
         Signs in words.
     here : tuple of str
         What this record's own loads say.
+    telling : bool
+        Whether a sign or the place speaks for it; a moment alone tells little, for makers notice late.
     """
 
     cause: Cause
@@ -92,10 +103,10 @@ class Ranked:
     speaks_against: tuple[str, ...]
     not_known: tuple[str, ...]
     here: tuple[str, ...]
+    telling: bool
 
 
-@dataclass(frozen=True)
-class Separating:
+class Separating(BaseModel):
     """What tells the first two causes apart.
 
     Attributes
@@ -107,6 +118,8 @@ class Separating:
     tile : str
         A firing that decides where looking does not.
     """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
     look: str
     if_first: str
@@ -150,12 +163,24 @@ def rank(
     if len({one.shows_where(place) for one in causes}) == 1:
         place = ""
     found = [_scored(cause, links.get((fault, cause.number), {}), known, tallies, when, place) for cause in causes]
-    ordered = sorted(found, key=lambda one: (-one.score, one.cause.number))
-    standings = _standings([one.score for one in ordered])
-    return tuple(
-        Ranked(o.cause, s, o.score, o.speaks_for, o.speaks_against, o.not_known, o.here)
-        for o, s in zip(ordered, standings, strict=True)
-    )
+    # A cause nothing speaks for comes before none that something speaks for, however little that is.
+    most = max((one.score for one in found if one.speaks_for), default=inf)
+    found = [one if one.speaks_for else replace(one, score=min(one.score, most)) for one in found]
+    ordered = sorted(found, key=lambda one: (-one.score, not one.speaks_for, one.cause.number))
+    return _with_standings(ordered)
+
+
+def leading(ranked: Sequence[Ranked]) -> tuple[tuple[Ranked, float], ...]:
+    """Return the causes a way out is to be weighed against, each with its share; none when nothing telling is known.
+
+    Parameters
+    ----------
+    ranked : sequence of Ranked
+        Of :func:`rank`.
+    """
+    near = [one for one in ranked if one.standing in {"first by far", "first", "close"}]
+    odds = [exp(one.score - ranked[0].score) for one in near]
+    return tuple((one, weight / sum(odds)) for one, weight in zip(near, odds, strict=True) if one.telling)
 
 
 def struck_out(symptom: str, facts: FaultFacts) -> tuple[tuple[Cause, str], ...]:
@@ -190,7 +215,7 @@ def most_telling(symptom: str, ranked: Sequence[Ranked], facts: FaultFacts) -> s
     told: dict[str, float] = {}
     for one, weight in zip(ranked, odds, strict=True):
         share = weight / sum(odds)
-        for name, (holds, lacks) in _links().get((fault, one.cause.number), {}).items():
+        for name, (holds, lacks, _) in _links().get((fault, one.cause.number), {}).items():
             sign = known[name]
             if sign.holds is None and sign.words:
                 moves = limit(holds) + (limit(lacks) if lacks and lacks != NEVER else limit("strong"))
@@ -201,7 +226,7 @@ def most_telling(symptom: str, ranked: Sequence[Ranked], facts: FaultFacts) -> s
 def _cannot_be(cause: Cause, known: Mapping[str, Sign]) -> str | None:
     """Return the fact that rules a cause out: no air under foil where there is no foil."""
     links = _links().get((cause.fault, cause.number), {})
-    return next((known[name].words for name, (_, lacks) in links.items()
+    return next((known[name].words for name, (_, lacks, _) in links.items()
                  if lacks == NEVER and known[name].holds is False), None)  # fmt: skip
 
 
@@ -219,7 +244,7 @@ def separating(ranked: Sequence[Ranked]) -> Separating | None:
     own = [one for one in ranked[0].not_known if one not in ranked[1].not_known]
     own += [one for one in ranked[1].not_known if one not in ranked[0].not_known]
     look = f"Find out {own[0]}." if own else "Look at the piece again, in daylight and with a lens."
-    return Separating(look, _shows(first), _shows(second), TILE)
+    return Separating(look=look, if_first=_shows(first), if_second=_shows(second), tile=TILE)
 
 
 def _shows(cause: Cause) -> str:
@@ -227,7 +252,7 @@ def _shows(cause: Cause) -> str:
 
 
 def _scored(
-    cause: Cause, links: Mapping[str, tuple[str, str]], known: Mapping[str, Sign], tallies: Mapping[str, Tally],
+    cause: Cause, links: Mapping[str, Link], known: Mapping[str, Sign], tallies: Mapping[str, Tally],
     when: str, place: str,
 ) -> Ranked:  # fmt: skip
     score = -limit("order") * log(cause.number)
@@ -239,8 +264,9 @@ def _scored(
         if shows is not None:
             score += limit(which) if shows else -limit(f"not_{which}")
             (for_it if shows else against).append(asked if shows else f"{asked}; it would show: {usual}")
+    telling = cause.shows_where(place) is True
     from_record = 0.0
-    for name, (holds, lacks) in links.items():
+    for name, (holds, lacks, unless) in links.items():
         sign = known[name]
         if sign.holds is None:
             if sign.words:
@@ -249,7 +275,8 @@ def _scored(
         if sign.holds:
             score += limit(holds)
             for_it.append(sign.words)
-        elif lacks and lacks != NEVER:
+            telling = True
+        elif lacks and lacks != NEVER and not (unless and known[unless].holds):
             score -= limit(lacks)
             against.append(sign.words)
         if name in tallies and (cause.fault, name) not in _THE_SAME:
@@ -258,7 +285,7 @@ def _scored(
                 here.append(f"{name}: {tallies[name].words()}")
     most = limit("record")
     score += max(-most, min(most, from_record))
-    return Ranked(cause, "possible", score, tuple(for_it), tuple(against), tuple(unknown), tuple(here))
+    return Ranked(cause, "possible", score, tuple(for_it), tuple(against), tuple(unknown), tuple(here), telling)
 
 
 def _of_record(tally: Tally, holds: bool) -> float:
@@ -271,14 +298,16 @@ def _of_record(tally: Tally, holds: bool) -> float:
     return odds if holds else min(0.0, -odds)
 
 
-def _standings(scores: Sequence[float]) -> list[Standing]:
+def _with_standings(ordered: Sequence[Ranked]) -> tuple[Ranked, ...]:
     far, behind = log(limit("first")), log(limit("behind"))
-    lead = scores[0] - scores[1] if len(scores) > 1 else far
-    result: list[Standing] = ["first by far" if lead >= far else "first"]
-    for score in scores[1:]:
-        gap = scores[0] - score
-        result.append("close" if gap < far else "possible" if gap < behind else "little speaks for it")
-    return result
+    lead = ordered[0].score - ordered[1].score if len(ordered) > 1 else far
+    result = [replace(ordered[0], standing="first by far" if lead >= far else "first")]
+    for one in ordered[1:]:
+        gap = ordered[0].score - one.score
+        # Nothing speaks for it, so as much cannot.
+        close: Standing = "close" if bool(one.speaks_for) >= bool(ordered[0].speaks_for) else "possible"
+        result.append(replace(one, standing=close if gap < far else "possible" if gap < behind else LITTLE))
+    return tuple(result)
 
 
 def signs_of(fault: str) -> tuple[str, ...]:
@@ -293,10 +322,12 @@ def signs_of(fault: str) -> tuple[str, ...]:
 
 
 @cache
-def _links() -> dict[tuple[str, int], dict[str, tuple[str, str]]]:
-    table: dict[tuple[str, int], dict[str, tuple[str, str]]] = {}
+def _links() -> dict[tuple[str, int], dict[str, Link]]:
+    table: dict[tuple[str, int], dict[str, Link]] = {}
     for row in rows("trade/fault_signs"):
-        table.setdefault((row["fault_id"], int(row["rank"])), {})[row["sign"]] = (row["holds"], row["lacks"])
+        table.setdefault((row["fault_id"], int(row["rank"])), {})[row["sign"]] = Link(
+            row["holds"], row["lacks"], row["unless"]
+        )
     return table
 
 

@@ -75,3 +75,70 @@ class Rows:
         """Return row times covariance times row of each row, shape (rows,)."""
         inner = covariance[self.at[:, :, np.newaxis], self.at[:, np.newaxis, :]]
         return np.asarray(np.einsum("ri,rij,rj->r", self.value, inner, self.value))
+
+
+@dataclass(frozen=True, eq=False)
+class Blocks:
+    """The rows of many records, several a record, over the parts that each record speaks of.
+
+    Attributes
+    ----------
+    at : ndarray of int, shape (records, parts)
+        Places of the parts; a record with fewer has place 0 with noughts.
+    value : ndarray, shape (records, rows, parts)
+        The numbers.
+    size : int
+        Length of a whole row.
+    """
+
+    at: npt.NDArray[np.int64]
+    value: Array
+    size: int
+
+    @classmethod
+    def of(cls, groups: Sequence[Rows], records: int) -> Blocks:
+        """Gather rows; each group has equally many a record, those of a record one after the other.
+
+        Parameters
+        ----------
+        groups : sequence of Rows
+            The rows of the first group come first in every record.
+        records : int
+            How many.
+        """
+        each: list[dict[int, int]] = [{} for _ in range(records)]
+        rows = [len(group.at) // records for group in groups]
+        for group, many in zip(groups, rows, strict=True):
+            for k, (places, numbers) in enumerate(zip(group.at.tolist(), group.value.tolist(), strict=True)):
+                mine = each[k // many]
+                for place, number in zip(places, numbers, strict=True):
+                    if number:
+                        mine.setdefault(place, len(mine))
+        most = max((len(mine) for mine in each), default=1) or 1
+        at, value = np.zeros((records, most), dtype=np.int64), np.zeros((records, sum(rows), most))
+        for k, mine in enumerate(each):
+            at[k, : len(mine)] = list(mine)
+        first = 0
+        for group, many in zip(groups, rows, strict=True):
+            for k, (places, numbers) in enumerate(zip(group.at.tolist(), group.value.tolist(), strict=True)):
+                for place, number in zip(places, numbers, strict=True):
+                    if number:
+                        value[k // many, first + k % many, each[k // many][place]] += number
+            first += many
+        return cls(at, value, groups[0].size)
+
+    def gather(self, slopes: Array, bends: Array) -> tuple[Array, Array]:
+        """Return the sums over records of rows times their slopes, and of rows times their bends times rows.
+
+        Parameters
+        ----------
+        slopes : ndarray, shape (records, rows)
+            One a row.
+        bends : ndarray, shape (records, rows, rows)
+            One a pair of rows of a record.
+        """
+        slope = np.bincount(self.at.ravel(), np.einsum("mr,mrp->mp", slopes, self.value).ravel(), self.size)
+        places = self.at[:, :, np.newaxis] * self.size + self.at[:, np.newaxis, :]
+        inner = np.swapaxes(self.value, 1, 2) @ (bends @ self.value)
+        whole = np.bincount(places.ravel(), inner.ravel(), self.size**2).reshape(self.size, self.size)
+        return np.asarray(slope, dtype=np.float64), np.asarray(whole, dtype=np.float64)

@@ -9,16 +9,20 @@ proportion, and who asks of the same piece again is not charged for powder and l
 A jar moves only where gloss and what follows begin; a kiln, a kind of piece and haste move every stage. How long before
 gloss the eye sees sugar turn into orange peel is nearly open: eyes and laws differ most there. Stages are classes
 between marks, some of them noted wrongly; times of first gloss are numbers. Where several coats melted, each counts by
-how likely it governed (:mod:`enamelwright.learning.several_coats`). The kiln drifts from day to day, and jumps where
-somebody changed it or where its records say so. How fast it drifts, and how much a hand scatters, is weighed by the
-record itself. A kiln that stands cold does not go on drifting for long: what ages a thermocouple is heat (T. G. Kollie
-et al., ORNL-TM-4862, 1975).
+how likely it governed (:mod:`enamelwright.learning.several_coats`). The kiln drifts from day to day, partly always the
+same way, and jumps where somebody changed it or where its records say so. How fast it drifts, and how much a hand
+scatters, is weighed by the record itself. A kiln that stands cold does not go on drifting for long: what ages a
+thermocouple is heat (T. G. Kollie et al., ORNL-TM-4862, 1975).
+
+How fast pieces heat up in a kiln is a part of its own, as it moves early glosses far more than late ones. How full a
+load was is another: what the heat balance takes a piece more to cost is not known well.
 
 What belongs to the kiln and what to the jar cannot be told apart by such records, however many: only their sum, and
 what changes with the days. The sum is what windows on this kiln need. Degrees need an anchor.
 
-Laplace's approximation about the most likely state. The kiln's part is a random walk, as in R. E. Kalman, J. Basic Eng.
-82 (1960) 35; stages are an ordered probit. All spreads are assumptions of `reference/heat/learning`. Checked in
+Laplace's approximation about the most likely state. The kiln's part is a random walk about a trend, the local linear
+trend of A. C. Harvey, Forecasting, Structural Time Series Models and the Kalman Filter (1989); stages are an ordered
+probit. All spreads are assumptions of `reference/heat/learning`. Checked in
 tests/learning/test_kiln_clock.py, test_bands_of_one_jar.py and test_same_piece_again.py by simulation and limits.
 """
 
@@ -30,8 +34,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from enamelwright.craft.learned_clock import MOST_OTHERS
 from enamelwright.errors import InputError
-from enamelwright.learning.kiln_parts import HEAT, KELVINS, LAW, Spreads
+from enamelwright.learning.kiln_parts import HEAT, KELVINS, LAW, MONTH, OTHERS, Spreads, day_name, pace_name, trend_name
 from enamelwright.learning.stage_records import Foretold, StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -47,17 +52,25 @@ class Needed:
 
     Attributes
     ----------
-    mean : ndarray, shape (3,)
-        Decades, decades a kelvin, and decades a decade of the law.
-    covariance : ndarray, shape (3, 3)
+    mean : ndarray, shape (5,)
+        Decades, decades a kelvin, decades a decade of the law, decades for each other piece in the load, and the pace
+        of heating up.
+    covariance : ndarray, shape (5, 5)
         Of these.
     """
 
     mean: Array
     covariance: Array
 
-    def at(self, hotter: float = 0.0, law: float = 0.0) -> tuple[float, float]:
-        """Return mean and standard deviation at a setting and for a coat [decades].
+    @property
+    def pace(self) -> float:
+        """How many times faster than the heat balance has it pieces heat up, as a logarithm."""
+        return float(self.mean[-1])
+
+    def at(self, hotter: float = 0.0, law: float = 0.0, others: float = 0.0, gain: float = 0.0) -> tuple[float, float]:
+        """Return mean and standard deviation at a setting, for a coat and a load [decades].
+
+        The mean is that at the pace found; the clock has to be read at it.
 
         Parameters
         ----------
@@ -65,9 +78,40 @@ class Needed:
             Than the heat the jar is told by [K].
         law : float
             Decades by which the law of gloss moves the coat.
+        others : float
+            Other pieces in the load.
+        gain : float
+            Decades by which the clock rises for each unit of the pace, at the time asked for.
         """
-        row = np.array([1.0, hotter, law])
-        return float(row @ self.mean), float(np.sqrt(max(row @ self.covariance @ row, 0.0)))
+        row = np.array([1.0, hotter, law, min(others, MOST_OTHERS), -gain])
+        return float(row[:-1] @ self.mean[:-1]), float(np.sqrt(max(row @ self.covariance @ row, 0.0)))
+
+    def seconds(
+        self, foretold: Foretold, hotter: float = 0.0, law: float = 0.0, others: float = 0.0, scatter: float = 0.0,
+        eye: float = 0.0,
+    ) -> tuple[float, float, float]:  # fmt: skip
+        """Return when a coat glosses: 5 %, likely and 95 % [s].
+
+        Parameters
+        ----------
+        foretold : Foretold
+            Of its firing, without or with what was learned before.
+        hotter, law, others : float
+            As for :meth:`at`.
+        scatter : float
+            Of one firing to the next besides [decades].
+        eye : float
+            How well the time is noted [s].
+        """
+        from scipy.special import ndtri
+
+        shift = self.at(hotter, law, others)[0] - foretold.learned
+        near = max(foretold.seconds_at(shift, self.pace), 1.0)
+        sd = self.at(hotter, law, others, foretold.gain_at(near, self.pace))[1]
+        reading = foretold.slope_at(near, self.pace) * eye
+        reach = float(ndtri(0.95)) * float(np.hypot(np.hypot(sd, scatter), reading))
+        low, middle, high = (foretold.seconds_at(shift + x, self.pace) for x in (-reach, 0.0, reach))
+        return low, middle, high
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +121,8 @@ class KilnClock:
     Attributes
     ----------
     names : tuple of str
-        One a part: ``jar J04``, ``kind ...``, ``kiln ...#epoch@day``.
+        One a part: ``jar J04``, ``kind ...``, ``kiln ...#epoch@day``, ``trend ...#epoch``,
+        ``pace ...``.
     mean : ndarray, shape (n,)
         Decades.
     covariance, before : ndarray, shape (n, n)
@@ -138,12 +183,15 @@ class KilnClock:
         """
         if kiln not in self.last_day:
             return None
-        days = [float(n.rsplit("@", 1)[1]) for n in self.names if n.startswith(f"kiln {kiln}#")]
-        upto = [d for d in days if day is None or d <= day]
-        chosen = max(upto) if upto else min(days)
-        return next(n for n in self.names if n.startswith(f"kiln {kiln}#") and float(n.rsplit("@", 1)[1]) == chosen)
+        days = [_day_of(name) for name in self.names if name.startswith(f"kiln {kiln}#")]
+        upto = [one for one in days if day is None or one[0] <= day]
+        chosen, epoch = max(upto) if upto else min(days)
+        return day_name(kiln, epoch, chosen)
 
-    def needed(self, kiln: str, jar: str | None, kind: str = "", day: float | None = None, coat: str = "") -> Needed:
+    def needed(
+        self, kiln: str, jar: str | None, kind: str = "", day: float | None = None, coat: str = "",
+        epoch: int | None = None,
+    ) -> Needed:  # fmt: skip
         """Return how much more of the clock a coat needs here, at any setting.
 
         Parameters
@@ -158,9 +206,11 @@ class KilnClock:
             For which day; the kiln goes on drifting after its last record.
         coat : str
             The very coat, where it was fired before; what it brings is left out otherwise.
+        epoch : int, optional
+            How often the kiln was changed by then; as at its last record when left out.
         """
         place = {name: k for k, name in enumerate(self.names)}
-        weights, extra = np.zeros((3, len(self.names))), np.zeros(3)
+        weights, extra = np.zeros((5, len(self.names))), np.zeros(5)
         for row, name, spread in (
             (0, f"jar {jar}" if jar is not None else "", 0.0),
             (0, f"coat {coat}" if coat else "", 0.0),
@@ -168,35 +218,60 @@ class KilnClock:
             (1, HEAT, self.spreads.heat),
             (1, f"{HEAT} {jar}", self.spreads.heat_jar),
             (2, LAW, self.spreads.law),
+            (3, OTHERS, self.spreads.others),
+            (4, pace_name(kiln), self.spreads.pace),
         ):
             if name in place:
                 weights[row, place[name]] = 1 / KELVINS if row == 1 else 1.0
             elif name:
                 extra[row] += spread**2
-        at = self.kiln_on(kiln, day)
-        if at is None:
-            extra[0] += self.spreads.kiln**2
-        else:
-            weights[0, place[at]] = 1.0
-            extra[0] += self.idle(at, day)
+        of_kiln, wandered = self.kiln_row(kiln, day, epoch)
+        weights[0] += of_kiln
+        extra[0] += wandered
         return Needed(weights @ self.mean, weights @ self.covariance @ weights.T + np.diag(extra))
 
-    def idle(self, at: str, day: float | None) -> float:
-        """Return the variance that drifting since its last record adds to a kiln [decades squared].
-
-        However long nobody looked: it is no further off than after somebody moved the thermocouple.
+    def pace(self, kiln: str) -> float:
+        """Return how many times faster than its heat balance has it a kiln heats pieces up, as a logarithm.
 
         Parameters
         ----------
-        at : str
-            Part of the kiln, of :meth:`kiln_on`.
-        day : float or None
-            For which day.
+        kiln : str
+            Name; nought where it is not known.
         """
+        name = pace_name(kiln)
+        return float(self.mean[self.names.index(name)]) if name in self.names else 0.0
+
+    def kiln_row(self, kiln: str, day: float | None = None, epoch: int | None = None) -> tuple[Array, float]:
+        """Return by how much each part counts for a kiln on a day, and what variance comes on top [decades squared].
+
+        Since its last record it has gone on by its trend, and wandered besides. However long nobody looked, it has
+        wandered no further than if somebody had moved the thermocouple.
+
+        Parameters
+        ----------
+        kiln : str
+            Name; one that was never recorded counts with its first spread alone.
+        day : float, optional
+            Today when left out; before its last record it is what that day says.
+        epoch : int, optional
+            As for :meth:`needed`: changed since its last record, it may have jumped and has lost its trend.
+        """
+        row = np.zeros(len(self.names))
+        at = self.kiln_on(kiln, day)
+        if at is None:
+            return row, self.spreads.kiln**2
+        row[self.names.index(at)] = 1.0
         if day is None:
-            return 0.0
-        rested = min(max(0.0, day - float(at.rsplit("@", 1)[1])), self.spreads.rest)
-        return float(min(self.spreads.drift**2 * rested, self.spreads.jump**2))
+            return row, 0.0
+        last, before = _day_of(at)
+        rested = min(max(0.0, day - last), self.spreads.rest)
+        wandered, jump = self.spreads.drift**2 * rested, self.spreads.jump**2
+        if epoch is not None and epoch > before:
+            return row, float(jump + wandered)
+        trend = trend_name(kiln, before)
+        if trend in self.names:
+            row[self.names.index(trend)] = rested / MONTH
+        return row, float(min(wandered, jump))
 
     def together(
         self, kiln: str, jar: str, kind: str = "", day: float | None = None, coat: str = "", hotter: float = 0.0,
@@ -231,7 +306,7 @@ class KilnClock:
 
     def gloss_time(
         self, foretold: Foretold, kiln: str, jar: str, kind: str, day: float, coat: str = "", hotter: float = 0.0,
-        law: float = 0.0,
+        law: float = 0.0, others: float = 0.0,
     ) -> tuple[float, float, float]:  # fmt: skip
         """Return when gloss is to be expected: 5 %, likely and 95 % [s].
 
@@ -243,16 +318,14 @@ class KilnClock:
             Whose.
         day : float
             When.
-        coat, hotter, law
-            As for :meth:`together`.
+        coat, hotter, law, others
+            As for :meth:`together` and :meth:`Needed.at`.
         """
-        from scipy.special import ndtri
+        needed = self.needed(kiln, jar, kind, day, coat)
+        return needed.seconds(foretold, hotter, law, others, self.spreads.repeat, self.spreads.eye)
 
-        mean, sd = self.together(kiln, jar, kind, day, coat, hotter, law)
-        shift = mean - foretold.learned
-        near = foretold.seconds_at(shift)
-        reading = foretold.slope_at(max(near, 1.0)) * self.spreads.eye
-        whole = float(np.hypot(np.hypot(sd, self.spreads.repeat), reading))
-        reach = float(ndtri(0.95)) * whole
-        low, middle, high = (foretold.seconds_at(shift + x) for x in (-reach, 0.0, reach))
-        return low, middle, high
+
+def _day_of(name: str) -> tuple[float, int]:
+    """Return day and epoch of the part that stands for a kiln on one day."""
+    epoch, day = name.rsplit("#", 1)[1].split("@")
+    return float(day), int(epoch)

@@ -1,8 +1,8 @@
 """How kiln and jars are learned from records: the most likely state, jumps nobody declared, and how a hand scatters.
 
 Laplace's approximation about the most likely state of the parts of :mod:`enamelwright.learning.kiln_parts`; stages are
-an ordered probit. What is not known of a hand (its scatter, how fast the kiln drifts, which coat it notes) is weighed
-by the evidence instead of chosen.
+an ordered probit. What is not known of a hand (its scatter, how fast the kiln drifts, which coat it notes), and whether
+the kiln jumped, is weighed by the evidence instead of chosen: all of them count, each by how well it is believed.
 """
 
 from __future__ import annotations
@@ -14,36 +14,38 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.errors import InputError
-from enamelwright.learning.few_parts import Rows
 from enamelwright.learning.kiln_clock import KilnClock
-from enamelwright.learning.kiln_parts import Spreads, hand, moves, prior
-from enamelwright.learning.seen_stages import Seen
-from enamelwright.learning.several_coats import Several
+from enamelwright.learning.kiln_parts import Spreads
+from enamelwright.learning.record_states import RecordStates
 from enamelwright.learning.stage_records import StageRecord
 
 Array = npt.NDArray[np.float64]
-ITERATIONS, STOP = 60, 1e-5
-"""Newton's steps, and how small the last one is [decades]."""
+Jumps = tuple[tuple[str, float], ...]
 SURPRISE, MOST_HINTS = 1.6, 8
 """A record this many standard deviations off what the others say hints at a jump of the kiln; so many are tried."""
 WORTH = 3.0
-"""By how much a jump must raise the logarithm of the evidence to be believed: odds of twenty to one."""
+"""By how much a jump must raise the logarithm of the evidence to be believed as much as none: odds of one to twenty."""
 MOST_JUMPS = 3
-SHORTEST = 1 / 64
-"""Shortest part of a Newton step."""
-BLUR = (4.0, 2.0, 1.0)
-"""Factors on what is taken of eye and repeat, one round after the other."""
-SCATTER, SCATTER_SD, STEADY, FEWEST_FOR_SCATTER = (0.3, 0.5, 0.75, 1.0, 1.5, 2.25, 3.4, 5.1), 0.5, 8.0, 4
-"""Factors on the usual repeat that are weighed, how far its logarithm may be off beforehand above the usual, how much
-less each unit of it below is believed, and records it takes. A few firings that happen to lie close must not pass for a
-steady hand: that is believed less beforehand than a hand that scatters, and only many records say it."""
-HOPELESS = 8.0
-"""Scatters beyond one that is so much less believed (as a logarithm) than the best are not tried."""
-DRIFTS, DRIFT_SD = (0.3, 2.0), 0.5
-"""Factors on the usual drift that are weighed, and how far its logarithm may be off beforehand."""
+SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.3, 0.5, 0.75, 1.0, 1.5, 2.25, 3.4, 5.1), 0.5, 4
+"""Factors on the usual repeat that are weighed, how far its logarithm may be off beforehand above the usual, and
+records it takes."""
+STEADY, FADES = 12.0, 8
+"""A few firings that happen to lie close must not pass for a steady hand: each unit of the logarithm below the usual is
+believed so much less, which fades as records come: it is half of that after so many. With as many parts as records the
+evidence of so few knows too little of it (tests/learning/test_bands_of_one_jar.py)."""
+DRIFTS, TRENDS, DRIFT_SD = (0.3, 2.0), (3.0,), 0.5
+"""Factors on the usual drift and on the usual trend that are weighed, and how far their logarithm may be off."""
 NOTES = (0.1, 0.9)
 """Weights of the last coat that are weighed beside the usual one: a maker who always notes the first coat that glosses,
 or always the last, shows it."""
+HOPELESS = 8.0
+"""Settings beyond one that is so much less believed (as a logarithm) than the best are not tried."""
+LIKELY, MOST_LIKELY = 3.0, 3
+"""Drifts and ways of noting are weighed under the scatters that are no more than so much less believed than the best,
+and under no more than so many."""
+RISEN, ROUNDS, STATES = 0.1, 3, 2
+"""Settings are looked at again from the best states that any of them found, so many rounds and states, until no
+evidence rises by as much: compared from unlike states they would be weighed wrongly."""
 
 
 def kiln_clock(
@@ -72,82 +74,116 @@ def kiln_clock(
     missing = sorted({jar for one in records for jar in one.jars} - set(jar_sd))
     if missing:
         raise InputError(f"nothing is known of jar {missing[0]}", "Keep the jar first.")
-    best = _with_jumps(records, jar_sd, spreads) if look_for_jumps else _fit(records, jar_sd, spreads, ())
+    states = RecordStates(records, jar_sd, spreads)
+    without = states.fit(spreads)
+    found = _with_jumps(states, without, spreads) if look_for_jumps else []
     if len(records) < FEWEST_FOR_SCATTER:
-        return best
-    # A hand that scatters more than is usual shows in its own record, though never surely: each scatter counts by how
-    # well it is believed. What looked like a jump may then be chance.
-    mixed = [_mixed(records, jar_sd, spreads, jumps, best) for jumps in {(), best.jumps}]
-    return max(mixed, key=lambda one: one.evidence - WORTH * len(one.jumps))
+        return max([without, *found], key=lambda one: one.evidence - WORTH * len(one.jumps))
+    # A hand that scatters more than is usual shows in its own record, though never surely. What looked like a jump may
+    # then be chance, so jumps are weighed once each scatter has counted.
+    mixed = [_weighed(states, spreads, fit) for fit in (without, *found)]
+    return _blend(mixed, [one.evidence - WORTH * len(one.jumps) for one in mixed], spreads)
 
 
-def _mixed(
-    records: Sequence[StageRecord],
-    jar_sd: dict[str, float],
-    spreads: Spreads,
-    jumps: tuple[tuple[str, float], ...],
-    near: KilnClock,
-) -> KilnClock:
-    """Return mean and covariance over every scatter, drift and way of noting, each by how well it is believed.
+@dataclass(frozen=True)
+class _Setting:
+    """One way a hand and a kiln may be, and how much less it is believed beforehand (as a logarithm)."""
 
-    That is by its evidence and by what is believed beforehand. Drifts and ways of noting are weighed under the scatter
-    that is believed most: they hardly depend on each other.
-    """
-    logs = np.log(SCATTER)
-    doubts = np.where(logs < 0, -STEADY * logs, (logs / SCATTER_SD) ** 2 / 2)
-    fits, believed = [], []
-    usual = SCATTER.index(1.0)
-    for way in (range(usual, len(SCATTER)), range(usual - 1, -1, -1)):
-        for k in way:
-            fit = _fit(records, jar_sd, replace(spreads, repeat=spreads.repeat * SCATTER[k]), jumps, near)
-            fits.append(fit)
-            believed.append(fit.evidence - float(doubts[k]))
-            if believed[-1] < max(believed) - HOPELESS:
+    spreads: Spreads
+    doubt: float
+
+
+def _weighed(states: RecordStates, usual: Spreads, near: KilnClock) -> KilnClock:
+    """Return what comes out under every scatter, drift and way of noting, each by how well it is believed."""
+    found: dict[_Setting, KilnClock] = {}
+
+    def believed(setting: _Setting) -> float:
+        return found[setting].evidence - setting.doubt
+
+    def best() -> _Setting:
+        return max(found, key=believed)
+
+    middle = SCATTER.index(1.0)
+    for way in (range(middle, len(SCATTER)), range(middle - 1, -1, -1)):
+        for factor in (SCATTER[k] for k in way):
+            log = float(np.log(factor))
+            steady = STEADY * FADES / (FADES + len(states.records))
+            doubt = -steady * log if log < 0 else (log / SCATTER_SD) ** 2 / 2
+            setting = _Setting(replace(usual, repeat=usual.repeat * factor), doubt)
+            found[setting] = states.fit(setting.spreads, near.jumps, [near.mean])
+            if believed(setting) < believed(best()) - HOPELESS:
                 break
-    whole = float(np.logaddexp.reduce(believed) - np.logaddexp.reduce(-doubts))
-    best = int(np.argmax(believed))
-    taken = fits[best].spreads
-    others = [
-        (replace(taken, drift=spreads.drift * one), (np.log(one) / DRIFT_SD) ** 2 / 2)
-        for one in DRIFTS
-        if spreads.drift
+    likely = sorted(found, key=believed, reverse=True)[:MOST_LIKELY]
+    for scatter in [one for one in likely if believed(one) >= believed(best()) - LIKELY]:
+        for setting in _others(states, scatter, usual):
+            # Whoever notes the other coat may mean quite another state: it is looked for anew.
+            starts = [] if setting.spreads.last != usual.last else [found[scatter].mean]
+            found[setting] = states.fit(setting.spreads, near.jumps, starts)
+    for _ in range(ROUNDS):
+        before = dict(found)
+        likely = sorted(found, key=believed, reverse=True)[:STATES]
+        tried = [setting for setting in found if believed(setting) >= believed(best()) - HOPELESS]
+        for setting in tried:
+            starts = [before[one].mean for one in likely if before[one] is not before[setting]]
+            other = states.fit(setting.spreads, near.jumps, starts) if starts else found[setting]
+            found[setting] = max(found[setting], other, key=lambda one: one.evidence)
+        if all(found[one].evidence < before[one].evidence + RISEN for one in tried):
+            break
+    return _blend(list(found.values()), [believed(one) for one in found], usual)
+
+
+def _others(states: RecordStates, scatter: _Setting, usual: Spreads) -> list[_Setting]:
+    """Return what is weighed beside the usual drift, trend and way of noting, at one scatter."""
+    faster = [("drift", factor) for factor in DRIFTS] + [("trend", factor) for factor in TRENDS]
+    found = [
+        _Setting(
+            replace(scatter.spreads, **{name: getattr(usual, name) * factor}),
+            scatter.doubt + (float(np.log(factor)) / DRIFT_SD) ** 2 / 2,
+        )
+        for name, factor in faster
+        if getattr(usual, name)
     ]
-    others += [(replace(taken, last=one), 0.0) for one in NOTES if any(record.beside for record in records)]
-    for other, doubt in others:
-        # Whoever notes the other coat may mean quite another state: it is looked for anew.
-        anew = other.last != taken.last
-        fit = _fit(records, jar_sd, other, jumps, None if anew else fits[best])
-        fits.append(fit)
-        believed.append(believed[best] + fit.evidence - fits[best].evidence - doubt)
+    if states.several:
+        found += [_Setting(replace(scatter.spreads, last=one), scatter.doubt) for one in NOTES]
+    return found
+
+
+def _blend(fits: Sequence[KilnClock], believed: Sequence[float], usual: Spreads) -> KilnClock:
+    """Return mean and covariance over all fits, each by how well it is believed; the rest is of the best of them."""
     beliefs = np.asarray(believed)
-    share = np.exp(beliefs - np.logaddexp.reduce(beliefs))
-    means = np.asarray([one.mean for one in fits])
-    mean = share @ means
-    between = (means - mean).T @ (share[:, np.newaxis] * (means - mean))
-    repeat, drift = (
-        float(np.sqrt(share @ np.asarray([getattr(one.spreads, name) ** 2 for one in fits])))
-        for name in ("repeat", "drift")
-    )
+    whole = float(np.logaddexp.reduce(beliefs))
+    share = np.exp(beliefs - whole)
+    best = fits[int(np.argmax(beliefs))]
+    mean = share @ np.asarray([one.mean for one in fits])
+    apart = np.asarray([one.mean for one in fits]) - mean
+    covariance = np.tensordot(share, np.asarray([one.covariance for one in fits]), 1)
+    squares = {
+        name: float(share @ np.asarray([getattr(one.spreads, name) ** 2 for one in fits]))
+        for name in ("repeat", "drift", "trend")
+    }
     return replace(
-        fits[best],
+        best,
         mean=mean,
-        covariance=np.tensordot(share, np.asarray([one.covariance for one in fits]), 1) + between,
-        spreads=replace(spreads, repeat=repeat, drift=drift),
+        covariance=covariance + apart.T @ (share[:, np.newaxis] * apart),
+        spreads=replace(usual, **{name: float(np.sqrt(one)) for name, one in squares.items()}),
         evidence=whole,
     )
 
 
-def _with_jumps(records: Sequence[StageRecord], jar_sd: dict[str, float], spreads: Spreads) -> KilnClock:
-    jumps: tuple[tuple[str, float], ...] = ()
-    best = _fit(records, jar_sd, spreads, jumps)
-    while len(jumps) < MOST_JUMPS:
-        hints = _hints(records, best) - set(jumps)
-        tried = [_fit(records, jar_sd, spreads, (*jumps, hint), best) for hint in sorted(hints)]
+def _with_jumps(states: RecordStates, without: KilnClock, spreads: Spreads) -> list[KilnClock]:
+    """Return the jumps that are worth weighing: the likeliest single one, and as many as each raise the evidence."""
+    best, found = without, []
+    while len(best.jumps) < MOST_JUMPS:
+        hints = _hints(states.records, best) - set(best.jumps)
+        tried = [states.fit(spreads, (*best.jumps, hint), [best.mean]) for hint in sorted(hints)]
         better = max(tried, key=lambda one: one.evidence, default=None)
-        if better is None or better.evidence < best.evidence + WORTH:
+        if better is None or (best.jumps and better.evidence < best.evidence + WORTH):
             break
-        best, jumps = better, better.jumps
-    return best
+        found.append(better)
+        if better.evidence < best.evidence + WORTH:
+            break
+        best = better
+    return found
 
 
 def _hints(records: Sequence[StageRecord], known: KilnClock) -> set[tuple[str, float]]:
@@ -162,108 +198,3 @@ def _hints(records: Sequence[StageRecord], known: KilnClock) -> set[tuple[str, f
             later = [other.day for other in records if other.kiln == one.kiln and other.day > one.day]
             hints |= {(one.kiln, one.day)} | ({(one.kiln, min(later))} if later else set())
     return hints
-
-
-def _fit(
-    records: Sequence[StageRecord],
-    jar_sd: dict[str, float],
-    spreads: Spreads,
-    jumps: tuple[tuple[str, float], ...],
-    near: KilnClock | None = None,
-) -> KilnClock:
-    """Find the most likely state; `near` is a fit of the same records under other spreads or jumps to begin from."""
-    names, before, last = prior(records, jar_sd, spreads, jumps)
-    seen = _Whole.of(records, spreads, {name: k for k, name in enumerate(names)})
-    precision = np.asarray(np.linalg.inv(before), dtype=np.float64)
-
-    # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with blurred
-    # eyes and sharpens them.
-    if near is not None:
-        tops = [_most_likely(seen, precision, near.mean)]
-    else:
-        blurred = np.zeros(len(names))
-        for blur in BLUR:
-            blurred = _most_likely(seen.blurred(blur), precision, blurred)
-        tops = [blurred, _most_likely(seen, precision, np.zeros(len(names)))]
-    value, state = max(((seen.worth(precision, top), top) for top in tops), key=lambda pair: pair[0])
-    curvature = precision + seen.curve(state)[1]
-    covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
-    evidence = value - (np.linalg.slogdet(curvature)[1] + np.linalg.slogdet(before)[1]) / 2
-    return KilnClock(
-        names=tuple(names),
-        mean=state,
-        covariance=np.asarray((covariance + covariance.T) / 2),
-        before=before,
-        spreads=spreads,
-        evidence=float(evidence),
-        jumps=jumps,
-        surprises=seen.surprises(state, covariance),
-        last_day=last,
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class _Whole:
-    """All records: those of one coat, and those of several."""
-
-    alone: tuple[StageRecord, ...]
-    together: tuple[StageRecord, ...]
-    parts: tuple[Seen | Several, ...]
-
-    @classmethod
-    def of(cls, records: Sequence[StageRecord], spreads: Spreads, place: dict[str, int]) -> _Whole:
-        alone = tuple(one for one in records if not one.beside)
-        together = tuple(one for one in records if one.beside)
-        parts: list[Seen | Several] = []
-        if alone:
-            gloss, early = (
-                Rows.of([moves(one, one.melting[0], place, late) for one in alone], len(place))
-                for late in (True, False)
-            )
-            hands = [hand(one.melting[0], spreads, place) for one in alone]
-            parts.append(Seen.of(alone, hands, spreads.eye, spreads.lapse, gloss, early))
-        if together:
-            late, soon = (
-                [[moves(one, coat, place, side) for coat in one.melting] for one in together] for side in (True, False)
-            )
-            each = [[hand(coat, spreads, place) for coat in one.melting] for one in together]
-            told = (spreads.eye, spreads.lapse, spreads.last)
-            parts.append(Several.of(together, each, *told, late, soon, len(place)))
-        return cls(alone, together, tuple(parts))
-
-    def blurred(self, factor: float) -> _Whole:
-        return replace(self, parts=tuple(one.blurred(factor) for one in self.parts))
-
-    def worth(self, precision: Array, state: Array) -> float:
-        """Return the logarithm of the chance of all records and of a state with a normal prior about nought."""
-        return float(sum(np.sum(one.logs(state)) for one in self.parts) - state @ precision @ state / 2)
-
-    def curve(self, state: Array) -> tuple[Array, Array]:
-        found = [one.curve(state) for one in self.parts]
-        return np.sum([slope for slope, _ in found], axis=0), np.sum([bend for _, bend in found], axis=0)
-
-    def surprises(self, state: Array, covariance: Array) -> tuple[tuple[int, float], ...]:
-        """Return by how many standard deviations each record stands off, the worst first."""
-        groups = [group for group in (self.alone, self.together) if group]
-        found = [
-            pair
-            for group, one in zip(groups, self.parts, strict=True)
-            for pair in one.surprises(group, state, covariance)
-        ]
-        return tuple(sorted(found, key=lambda pair: -abs(pair[1])))
-
-
-def _most_likely(seen: _Whole, precision: Array, state: Array) -> Array:
-    """Return the state at the top, by Newton's steps cut short where they lead down."""
-    value = seen.worth(precision, state)
-    for _ in range(ITERATIONS):
-        slope, bend = seen.curve(state)
-        move = np.asarray(np.linalg.solve(precision + bend, slope - precision @ state))
-        part = 1.0
-        while (tried := seen.worth(precision, state + part * move)) < value and part > SHORTEST:
-            part /= 2
-        state = state + part * move
-        value = tried
-        if float(np.max(np.abs(part * move))) < STOP:
-            break
-    return state

@@ -1,8 +1,10 @@
 """What the clock that a coat needs is made of: its parts, how uncertain each is beforehand, and what a record moves.
 
-The parts of a kiln are a random walk over its days, as in R. E. Kalman, J. Basic Eng. 82 (1960) 35, with jumps where
-somebody changed it. A kiln that stands cold does not go on drifting for long: what ages a thermocouple is heat (T. G.
-Kollie et al., ORNL-TM-4862, 1975). All spreads are assumptions of `reference/heat/learning`.
+The parts of a kiln are a random walk over its days about a steady trend, the local linear trend of A. C. Harvey,
+Forecasting, Structural Time Series Models and the Kalman Filter (1989), section 2.3, with jumps where somebody changed
+it; a thermocouple that ages or creeps out goes one way, and each change begins a new trend. A kiln that stands cold
+does not go on drifting for long: what ages a thermocouple is heat (T. G. Kollie et al., ORNL-TM-4862, 1975). All
+spreads are assumptions of `reference/heat/learning`.
 """
 
 from __future__ import annotations
@@ -13,14 +15,18 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from enamelwright.craft.learned_clock import MOST_OTHERS
 from enamelwright.learning.stage_records import Melting, StageRecord
 
 Array = npt.NDArray[np.float64]
-HASTE, EARLY, HEAT, LAW = "haste", "early stages", "heat", "law"
+HASTE, EARLY, HEAT, LAW, OTHERS = "haste", "early stages", "heat", "law", "other pieces"
 """Parts that stand for loads following each other at once, for what the eye calls sugar and orange peel, for how
-settings differ from what the viscosity says, and for how coats do from what the law of gloss says."""
+settings differ from what the viscosity says, how coats do from what the law of gloss says, and how full loads do from
+what the heat they take says."""
 KELVINS = 100.0
 """Kelvins that parts of the setting are told by, so that all parts are of like size."""
+MONTH = 30.0
+"""Days that trends are told by, for the same reason."""
 COATS_TOLD = 80
 """So many coats, those fired last, have a part of their own: the work grows with the cube of the parts. What the others
 bring counts as chance."""
@@ -35,7 +41,7 @@ class Spreads:
     kiln : float
         A kiln nobody has tested.
     drift : float
-        Of the kiln from one day to the next, growing with the root of the days.
+        Of the kiln from one day to the next, either way, growing with the root of the days.
     kind : float
         Size, support and place of a kind of piece.
     repeat : float
@@ -58,6 +64,12 @@ class Spreads:
         A kiln that was not fired for longer than this drifts no further [days].
     last : float
         Weight of the last coat, against the first, in what is noted of several.
+    trend : float
+        Of the kiln a day, always the same way until somebody changes it.
+    others : float
+        Of each other piece in the load.
+    pace : float
+        How far a kiln may heat pieces up faster or slower than its heat balance has it, as a logarithm.
     """
 
     kiln: float
@@ -74,6 +86,9 @@ class Spreads:
     law: float = 0.0
     rest: float = float("inf")
     last: float = 0.5
+    trend: float = 0.0
+    pace: float = 0.0
+    others: float = 0.0
 
 
 def prior(
@@ -120,22 +135,21 @@ def prior(
             if spread and any(one.hotter and jar in ("", one.jar) for one in every):
                 names.append(f"{name} {jar}".strip())
                 variances.append((spread * KELVINS) ** 2)
+    if spreads.others and any(one.others for one in records):
+        names, variances = [*names, OTHERS], [*variances, spreads.others**2]
+    if spreads.pace:
+        kilns = sorted({one.kiln for one in records})
+        names += [pace_name(kiln) for kiln in kilns]
+        variances += [spreads.pace**2] * len(kilns)
     blocks: list[tuple[int, Array]] = []
     last: dict[str, tuple[int, float]] = {}
     for kiln in sorted({one.kiln for one in records}):
         days = sorted({(one.epoch, one.day) for one in records if one.kiln == kiln})
-        # Of a walk with jumps each day shares with every later one what it had then.
-        walk = np.zeros((len(days), len(days)))
-        known = spreads.kiln**2
-        for k, (epoch, day) in enumerate(days):
-            if k:
-                known += spreads.drift**2 * min(max(0.0, day - days[k - 1][1]), spreads.rest)
-                if epoch != days[k - 1][0] or (kiln, day) in jumps:
-                    known += spreads.jump**2
-            walk[k, k:] = walk[k:, k] = known
-        blocks.append((len(names), walk))
+        blocks.append((len(names), _walk(kiln, days, spreads, jumps)))
         names += [day_name(kiln, epoch, day) for epoch, day in days]
-        variances += [0.0] * len(days)
+        if spreads.trend:
+            names += [trend_name(kiln, epoch) for epoch in sorted({epoch for epoch, _ in days})]
+        variances += [0.0] * (len(names) - len(variances))
         last[kiln] = days[-1]
     whole = np.diag(np.asarray(variances))
     for at, walk in blocks:
@@ -144,7 +158,33 @@ def prior(
     return names, whole, last
 
 
-def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool) -> dict[int, float]:
+def _walk(
+    kiln: str, days: Sequence[tuple[int, float]], spreads: Spreads, jumps: tuple[tuple[str, float], ...]
+) -> Array:
+    """Return the covariance of a kiln's days, and behind them of its trends, in the unit of a month each."""
+    epochs = sorted({epoch for epoch, _ in days})
+    # Of a walk with jumps each day shares with every later one what it had then.
+    walk = np.zeros((len(days), len(days)))
+    known = spreads.kiln**2
+    worn = np.zeros((len(days), len(epochs)))
+    for k, (epoch, day) in enumerate(days):
+        if k:
+            worn[k] = worn[k - 1]
+            passed = min(max(0.0, day - days[k - 1][1]), spreads.rest)
+            known += spreads.drift**2 * passed
+            if epoch != days[k - 1][0] or (kiln, day) in jumps:
+                known += spreads.jump**2
+            else:
+                worn[k, epochs.index(epoch)] += passed / MONTH
+        walk[k, k:] = walk[k:, k] = known
+    if not spreads.trend:
+        return walk
+    monthly = (spreads.trend * MONTH) ** 2
+    both = monthly * worn
+    return np.block([[walk + both @ worn.T, both], [both.T, monthly * np.eye(len(epochs))]])
+
+
+def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool, gain: float = 0.0) -> dict[int, float]:
     """Return which parts move the marks of one coat, and how much: from gloss on, or those before it.
 
     Parameters
@@ -157,11 +197,16 @@ def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool)
         Where each part stands, by name.
     late : bool
         From gloss on.
+    gain : float
+        Decades by which the clock rises for each unit of the pace, at the time that was noted.
     """
+    # What brings the clock forward leaves less to be needed.
     told = [
+        (pace_name(record.kiln), -gain),
         (f"kind {record.kind}", 1.0),
         (day_name(record.kiln, record.epoch, record.day), 1.0),
         (HASTE, record.haste),
+        (OTHERS, float(min(record.others, MOST_OTHERS))),
     ]
     if late:
         hot = coat.hotter / KELVINS
@@ -172,20 +217,17 @@ def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool)
     return {place[name]: share for name, share in told if share and name in place}
 
 
-def hand(coat: Melting, spreads: Spreads, place: dict[str, int]) -> float:
-    """Return the spread of a coat from firing to firing [decades]; what it brings itself is chance without a part.
+def coat_chance(coat: Melting, place: dict[str, int]) -> float:
+    """Return what a coat brings itself [decades], which is chance where it has no part of its own.
 
     Parameters
     ----------
     coat : Melting
         The coat.
-    spreads : Spreads
-        Of everything.
     place : dict
         Where each part stands, by name.
     """
-    told = not coat.coat or f"coat {coat.coat}" in place
-    return float(np.hypot(spreads.repeat, 0.0 if told else coat.coat_sd))
+    return 0.0 if not coat.coat or f"coat {coat.coat}" in place else coat.coat_sd
 
 
 def day_name(kiln: str, epoch: int, day: float) -> str:
@@ -201,3 +243,27 @@ def day_name(kiln: str, epoch: int, day: float) -> str:
         Days from any beginning.
     """
     return f"kiln {kiln}#{epoch}@{day!r}"
+
+
+def pace_name(kiln: str) -> str:
+    """Return the name of the part that stands for how fast a kiln heats pieces up.
+
+    Parameters
+    ----------
+    kiln : str
+        Its name.
+    """
+    return f"pace {kiln}"
+
+
+def trend_name(kiln: str, epoch: int) -> str:
+    """Return the name of the part that stands for where a kiln goes, in a month of firing, until it is changed.
+
+    Parameters
+    ----------
+    kiln : str
+        Its name.
+    epoch : int
+        How often it was changed before.
+    """
+    return f"trend {kiln}#{epoch}"

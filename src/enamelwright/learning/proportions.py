@@ -68,30 +68,6 @@ def wilson(count: int, of: int, sure: float = SURE) -> Interval:
     return max(0.0, middle - half), min(1.0, middle + half)
 
 
-def jeffreys(count: int, of: int, sure: float = SURE) -> Interval:
-    """Interval of equal tails under the prior Beta(1/2, 1/2).
-
-    Parameters
-    ----------
-    count, of, sure
-        As in `exact`; `of` may be 0, then it is the prior's own.
-
-    Raises
-    ------
-    InputError
-        When the counts do not fit together.
-    """
-    from scipy.stats import beta
-
-    _counts(count, max(of, 1), sure)
-    if count > of:
-        raise InputError(f"{count} of {of} cannot be", "Count again.")
-    tail = (1 - sure) / 2
-    low = float(beta.ppf(tail, count + 0.5, of - count + 0.5)) if count else 0.0
-    high = float(beta.ppf(1 - tail, count + 0.5, of - count + 0.5)) if count < of or not of else 1.0
-    return low, high
-
-
 def at_most(of: int, sure: float = SURE) -> float:
     """Largest share that still often gives none out of so many: "none seen" is not "never".
 

@@ -6,14 +6,14 @@ several coats melted are :mod:`enamelwright.learning.several_coats`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from enamelwright.learning.few_parts import Rows
-from enamelwright.learning.stage_records import StageRecord
+from enamelwright.learning.stage_records import Foretold, StageRecord
 
 Array = npt.NDArray[np.float64]
 
@@ -33,12 +33,14 @@ class Seen:
 
     A time of gloss is a number: the clock stood at `clock`, where so much more was needed. A stage lies between two
     marks, each of which moves with kiln, kind and haste; from gloss on with the jar as well, before it with the eye.
+    What scatters is `fixed`, and the hand.
     """
 
     clock: Array
     timed: npt.NDArray[np.bool_]
     marks: tuple[Array, Array]
     rows: tuple[Rows, Rows]
+    fixed: Array
     sd: Array
     lapse: float
 
@@ -46,11 +48,12 @@ class Seen:
     def of(
         cls,
         records: Sequence[StageRecord],
-        repeat: Sequence[float],
+        chance: Sequence[float],
         eye: float,
         lapse: float,
         gloss: Rows,
         early: Rows,
+        paces: Mapping[str, float] | None = None,
     ) -> Seen:
         """Gather records.
 
@@ -58,26 +61,30 @@ class Seen:
         ----------
         records : sequence of StageRecord
             In any order.
-        repeat : sequence of float
-            Spread of one firing to the next [decades], one a record.
+        chance : sequence of float
+            What the coat of each record brings without a part of its own [decades].
         eye, lapse : float
             Spread of a time noted [s], and share of slips.
         gloss, early : Rows
             Which parts move gloss and what follows, and which what comes before gloss.
+        paces : mapping of str to float, optional
+            Of each kiln, about which its clocks are told.
         """
-        clock, timed, ends, sd, jar_moves = [], [], [], [], []
-        for one, hand in zip(records, repeat, strict=True):
+        clock, timed, ends, fixed, jar_moves = [], [], [], [], []
+        known = paces or {}
+        for one, brought in zip(records, chance, strict=True):
             seconds = one.to_gloss if one.to_gloss is not None else one.seconds
             assert seconds is not None  # a record without a time is refused
             is_timed = one.to_gloss is not None
-            clock.append(one.foretold.clock_at(seconds) + one.foretold.learned)
+            pace = known.get(one.kiln, 0.0)
+            clock.append(told_clock(one.foretold, seconds, pace))
             timed.append(is_timed)
             low, high = (0.0, 0.0) if is_timed else one.ends
             # Marks are told from the gloss foretold; what was learned of the jar stands in that already.
             ends.append((low + one.foretold.learned, high + one.foretold.learned))
             jar_moves.append((is_timed or low >= 0, is_timed or high >= 0))
-            reading = one.foretold.slope_at(seconds) * eye if is_timed else 0.0
-            sd.append(float(np.hypot(hand, reading)))
+            reading = one.foretold.slope_at(seconds, pace) * eye if is_timed else 0.0
+            fixed.append(float(np.hypot(brought, reading)))
         low, high = np.asarray(ends, dtype=np.float64).T
         for_low, for_high = np.asarray(jar_moves, dtype=np.float64).T
         # From gloss on, a jar moves the mark away from where it stands without what was learned of it.
@@ -87,9 +94,14 @@ class Seen:
             np.asarray(timed),
             (low - learned * for_low, high - learned * for_high),
             (_moved(gloss, early, for_low), _moved(gloss, early, for_high)),
-            np.asarray(sd),
+            np.asarray(fixed),
+            np.asarray(fixed),
             lapse,
         )
+
+    def by_hand(self, repeat: float, last: float) -> Seen:
+        """Return the same of a hand whose firings scatter by so much [decades]; of one coat any note is of the last."""
+        return replace(self, sd=np.hypot(self.fixed, repeat))
 
     def _ends(self, state: Array) -> tuple[Array, Array]:
         """Return how many standard deviations each mark lies above the clock that was seen."""
@@ -170,6 +182,22 @@ class Seen:
             side = 1.0 if mark_low > -mark_high else -1.0
             off.append(side * -float(ndtri(max(chance, LEAST_INFORMATION) / 2)))
         return [(one.record, gone) for one, gone in zip(records, off, strict=True)]
+
+
+def told_clock(foretold: Foretold, seconds: float, pace: float) -> float:
+    """Return where a clock stood, along the straight line that its pace moves it by, what was learned added [decades].
+
+    Parameters
+    ----------
+    foretold : Foretold
+        Of the coat.
+    seconds : float
+        When [s].
+    pace : float
+        About which the line is drawn; the part of the pace itself counts from nought.
+    """
+    gain = foretold.gain_at(seconds, pace) * pace if pace else 0.0
+    return foretold.clock_at(seconds, pace) - gain + foretold.learned
 
 
 def _moved(gloss: Rows, early: Rows, late: Array) -> Rows:

@@ -14,14 +14,14 @@ against direct summing and by simulation in tests/learning/test_several_coats.py
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.learning.few_parts import Rows
-from enamelwright.learning.seen_stages import CLASSES, LEAST_INFORMATION, LEAST_LEFT, WILD
+from enamelwright.learning.few_parts import Blocks, Rows
+from enamelwright.learning.seen_stages import CLASSES, LEAST_INFORMATION, LEAST_LEFT, WILD, told_clock
 from enamelwright.learning.stage_records import ORDER, StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -50,8 +50,10 @@ class Several:
         What moves gloss and later marks, and earlier ones; a row a record and coat.
     stage : ndarray of int, shape (records,)
         Place of the stage seen; below nought where gloss was timed.
-    sd : ndarray
-        Of one coat from one firing to the next.
+    blocks : Blocks
+        The same, gathered a record.
+    fixed, sd : ndarray
+        What scatters of one coat without the hand, and with it.
     lapse, last : float
         Share of wrong notes, and weight of the last coat against the first.
     """
@@ -62,6 +64,8 @@ class Several:
     gloss: Rows
     early: Rows
     stage: npt.NDArray[np.int64]
+    blocks: Blocks
+    fixed: Array
     sd: Array
     lapse: float
     last: float
@@ -70,13 +74,14 @@ class Several:
     def of(
         cls,
         records: Sequence[StageRecord],
-        repeat: Sequence[Sequence[float]],
+        chance: Sequence[Sequence[float]],
         eye: float,
         lapse: float,
         last: float,
         gloss: Sequence[Sequence[dict[int, float]]],
         early: Sequence[Sequence[dict[int, float]]],
         size: int,
+        paces: Mapping[str, float] | None = None,
     ) -> Several:
         """Gather records.
 
@@ -84,8 +89,8 @@ class Several:
         ----------
         records : sequence of StageRecord
             Each with several coats.
-        repeat : sequence of sequence of float
-            Spread of one firing to the next [decades], one a coat of each record.
+        chance : sequence of sequence of float
+            What each coat of each record brings without a part of its own [decades].
         eye, lapse : float
             As for :meth:`enamelwright.learning.seen_stages.Seen.of`.
         last : float
@@ -94,10 +99,13 @@ class Several:
             What moves gloss and what comes before it, a row a coat of each record.
         size : int
             Length of a whole row.
+        paces : mapping of str to float, optional
+            As for :meth:`enamelwright.learning.seen_stages.Seen.of`.
         """
+        known = paces or {}
         most = max(len(one.melting) for one in records)
         shape = (len(records), most)
-        clock, sd, there = np.zeros(shape), np.ones(shape), np.zeros(shape, dtype=bool)
+        clock, fixed, there = np.zeros(shape), np.ones(shape), np.zeros(shape, dtype=bool)
         marks = np.zeros((*shape, len(ORDER) - 1))
         stage = np.empty(len(records), dtype=np.int64)
         for k, one in enumerate(records):
@@ -106,17 +114,22 @@ class Several:
             stage[k] = -1 if one.to_gloss is not None else ORDER.index(one.stage)
             for c, coat in enumerate(one.melting):
                 told = coat.foretold
-                clock[k, c] = told.clock_at(seconds) + told.learned
+                pace = known.get(one.kiln, 0.0)
+                clock[k, c] = told_clock(told, seconds, pace)
                 sugar, orange, at_gloss, over = told.marks
                 # What comes before gloss was told from the gloss foretold; what was learned stands in that already.
                 marks[k, c] = sugar + told.learned, orange + told.learned, at_gloss, over
-                reading = told.slope_at(seconds) * eye if stage[k] < 0 else 0.0
-                sd[k, c], there[k, c] = np.hypot(repeat[k][c], reading), True
+                reading = told.slope_at(seconds, pace) * eye if stage[k] < 0 else 0.0
+                fixed[k, c], there[k, c] = np.hypot(chance[k][c], reading), True
         nothing: list[dict[int, float]] = [{}]
         whole = [[row for mine in rows for row in (*mine, *nothing * (most - len(mine)))] for rows in (gloss, early)]
-        return cls(
-            clock, marks, there, Rows.of(whole[0], size), Rows.of(whole[1], size), stage, sd, lapse, last
-        )  # fmt: skip
+        late, soon = (Rows.of(rows, size) for rows in whole)
+        blocks = Blocks.of((soon, late), len(records))
+        return cls(clock, marks, there, late, soon, stage, blocks, fixed, fixed, lapse, last)
+
+    def by_hand(self, repeat: float, last: float) -> Several:
+        """Return the same of a hand that scatters by so much [decades] and notes the last coat so often."""
+        return replace(self, sd=np.hypot(self.fixed, repeat), last=last)
 
     def blurred(self, factor: float) -> Several:
         """Return the same as seen with eyes that are so many times worse."""
@@ -147,25 +160,7 @@ class Several:
             bends[np.ix_(timed, np.arange(coats, 2 * coats), np.arange(coats, 2 * coats))] = bend
         if not timed.all():
             slopes[~timed], bends[~timed] = self._pulled(state, ~timed)
-        both = (self.early, self.gloss)
-        slope = sum(
-            (rows.back(slopes[:, side * coats : (side + 1) * coats].ravel()) for side, rows in enumerate(both)),
-            np.zeros(self.gloss.size),
-        )
-        every = [
-            (side * coats + c, Rows(rows.at[c::coats], rows.value[c::coats], rows.size))
-            for side, rows in enumerate(both)
-            for c in range(coats)
-        ]
-        whole = np.zeros((self.gloss.size, self.gloss.size))
-        for k, (place, rows) in enumerate(every):
-            for other, more in every[k:]:
-                weights = bends[:, place, other]
-                if not weights.any():
-                    continue
-                part = rows.against(weights, more)
-                whole += part if place == other else part + part.T
-        return slope, whole
+        return self.blocks.gather(slopes, bends)
 
     def _times(self, state: Array, which: npt.NDArray[np.bool_]) -> tuple[Array, Array, Array]:
         """Return logarithm, slopes and curvature of times of gloss, by what moves the gloss of each coat."""

@@ -3,12 +3,19 @@
 Times become decades of the gloss clock: at the foretold time of gloss the clock stands at nought, at that of
 over-firing so many decades above. A coat that glossed later than foretold needed more of the clock than was taken
 of it.
+
+How fast pieces heat up here is told by a pace: the logarithm of how many times sooner a piece gets as hot as it was
+foretold to. A body that takes up its heat so many times faster is as hot that much sooner, and has then been hot for
+that much shorter, so that its clock at a time is the foretold one at the later time, less the pace. Long after the
+heating up hardly anything is left of it; soon after loading, where the clock rises steeply, it counts for nearly all.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
-from math import isfinite, log
+from functools import cached_property
+from math import e, exp, isfinite, log, log10
 from typing import Literal
 
 import numpy as np
@@ -17,6 +24,8 @@ from enamelwright.errors import InputError
 
 Stage = Literal["powder", "sugar", "orange peel", "gloss", "over-fired"]
 
+#: Decades of the clock a pace takes off, for each unit of its logarithm.
+SHORTER = log10(e)
 #: In the order in which they come.
 ORDER: tuple[Stage, ...] = ("powder", "sugar", "orange peel", "gloss", "over-fired")
 #: Share of a time over which its slope is taken.
@@ -57,46 +66,93 @@ class Foretold:
         ):
             raise InputError("what was foretold is no course of a firing", "Leave this firing out of what is learned.")
 
-    def clock_at(self, seconds: float) -> float:
+    @classmethod
+    def at_pace(
+        cls,
+        seconds: tuple[float, ...],
+        clock: tuple[float, ...],
+        marks: tuple[float, float, float, float],
+        learned: float,
+        pace: float,
+    ) -> Foretold:
+        """Return what was foretold without the pace that had been learned by then.
+
+        Parameters
+        ----------
+        seconds, clock, marks, learned
+            As of the class, the clock at that pace.
+        pace : float
+            Logarithm of how many times faster than the heat balance has it pieces were taken to heat up.
+        """
+        return cls(tuple(t * exp(pace) for t in seconds), tuple(c + SHORTER * pace for c in clock), marks, learned)
+
+    def clock_at(self, seconds: float, pace: float = 0.0) -> float:
         """Return where the nominal clock stands at a time [decades from gloss].
 
         Parameters
         ----------
         seconds : float
             From where the firing counts [s], above 0.
+        pace : float
+            Logarithm of how many times faster than foretold pieces heat up.
         """
-        x, at = log(seconds), [log(t) for t in self.seconds]
+        if pace:
+            return self.clock_at(seconds * exp(pace)) - SHORTER * pace
+        x, at = log(seconds), self._logs
         if x < at[0]:
             return self.clock[0] - self._early() * (at[0] - x)
         if x > at[-1]:
             return self.clock[-1] + STEADY / log(10) * (x - at[-1])
-        return float(np.interp(x, at, self.clock))
+        k = min(bisect_right(at, x), len(at) - 1)
+        return self.clock[k - 1] + (self.clock[k] - self.clock[k - 1]) * (x - at[k - 1]) / (at[k] - at[k - 1])
 
-    def slope_at(self, seconds: float) -> float:
+    def slope_at(self, seconds: float, pace: float = 0.0) -> float:
         """Return by how many decades the clock rises in one second there.
 
         Parameters
         ----------
         seconds : float
             [s], above 0.
+        pace : float
+            As for :meth:`clock_at`.
         """
         step = STRIDE * seconds
-        return (self.clock_at(seconds + step) - self.clock_at(seconds - step)) / (2 * step)
+        return (self.clock_at(seconds + step, pace) - self.clock_at(seconds - step, pace)) / (2 * step)
 
-    def seconds_at(self, clock: float) -> float:
+    def gain_at(self, seconds: float, pace: float = 0.0) -> float:
+        """Return by how many decades the clock at a time rises for each unit of the pace.
+
+        Parameters
+        ----------
+        seconds : float
+            [s], above 0.
+        pace : float
+            As for :meth:`clock_at`.
+        """
+        return self.slope_at(seconds, pace) * seconds - SHORTER
+
+    def seconds_at(self, clock: float, pace: float = 0.0) -> float:
         """Return when the nominal clock stands at so many decades from gloss [s].
 
         Parameters
         ----------
         clock : float
             Decades from gloss.
+        pace : float
+            As for :meth:`clock_at`.
         """
-        at = [log(t) for t in self.seconds]
+        if pace:
+            return self.seconds_at(clock + SHORTER * pace) * exp(-pace)
+        at = self._logs
         if clock < self.clock[0]:
             return float(np.exp(at[0] - (self.clock[0] - clock) / self._early()))
         if clock > self.clock[-1]:
             return float(np.exp(at[-1] + (clock - self.clock[-1]) * log(10) / STEADY))
         return float(np.exp(np.interp(clock, self.clock, at)))
+
+    @cached_property
+    def _logs(self) -> tuple[float, ...]:
+        return tuple(log(t) for t in self.seconds)
 
     def _early(self) -> float:
         """Decades per unit of the logarithm of time before the first point: as between the first two."""
@@ -166,6 +222,10 @@ class StageRecord:
         Other coats that melted in it: nobody says which of them was looked at.
     aimed : str
         Stage the firing went for; empty where nobody says.
+    others : int
+        Pieces in the load besides.
+    load : int
+        Row of the load it was in, which several records may share; 0 where nobody says.
     """
 
     record: int
@@ -185,6 +245,8 @@ class StageRecord:
     law: float = 0.0
     beside: tuple[Melting, ...] = ()
     aimed: Stage | Literal[""] = ""
+    others: int = 0
+    load: int = 0
 
     def __post_init__(self) -> None:
         """Refuse a record that tells nothing."""

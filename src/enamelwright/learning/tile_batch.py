@@ -14,7 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
-from typing import Literal
+from math import ceil
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -22,23 +23,26 @@ import numpy.typing as npt
 from enamelwright.errors import InputError
 from enamelwright.learning.designs import factorial
 from enamelwright.learning.next_tile import (
+    NEAR_HEAT,
     TEMPERATURE_SCALE,
-    TIME_SCALE,
+    TIME_SHARE,
     GoodWindow,
     TileTried,
+    first_glosses,
     good_window,
-    window_inputs,
+    mostly_good,
+    too_long,
+    too_short,
 )
 
 Array = npt.NDArray[np.float64]
 
-Standing = Literal["good", "perhaps", "bad", "not known"]
-LIKELY, UNLIKELY = 0.8, 0.35
-"""Chances from which a setting is called good, and below which bad; between them and unsure, perhaps."""
-LIKELY_END = 0.85
-"""Ends of what a chance may be; where they lie on either side of good and bad the setting is not known."""
-STEPS = 9
-"""Settings of the grid along each side."""
+STEPS = 4
+"""Settings of the grid to each side of its middle."""
+ROUND = 5.0
+"""Times are set to that [s]: no hand is at the door to the second."""
+CLOSE = 15.0
+"""A time this little after the first gloss is told as one that may come out short [s]."""
 
 
 @dataclass(frozen=True)
@@ -83,15 +87,6 @@ class TileLoad:
     why: str
 
 
-@dataclass(frozen=True)
-class WindowCell:
-    """One setting of the picture: how tiles come out there, as far as is known."""
-
-    temperature: float
-    seconds: float
-    standing: Standing
-
-
 def batch(
     tried: Sequence[TileTried],
     centre: tuple[float, float],
@@ -103,6 +98,7 @@ def batch(
     loads_fired: int = 0,
     control: bool = True,
     seed: int = 0,
+    longer: float = 0.0,
 ) -> tuple[TileLoad, ...]:
     """Plan the next loads of tiles.
 
@@ -124,6 +120,8 @@ def batch(
         Whether the first load of the day carries a control tile.
     seed : int
         The same seed gives the same settings and places.
+    longer : float
+        Share by which gloss comes later for each kelvin cooler [1/K].
 
     Raises
     ------
@@ -141,7 +139,7 @@ def batch(
         )
     rng = np.random.default_rng([seed, len(tried), loads_fired])
     planned = []
-    for number, (temperature, seconds, why) in enumerate(_settings(tried, centre, loads, loads_fired, seed)):
+    for number, (temperature, seconds, why) in enumerate(_settings(tried, centre, loads, loads_fired, seed, longer)):
         guest = control and number == 0
         room = min(shelf - guest, len(different) * max(1, (shelf - guest) // len(different)))
         tiles = [different[k % len(different)] for k in range(room)]
@@ -154,48 +152,175 @@ def batch(
 
 
 def _settings(
-    tried: Sequence[TileTried], centre: tuple[float, float], loads: int, loads_fired: int, seed: int
+    tried: Sequence[TileTried], centre: tuple[float, float], loads: int, loads_fired: int, seed: int, longer: float
 ) -> list[tuple[float, float, str]]:
     """Return setting, time and reason of each load."""
-    wanted = [(0.0, 0.0), *(tuple(row) for row in factorial(2))]
-    corners = [(centre[0] + a * TEMPERATURE_SCALE / 2, max(1.0, centre[1] + b * TIME_SCALE / 2)) for a, b in wanted]
-    left = [one for one in corners if not any(_near(one, (t.temperature, t.seconds)) for t in tried)]
-    first = left if len(tried) < len(corners) else []
+    middle = (centre[0], whole_time(centre[1]))
+    first: list[tuple[float, float]] = []
+    if len(tried) <= len(factorial(2)):
+        for a, b in np.vstack([np.zeros(2), factorial(2)]):
+            temperature = middle[0] + a * TEMPERATURE_SCALE / 2
+            usual = middle[1] * later(longer, middle[0] - temperature)
+            seconds = not_before_gloss(tried, temperature, whole_time(usual * (1 + b * TIME_SHARE / 2)), longer)
+            gone = too_short(tried, temperature, seconds) | too_long(tried, temperature, seconds)
+            near = [(t.temperature, t.seconds) for t in tried] + first
+            step = TIME_SHARE / 2 * usual
+            if not gone and not any(_near((temperature, seconds), other, step) for other in near):
+                first.append((temperature, seconds))
     names = "the middle and the corners come first: hotter and cooler, longer and shorter"
-    chosen = [(t, s, names) for t, s in first[:loads]]
+    chosen = [(t, s, names + _short_words(tried, t, s, longer)) for t, s in first[:loads]]
     if len(chosen) < loads:
-        window = good_window(tried, centre)
-        more = _drawn(window, tried, loads - len(chosen), [seed, len(tried), max(1, loads_fired)])
-        why = "likely to come out well in a kiln and a jar as they may be; whatever comes narrows it"
-        chosen += [(t, s, why) for t, s in more]
+        temperatures, times = grid(middle)
+        window = good_window(tried, middle)
+        key = [seed, len(tried), max(1, loads_fired)]
+        taken = [(t, s) for t, s, _ in chosen]
+        more = drawn_settings(window, tried, temperatures, times, loads - len(chosen), key, taken, longer)
+        why = "near what came out well, and likely to in a kiln and a jar as they may be; whatever comes narrows it"
+        chosen += [(t, s, why + _short_words(tried, t, s, longer)) for t, s in more]
     return chosen
 
 
-def _drawn(window: GoodWindow, tried: Sequence[TileTried], count: int, seed: list[int]) -> list[tuple[float, float]]:
-    """Return settings, each the best of one world that fits what is known.
+def drawn_settings(
+    window: GoodWindow,
+    tried: Sequence[TileTried],
+    temperatures: Sequence[float],
+    seconds: Sequence[float],
+    count: int,
+    key: Sequence[int],
+    taken: Sequence[tuple[float, float]] = (),
+    longer: float = 0.0,
+) -> list[tuple[float, float]]:
+    """Choose settings to fire next, one a load: each is the best of one world that fits what is known.
 
-    Heat and time only add: hotter and longer than a tile that burnt, or cooler and shorter than one that came short, is
-    not tried, whatever world was drawn.
+    Heat and time only add: what must come out short or burnt by what was seen is not tried, whatever world was drawn,
+    as long as anything else is left. Nor is, once tiles came good, what lies more than a step from all of them: it
+    would tell of nothing that anybody means to fire.
+
+    Parameters
+    ----------
+    window : GoodWindow
+        What is known.
+    tried : sequence of TileTried
+        What it stands on.
+    temperatures, seconds : sequence of float
+        Settings the kiln can do [K], [s].
+    count : int
+        Settings wanted.
+    key : sequence of int
+        The same numbers give the same settings.
+    taken : sequence of (temperature, seconds)
+        Chosen already.
+    longer : float
+        As for :func:`batch`.
+
+    Returns
+    -------
+    list of (temperature, seconds)
+        Different from each other as long as the grid allows.
+
+    Raises
+    ------
+    InputError
+        For an empty grid or no tile.
     """
-    temperatures, seconds = grid(window.centre)
+    if not temperatures or not seconds or count < 1:
+        raise InputError("no settings to choose from", "Give temperatures, times and how many tiles.")
     t, s = (one.ravel() for one in np.meshgrid(temperatures, seconds, indexing="ij"))
-    hopeless = np.zeros(t.shape, dtype=bool)
-    for one in tried:
-        if one.came == "burnt":
-            hopeless |= (t >= one.temperature) & (s >= one.seconds)
-        elif one.came == "short":
-            hopeless |= (t <= one.temperature) & (s <= one.seconds)
-    rng = np.random.default_rng(seed)
-    chosen: list[int] = []
+    raw = np.asarray([not_before_gloss(tried, heat, 0.0, longer) for heat in t])
+    hopeless = too_short(tried, t, s) | too_long(tried, t, s) | (s < raw)
+    far = beyond_a_step(tried, t, s, longer) if mostly_good(tried) else np.zeros(t.shape, dtype=bool)
+    rng = np.random.default_rng(key)
+    chosen = [k for k in range(t.size) if (float(t[k]), float(s[k])) in taken]
+    already = len(chosen)
     for _ in range(count):
-        chance = window.drawn(t, s, rng) - np.where(hopeless, 1.0, 0.0)
+        chance = window.drawn(t, s, rng) - np.where(far, 1.0, 0.0) - np.where(hopeless, 2.0, 0.0)
         order = np.argsort(-chance, kind="stable")
         chosen.append(next((int(k) for k in order if int(k) not in chosen), int(order[0])))
-    return [(float(t[k]), float(s[k])) for k in chosen]
+    return [(float(t[k]), float(s[k])) for k in chosen[already:]]
 
 
-def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:
-    return abs(one[0] - other[0]) < TEMPERATURE_SCALE / 8 and abs(one[1] - other[1]) < TIME_SCALE / 8
+def beyond_a_step(tried: Sequence[TileTried], t: Array, s: Array, longer: float) -> npt.NDArray[np.bool_]:
+    """Whether a setting lies more than a step from all that came out well.
+
+    Parameters
+    ----------
+    tried : sequence of TileTried
+        So far.
+    t, s : ndarray
+        Settings [K] and times [s].
+    longer : float
+        As for :func:`batch`.
+    """
+    far = np.ones(t.shape, dtype=bool)
+    for one in mostly_good(tried):
+        usual = one.seconds * later(longer, one.temperature - t)
+        far &= (abs(t - one.temperature) > TEMPERATURE_SCALE / 2) | (abs(s - usual) > TIME_SHARE / 2 * usual)
+    return far
+
+
+def _near(one: tuple[float, float], other: tuple[float, float], step: float) -> bool:
+    return abs(one[0] - other[0]) < TEMPERATURE_SCALE / 8 and abs(one[1] - other[1]) < step / 4
+
+
+def whole_time(seconds: float) -> float:
+    """Return a time as it is set at the kiln: to five seconds, and at least that.
+
+    Parameters
+    ----------
+    seconds : float
+        [s].
+    """
+    return max(ROUND, ROUND * round(seconds / ROUND))
+
+
+def later(longer: float, cooler: float | Array) -> Any:
+    """Return how many times later gloss comes so many kelvins cooler.
+
+    Parameters
+    ----------
+    longer : float
+        Share for each kelvin [1/K].
+    cooler : float or ndarray
+        [K].
+    """
+    return np.exp(longer * cooler)
+
+
+def not_before_gloss(tried: Sequence[TileTried], temperature: float, seconds: float, longer: float = 0.0) -> float:
+    """Return a time that is no shorter than the first gloss is to be expected, by those that were noted [s].
+
+    Parameters
+    ----------
+    tried : sequence of TileTried
+        So far.
+    temperature, seconds : float
+        Setting [K] and time [s] that is meant.
+    longer : float
+        As for :func:`batch`; at nought a first gloss only tells of settings no hotter.
+    """
+    return max(seconds, ROUND * ceil(_gloss(tried, temperature, longer) / ROUND))
+
+
+def _gloss(tried: Sequence[TileTried], temperature: float, longer: float) -> float:
+    """Return when gloss is to be expected, by first glosses at the nearest heat [s]; 0 when none tells."""
+    seen = first_glosses(tried)
+    cooler = [(heat, gloss) for heat, gloss in seen if temperature <= heat + NEAR_HEAT / 2]
+    known = [
+        (abs(heat - temperature), gloss * float(later(longer, heat - temperature)))
+        for heat, gloss in (seen if longer else cooler)
+    ]
+    plain = [gloss for _, gloss in cooler]
+    return max(min(known)[1] if known else 0.0, max(plain, default=0.0))
+
+
+def _short_words(tried: Sequence[TileTried], temperature: float, seconds: float, longer: float) -> str:
+    """Say that a time is close to the first gloss, or before it."""
+    gloss = _gloss(tried, temperature, longer)
+    if bool(too_short(tried, temperature, seconds)) or seconds < gloss:
+        return "; too short by what was seen, on purpose: nothing else is left to try"
+    if gloss and seconds < gloss + CLOSE:
+        return "; about when gloss first shows there, so it may come out short: that tells where gloss begins"
+    return ""
 
 
 def grid(centre: tuple[float, float]) -> tuple[list[float], list[float]]:
@@ -206,71 +331,8 @@ def grid(centre: tuple[float, float]) -> tuple[list[float], list[float]]:
     centre : tuple of float
         [K], [s].
     """
-    temperatures = np.linspace(centre[0] - TEMPERATURE_SCALE, centre[0] + TEMPERATURE_SCALE, STEPS)
-    shortest = min(TIME_SCALE, centre[1] / 2)
-    return list(map(float, temperatures)), list(
-        map(float, np.linspace(centre[1] - shortest, centre[1] + shortest, STEPS))
-    )
-
-
-def window_picture(tried: Sequence[TileTried], centre: tuple[float, float]) -> tuple[WindowCell, ...]:
-    """Return how tiles come out over the grid, as far as is known.
-
-    Parameters
-    ----------
-    tried : sequence of TileTried
-        So far.
-    centre : tuple of float
-        [K], [s].
-    """
-    temperatures, seconds = grid(centre)
-    t, s = np.meshgrid(temperatures, seconds, indexing="ij")
-    window = good_window(tried, centre)
-    chance = window.good(t, s)
-    least, most = _chances(window, t, s)
-    cells = []
-    for a, b, p, low, high in zip(*(one.ravel() for one in (t, s, chance, least, most)), strict=True):
-        standing: Standing = "perhaps"
-        if (low < UNLIKELY and high > LIKELY) or not tried:
-            standing = "not known"
-        elif p > LIKELY:
-            standing = "good"
-        elif p < UNLIKELY:
-            standing = "bad"
-        cells.append(WindowCell(float(a), float(b), standing))
-    return tuple(cells)
-
-
-def _chances(window: GoodWindow, t: Array, s: Array) -> tuple[Array, Array]:
-    """Return the least and the most a chance of a good tile may be, 5 and 95 % of each law."""
-    from scipy.special import expit, ndtri
-
-    x = window_inputs(t, s, window.centre)
-    reach = float(ndtri(LIKELY_END))
-    ends = []
-    for law in window.laws:
-        own = x[..., : len(law.coefficients)]
-        middle, half = own @ law.coefficients, reach * np.sqrt(np.einsum("...i,ij,...j->...", own, law.covariance, own))
-        ends.append((expit(middle - half), expit(middle + half)))
-    if len(ends) == 1:
-        return ends[0]
-    (short_low, short_high), (burnt_low, burnt_high) = ends
-    return np.asarray((1 - short_high) * (1 - burnt_high)), np.asarray((1 - short_low) * (1 - burnt_low))
-
-
-#: Ladders: what varies, in how many steps, and what it is fired to learn.
-LADDERS: tuple[tuple[str, str, str], ...] = (
-    (
-        "heat ladder",
-        "four tiles alike, four loads, 10 °C apart, the same time",
-        "how hot a jar, a flux or a red may be",
-    ),
-    (
-        "time ladder",
-        "four tiles alike, four loads, 20 s apart, the same setting",
-        "how long until gloss, and what turns",
-    ),
-    ("thickness ladder", "one load: thin, just hidden, double, on one undercoat", "where it hides, where it bubbles"),
-    ("undercoat ladder", "one load in quarters: bare, flux, white, foil with flux", "which ground the colour needs"),
-    ("again ladder", "one tile, fired again four times, a photo after each", "how many firings the colour bears"),
-)
+    sides = range(-STEPS, STEPS + 1)
+    middle = whole_time(centre[1])
+    step = whole_time(TIME_SHARE * centre[1] / STEPS)
+    times = [middle + k * step for k in sides]
+    return [centre[0] + k * TEMPERATURE_SCALE / STEPS for k in sides], [one for one in times if one > 0]

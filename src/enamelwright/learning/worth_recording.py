@@ -9,15 +9,19 @@ tests/learning/test_worth_recording.py.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.learning.kiln_clock import LEARNED, PARTLY, KilnClock
+from enamelwright.learning.kiln_clock import PARTLY, KilnClock
+from enamelwright.learning.stage_records import Melting
 
 Array = npt.NDArray[np.float64]
+HOW_FAR = ("learned", "learned for the same piece again", "partly learned", "not yet learned")
+"""How far a jar may be known in a kiln, the best known first."""
 
 
 @dataclass(frozen=True)
@@ -80,22 +84,23 @@ def shared(
     """
     weights = np.zeros((len(jars), len(known.names)))
     alone = np.zeros(len(jars))
-    at = known.kiln_on(kiln, day)
-    common = known.spreads.kiln**2 if at is None else 0.0
+    of_kiln, common = known.kiln_row(kiln, day)
     for row, jar in enumerate(jars):
         if f"jar {jar}" in known.names:
             weights[row, known.names.index(f"jar {jar}")] = 1.0
         else:
             alone[row] = jar_sd[jar] ** 2
-        if at is not None:
-            weights[row, known.names.index(at)] = 1.0
-    if at is not None:
-        common = known.idle(at, day)
+        weights[row] += of_kiln
     return np.asarray(weights @ known.covariance @ weights.T + common + np.diag(alone))
 
 
-def how_far(known: KilnClock, kiln: str, jar: str, day: float | None = None) -> str:
-    """Say whether what a jar needs in a kiln is ``learned``, ``partly learned`` or ``not yet learned``.
+def how_far(
+    known: KilnClock, kiln: str, jar: str, scatter: float, fired: Sequence[tuple[str, Melting]] = (),
+    day: float | None = None,
+) -> str:  # fmt: skip
+    """Say how far what a jar needs in a kiln is known, by what decides how wide its next window is: :data:`HOW_FAR`.
+
+    It is learned where the next firing is known as well as a hand repeats itself; no record of one kiln comes to less.
 
     Parameters
     ----------
@@ -103,13 +108,27 @@ def how_far(known: KilnClock, kiln: str, jar: str, day: float | None = None) -> 
         As for :func:`worth_recording`.
     jar : str
         Code.
+    scatter : float
+        Of a hand from one firing to the next [decades].
+    fired : sequence of (str, Melting)
+        Coats of the jar that were fired here, with the kind of their piece: one of each likeness.
     day : float, optional
         As for :func:`worth_recording`.
     """
     if f"jar {jar}" not in known.names or known.kiln_on(kiln, day) is None:
-        return "not yet learned"
+        return HOW_FAR[-1]
     k = known.names.index(f"jar {jar}")
-    before = float(known.before[k, k]) + known.spreads.kiln**2
-    after = known.together(kiln, jar, "", day)[1] ** 2
-    left = after / before
-    return "learned" if left < LEARNED else "partly learned" if left < PARTLY else "not yet learned"
+    before = float(np.sqrt(known.before[k, k] + known.spreads.kiln**2))
+    hotter = fmean(one.hotter for _, one in fired) if fired else 0.0
+    law = fmean(one.law for _, one in fired) if fired else 0.0
+    after = known.needed(kiln, jar, "", day).at(hotter, law)[1]
+    if after <= scatter:
+        return HOW_FAR[0]
+    again = (
+        known.needed(kiln, jar, kind, day, one.coat).at(one.hotter, one.law)[1]
+        for kind, one in fired
+        if f"coat {one.coat}" in known.names
+    )
+    if any(sd <= scatter for sd in again):
+        return HOW_FAR[1]
+    return HOW_FAR[2] if after < PARTLY * before else HOW_FAR[3]

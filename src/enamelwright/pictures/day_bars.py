@@ -17,7 +17,7 @@ ROW, BAR, WAITING = 9.0, 7.0, 15.0
 WORD, SMALL, STROKE = 2.9, 2.4, 0.25
 #: Width of a letter over the size of the writing, about; used to tell whether a word fits its bar.
 LETTER = 0.56
-#: Minutes between ticks, the first that gives no more than this many.
+#: Minutes between ticks, the first that gives no more than this many: on the whole width, and on a narrow one.
 TICKS, MOST_TICKS, FEW_TICKS = (15, 30, 60, 120, 240), 14, 6
 _HOUR = 60
 #: After the end of any day [min].
@@ -289,7 +289,7 @@ def _wait_area(day: Day, floor: float, at: _At, ink: Tokens, closes: float) -> l
 
 
 def _axis(opens: float, closes: float, floor: float, at: _At, ink: Tokens, wide: float) -> list[str]:
-    most = MOST_TICKS if wide >= WIDE else FEW_TICKS
+    most = max(int(MOST_TICKS * wide / WIDE), FEW_TICKS)
     step = next((tick for tick in TICKS if (closes - opens) / tick <= most), TICKS[-1])
     parts = [svg.line((LEFT, floor), (at(closes), floor), ink.text, STROKE)]
     minute = -(-opens // step) * step

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described
 from enamelwright.learning.fault_atlas import fault_of
-from enamelwright.learning.fault_finder import Tally, most_telling, rank, separating, struck_out
+from enamelwright.learning.fault_finder import Ranked, Separating, Tally, most_telling, rank, separating, struck_out
 from enamelwright.learning.fault_signs import FaultFacts
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -52,15 +52,10 @@ class CauseAnswer(BaseModel):
     status: str
 
 
-class SeparatingAnswer(BaseModel):
-    """What tells the first two causes apart."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    look: str
-    if_first: str
-    if_second: str
-    tile: str
+def _told(one: Ranked) -> CauseAnswer:
+    """Read the answer off a ranked cause: its fields are those of the ranking and of its cause, by name."""
+    told = {**vars(one.cause), **vars(one), "cause": one.cause.words}
+    return CauseAnswer.model_validate({name: told[name] for name in CauseAnswer.model_fields})
 
 
 class FaultAnswer(BaseModel):
@@ -71,7 +66,7 @@ class FaultAnswer(BaseModel):
     fault: str
     name: str
     causes: tuple[CauseAnswer, ...]
-    separating: SeparatingAnswer | None
+    separating: Separating | None
     in_hand: tuple[str, ...]
     struck_out: tuple[str, ...]
     nothing: str = Field(description="said when nothing that is known speaks for any cause; else empty")
@@ -93,15 +88,7 @@ def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
         For a fault that is not in the atlas.
     """
     ranked = rank(asked.fault, asked.facts, asked.when, asked.place, asked.record)
-    apart = separating(ranked)
-    causes = tuple(
-        CauseAnswer(
-            cause=one.cause.words, standing=one.standing, speaks_for=one.speaks_for,
-            speaks_against=one.speaks_against, not_known=one.not_known, here=one.here, test=one.cause.test,
-            remedy=one.cause.remedy, prevention=one.cause.prevention, status=one.cause.status,
-        )
-        for one in ranked
-    )  # fmt: skip
+    causes = tuple(_told(one) for one in ranked)
     nothing = ""
     if not any(one.speaks_for for one in ranked):
         nothing = "Nothing that is known speaks for any of these; they stand as the trade finds them, oftenest first."
@@ -116,11 +103,7 @@ def answer(asked: FaultInput, bench: Bench) -> Answer[FaultAnswer]:
             fault=fault_of(asked.fault),
             name=ranked[0].cause.name,
             causes=causes,
-            separating=SeparatingAnswer(
-                look=apart.look, if_first=apart.if_first, if_second=apart.if_second, tile=apart.tile
-            )
-            if apart is not None
-            else None,
+            separating=separating(ranked),
             in_hand=asked.facts.in_hand,
             struck_out=tuple(f"{one.words}: {why}" for one, why in struck_out(asked.fault, asked.facts)),
             nothing=nothing,

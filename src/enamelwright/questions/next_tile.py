@@ -8,11 +8,20 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
+from enamelwright.craft.window.facts import number
 from enamelwright.figure import Figure, Origin
 from enamelwright.learning.next_tile import TEMPERATURE_SCALE, TileTried, good_window
-from enamelwright.learning.tile_batch import LADDERS, batch, window_picture
+from enamelwright.learning.tile_batch import batch
+from enamelwright.learning.tile_ladders import ladders
+from enamelwright.learning.tile_map import window_picture
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
+from enamelwright.reference.loader import fact
+
+#: Undercoats of a ladder when none are told.
+UNDERCOATS = ("bare", "flux", "white", "silver foil under flux")
+#: What a tile may come out as, in the order it is told.
+_CAME = ("short", "good", "burnt", "bad")
 
 
 class TileInput(Described):
@@ -21,6 +30,7 @@ class TileInput(Described):
     temperature: Annotated[Temperature, Field(gt=673, lt=1473)]
     time: Annotated[Time, Field(gt=0, le=7200)]
     came: Literal["short", "good", "burnt", "bad"]
+    first_gloss: Annotated[Time, Field(gt=0, le=7200)] | None = Field(None, description="when gloss was first seen")
 
 
 class NextTileInput(Described):
@@ -32,11 +42,14 @@ class NextTileInput(Described):
     loads_fired: Annotated[int, Field(ge=0, le=10000)] = Field(0, description="loads of such tiles so far")
     loads: Annotated[int, Field(ge=1, le=12)] = Field(3, description="loads to plan")
     shelf: Annotated[int, Field(ge=1, le=24)] = Field(4, description="places on the shelf, the control tile included")
-    thicknesses: Annotated[tuple[Length, ...], Field(max_length=6)] = Field(
+    thicknesses: Annotated[tuple[Annotated[Length, Field(gt=0, le=0.02)], ...], Field(max_length=6)] = Field(
         (), description="powder depths that differ within a load"
     )
     undercoats: Annotated[tuple[Annotated[str, Field(max_length=60)], ...], Field(max_length=6)] = Field(
         (), description="undercoats that differ within a load"
+    )
+    cooler_longer: Annotated[float, Field(ge=0, le=0.1)] | None = Field(
+        None, description="share by which gloss comes later for each kelvin cooler"
     )
     control_tile: bool = Field(True, description="whether the first load carries a control tile")
 
@@ -73,6 +86,28 @@ class Cell(BaseModel):
     standing: str
 
 
+class LadderSpot(BaseModel):
+    """One spot of a tile of a ladder."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    thickness: Figure
+    undercoat: str
+
+
+class LadderTile(BaseModel):
+    """One tile of a ladder: in which of its loads, where, and what lies on it side by side."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    load: int
+    place: int
+    temperature: Figure
+    time: Figure
+    spots: tuple[LadderSpot, ...]
+    too_short: bool
+
+
 class Ladder(BaseModel):
     """A ready design of tiles."""
 
@@ -81,6 +116,8 @@ class Ladder(BaseModel):
     name: str
     tiles: str
     teaches: str
+    made: tuple[LadderTile, ...]
+    firings: int
 
 
 class NextTileAnswer(BaseModel):
@@ -109,11 +146,12 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
     InputError
         When more tiles are wanted than the shelf holds.
     """
-    tried = [TileTried(one.temperature, one.time, one.came) for one in asked.tried]
+    tried = [TileTried(one.temperature, one.time, one.came, one.first_gloss) for one in asked.tried]
     centre = (asked.centre, asked.centre_time)
+    longer = number("later_by_kelvin") if asked.cooler_longer is None else asked.cooler_longer
     planned = batch(
         tried, centre, asked.loads, asked.shelf, asked.thicknesses, asked.undercoats,
-        loads_fired=asked.loads_fired, control=asked.control_tile,
+        loads_fired=asked.loads_fired, control=asked.control_tile, longer=longer,
     )  # fmt: skip
     origin = Origin(kind="assumption", source="what to try next, not what will come out", status="assumption")
 
@@ -137,10 +175,18 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
     )  # fmt: skip
     cells = tuple(
         Cell(temperature=one.temperature, time=one.seconds, standing=one.standing)
-        for one in window_picture(tried, centre)
+        for one in window_picture(tried, centre, longer)
     )
-    kinds = sorted({one.came for one in tried})
-    stands_on = f"{len(tried)} loads of tiles ({', '.join(kinds)})" if tried else "no tile yet, so on the first guess"
+    kinds = [came for came in _CAME if any(one.came == came for one in tried)]
+    stands_on = "no tile yet, so on the first guess"
+    if tried:
+        counts = ", ".join(f"{sum(one.came == came for one in tried)} {came}" for came in kinds)
+        stands_on = f"{len(tried)} {'load' if len(tried) == 1 else 'loads'}: {counts}"
+    thin, hidden = (fact(f"trade/look_{look}").figure().value for look in ("thin", "just_hidden"))
+    designs = ladders(
+        tried, centre, longer, asked.thicknesses or (thin, hidden), (thin, hidden, 2 * hidden),
+        asked.undercoats or UNDERCOATS, asked.undercoats[0] if asked.undercoats else UNDERCOATS[0], asked.shelf,
+    )  # fmt: skip
     lessons = []
     against = good_window(tried, centre).against
     if against:
@@ -155,18 +201,42 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
         payload=NextTileAnswer(
             loads=loads,
             window=cells,
-            ladders=tuple(Ladder(name=name, tiles=tiles, teaches=teaches) for name, tiles, teaches in LADDERS),
+            ladders=tuple(
+                Ladder(
+                    name=design.name,
+                    tiles=design.words,
+                    teaches=design.teaches,
+                    firings=design.firings,
+                    made=tuple(
+                        LadderTile(
+                            load=tile.load,
+                            place=tile.place,
+                            temperature=told(tile.temperature, "temperature"),
+                            time=told(tile.seconds, "time"),
+                            too_short=tile.too_short,
+                            spots=tuple(
+                                LadderSpot(thickness=told(spot.thickness, "length"), undercoat=spot.undercoat)
+                                for spot in tile.spots
+                            ),
+                        )
+                        for tile in design.tiles
+                    ),
+                )
+                for design in designs
+            ),
             stands_on=stands_on,
         ),
         because=(
             f"it stands on {stands_on}",
             "heat and time belong to the load: tiles of one load are one try of them, and tell of their own difference",
             "places on the shelf are drawn anew for each load, so that a hot corner is not taken for a thickness",
-            "hotter and longer than a burnt tile, and cooler and shorter than a short one, are left out",
+            f"gloss is taken to come {100 * longer:.1f} % later for each kelvin cooler",
+            "hotter and longer than a burnt tile, cooler and shorter than a short one, and shorter than a first gloss "
+            "that was seen there or hotter, are left out",
             *lessons,
         ),
         assumptions=(
-            f"a window of about {TEMPERATURE_SCALE:g} K and a minute about the setting expected",
+            f"a window of about {TEMPERATURE_SCALE:g} K and two fifths of the time about the setting expected",
             "past the first five loads a setting is drawn from what is known; another draw would give another",
         ),
         cautions=("Infrared glasses and long gloves at the open kiln.",),

@@ -12,7 +12,10 @@ from enamelwright.craft.description import Described, Dimension, Time
 from enamelwright.craft.kiln import Power
 from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin
-from enamelwright.planning import price as costing
+from enamelwright.planning import bill as billing
+from enamelwright.planning import cost as costing
+from enamelwright.planning import cost_swing
+from enamelwright.planning import price as pricing
 from enamelwright.planning.money import decimals_of, exact, written
 from enamelwright.questions.answer import Answer
 from enamelwright.questions.question import Question, engine
@@ -183,7 +186,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     rates = costing.Rates(exact(asked.wage), exact(asked.overhead), exact(asked.reused), exact(asked.recovered))
     one = costing.cost(gates, rates)
     used = {name: _used(asked, name) for name in CONVENTIONS}
-    sold = costing.prices(
+    sold = pricing.prices(
         one.unit, exact(used["profit"]), exact(used["retail_factor"]), exact(used["commission"]), exact(used["fees"]),
         places, None if asked.asked is None else exact(asked.asked),
         tax=Decimal(0) if asked.tax_contained is False else exact(asked.tax),
@@ -194,8 +197,8 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
             name=channel.name, price=sum_of("price", channel.price), tax=sum_of("tax", channel.tax),
             net=sum_of("is left", channel.net), margin=sum_of("over cost", channel.margin),
             level=_level(channel.margin),
-            break_even=costing.break_even(fixed, channel.net, one.variable) if fixed else None,
-            break_even_own_hours_free=costing.break_even(fixed, channel.net, one.materials) if fixed else None,
+            break_even=pricing.break_even(fixed, channel.net, one.variable) if fixed else None,
+            break_even_own_hours_free=pricing.break_even(fixed, channel.net, one.materials) if fixed else None,
         )
         for channel in sold.channels
     )  # fmt: skip
@@ -206,7 +209,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
     shares = costing.as_shares(parts)
     lines: tuple[Sum, ...] = ()
     if asked.lines:
-        made = costing.bill(
+        made = billing.bill(
             [(line.what, line.count, exact(line.each)) for line in asked.lines], places, exact(asked.tax),
             exact(asked.discount), contained=bool(asked.tax_contained),
         )  # fmt: skip
@@ -214,7 +217,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
             *(sum_of(f"{count} × {what}".strip(" ×"), total) for what, count, _, total in made.lines),
             sum_of("before tax", made.net), sum_of("tax", made.tax), sum_of("to pay", made.total),
         )  # fmt: skip
-    moves = costing.swings(gates, rates)
+    moves = cost_swing.swings(gates, rates)
     payload = PriceAnswer(
         part_yield=_exact(float(one.yield_), "ratio"), hand_time=_exact(float(one.minutes * MINUTE), "time"),
         parts=tuple(sum_of(name, value, shares.get(name)) for name, value in parts.items()),
@@ -225,7 +228,7 @@ def answer(asked: PriceInput, bench: Bench) -> Answer[PriceAnswer]:
             Moved(name=move.name, by=move.words, low=sum_of("low", move.low), high=sum_of("high", move.high))
             for move in moves
         ),
-        bill=lines, rounding=costing.Bill((), Decimal(0), Decimal(0), Decimal(0)).rounding,
+        bill=lines, rounding=billing.Bill((), Decimal(0), Decimal(0), Decimal(0)).rounding,
         tax=_tax_words(asked),
     )  # fmt: skip
     because = [

@@ -21,6 +21,8 @@ class Trouble(BaseModel):
     error: str
     remedy: str
     where: str
+    #: Whether the same, sent again with `really` in its body, would be kept.
+    really: bool = False
 
 
 #: Troubles every door may answer with, by status.

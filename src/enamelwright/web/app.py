@@ -27,6 +27,7 @@ from enamelwright.web.render import CHOSEN, STATIC, light_cookie, light_of, show
 from enamelwright.web.sharing import Sharing
 from enamelwright.web.tokens import style
 from enamelwright.web.viewer import SCALES, Viewer, scale_cookie
+from enamelwright.workshop.says_two import AskedBack
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.worker import Worker
@@ -149,7 +150,9 @@ async def _said(request: Request, error: Exception) -> Response:
     assert isinstance(error, EnamelwrightError)
     status = _status(error)
     if _wants_json(request):
-        body = {"error": error.message, "remedy": error.remedy, "where": error.where}
+        body: dict[str, Any] = {"error": error.message, "remedy": error.remedy, "where": error.where}
+        if isinstance(error, AskedBack):
+            body["really"] = True
         return JSONResponse(body, status)
     if request.headers.get("hx-request"):
         return HTMLResponse(_fragment(request, error), status)

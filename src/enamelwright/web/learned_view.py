@@ -3,36 +3,34 @@
 from __future__ import annotations
 
 import json
+import logging
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import isfinite
+from itertools import accumulate
+from math import isfinite, sqrt
+from statistics import fmean
 from typing import Any
 
 from markupsafe import Markup
 
 from enamelwright import units
 from enamelwright.craft.bench import Bench
-from enamelwright.errors import EnamelwrightError
-from enamelwright.learning.control_chart import ControlChart
 from enamelwright.learning.proportions import exact
 from enamelwright.pictures import learned_charts
-from enamelwright.questions.next_tile import NextTileAnswer
 from enamelwright.records.store import Store
-from enamelwright.web import piece_view, sections
-from enamelwright.web.learns import changed
-from enamelwright.web.viewer import degrees
-from enamelwright.workshop.control_looks import TileFired
-from enamelwright.workshop.control_tiles import ControlSeries
-from enamelwright.workshop.coverage import BOW, GLOSS, Compared, Coverage, compared, coverage
-from enamelwright.workshop.designs import version_row
-from enamelwright.workshop.fault_facts import fault_list, jars_that_stand_out
+from enamelwright.web import piece_view
+from enamelwright.web.moments import whole
+from enamelwright.workshop.coverage import BOW, GLOSS, WEIGHT, Compared, Coverage, compared, coverage
+from enamelwright.workshop.fault_counts import fault_list, jars_that_stand_out
 from enamelwright.workshop.firing_facts import FiringFacts
-from enamelwright.workshop.learning import learn
-from enamelwright.workshop.pieces import pieces_in_work
-from enamelwright.workshop.plan_firings import next_firings
-from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.jars import jars
+from enamelwright.workshop.learned_hands import weights_foretold
+from enamelwright.workshop.own_colours import own_colours
+from enamelwright.workshop.relearning import learned_now
+from enamelwright.workshop.says_two import SaysTwo, says_two
+from enamelwright.workshop.standing import FIRINGS, MARKS, Trouble, trouble
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.what_was_learned import KilnLearned, kilns_learned
 
@@ -40,17 +38,26 @@ from enamelwright.workshop.what_was_learned import KilnLearned, kilns_learned
 DRAWN, LISTED = 30, 20
 #: Share of the bands that ought to hold.
 SURE = 0.9
+#: Tiles a half needs so that its average is told, and the share of it by which two of them are alike.
+TELLING, ALIKE = 5, 0.1
+#: A jar whose colours are so many times further off than all together is named.
+FAR_OFF = 1.5
+
+#: Of which record, which rows of it and which day something was put into words.
+_Key = tuple[Store, tuple[int, ...], date]
 
 _lock = threading.Lock()
-_kept: dict[str, tuple[tuple[Store, tuple[int, int], date], list[KilnLearned], dict[str, int]]] = {}
+_kept: dict[str, tuple[_Key, list[KilnLearned], dict[str, int]]] = {}
 
 
 @dataclass(frozen=True)
 class KilnsNow:
-    """Kilns with what is known of them, and why firings were left out."""
+    """Kilns with what is known of them, why some are left out, what to say where learning fails, what to correct."""
 
     kilns: list[KilnLearned]
     left_out: dict[str, int]
+    trouble: str = ""
+    two: tuple[SaysTwo, ...] = ()
 
 
 def at_hand(studio: Studio) -> KilnsNow | None:
@@ -66,11 +73,13 @@ def at_hand(studio: Studio) -> KilnsNow | None:
         found = _kept.get("kilns")
     if found is None or found[0][0] is not key[0] or found[0][1:] != key[1:]:
         return None
-    return KilnsNow(found[1], found[2])
+    return KilnsNow(found[1], found[2], _trouble_words(trouble(studio), shown=True), says_two(studio))
 
 
 def worked_out(studio: Studio) -> KilnsNow:
     """Return what was learned of the kilns; takes a breath the first time after a firing.
+
+    Nothing that goes wrong in it is raised: the last that is at hand is shown, with a sentence that says so.
 
     Parameters
     ----------
@@ -81,61 +90,44 @@ def worked_out(studio: Studio) -> KilnsNow:
     if found is not None:
         return found
     key = _key(studio)
-    learned = learn(studio)
-    kilns = kilns_learned(studio, learned)
+    learned, fails = learned_now(studio)
+    try:
+        kilns, left_out = ([], {}) if learned is None else (kilns_learned(studio, learned), learned.left_out)
+    except Exception:  # a fault of ours must not take the page away
+        logging.getLogger(__name__).exception("putting into words what was learned broke")
+        return _of_before(studio, fails or Trouble(studio.now(), ""))
+    if fails is None and learned is not None:
+        with _lock:
+            _kept["kilns"] = (key, kilns, left_out)
+    return KilnsNow(kilns, left_out, _trouble_words(fails, shown=bool(kilns)), says_two(studio))
+
+
+def _of_before(studio: Studio, fails: Trouble) -> KilnsNow:
+    """Return the words of before, with what is wrong."""
     with _lock:
-        _kept["kilns"] = (key, kilns, learned.left_out)
-    return KilnsNow(kilns, learned.left_out)
+        last = _kept.get("kilns")
+    mine = last if last is not None and last[0][0] is studio.store else None
+    words = _trouble_words(fails, shown=mine is not None)
+    return KilnsNow(mine[1], mine[2], words) if mine is not None else KilnsNow([], {}, words)
 
 
-def _key(studio: Studio) -> tuple[Store, tuple[int, int], date]:
-    return studio.store, changed(studio), studio.today()
+def _trouble_words(fails: Trouble | None, *, shown: bool) -> str:
+    return "" if fails is None else fails.words(whole, shown=shown)
 
 
-@dataclass(frozen=True)
-class BeforeAfter:
-    """The next window of a piece, without what the record taught and with it."""
-
-    piece: str
-    label: str
-    firing: int
-    words: str
-    before: piece_view.Foretold
-    after: piece_view.Foretold
+def _key(studio: Studio) -> _Key:
+    return studio.store, MARKS[FIRINGS].of(studio), studio.today()
 
 
-def before_after(studio: Studio, known: Bench) -> BeforeAfter | None:
-    """Return the next window of a piece in work, without the record and with it; None when there is none.
+def jar_rows(studio: Studio) -> dict[str, int]:
+    """Return the row of each jar by its code, those put away too, so that a code can lead to its page.
 
     Parameters
     ----------
     studio : Studio
         The studio.
-    known : Bench
-        The bench of this moment.
     """
-    pieces = [one for one in pieces_in_work(studio) if one.design_version]
-    coming = next_firings(studio, [int(one.id) for one in pieces])
-    plain = known.model_copy(update={"learned_clocks": (), "learned_bows": (), "learned_hands": ()})
-    for one in pieces:
-        plan, _ = sections.work_out(studio, one.design_version, known)
-        if plan is None:
-            continue
-        number = coming[int(one.id)].of_plan(plan).number
-        after = next((firing for firing in plan.firings if firing.number == number), None)
-        if after is None or after.window is None or after.window.seconds is None:
-            continue
-        try:
-            without = plan_of(studio, version_row(studio, one.design_version), plain).payload
-        except EnamelwrightError:
-            continue
-        before = next((firing for firing in without.firings if firing.number == number), None)
-        if before is None:
-            continue
-        first, second = (piece_view.foretold(f.window, f.target) for f in (before, after))
-        if first is not None and second is not None:
-            return BeforeAfter(one.number, one.label or "", number, after.words, first, second)
-    return None
+    return {row.code: int(row.id) for row in jars(studio, everything=True)}
 
 
 def chart(spec: dict[str, Any]) -> Markup:
@@ -166,65 +158,6 @@ def kiln_chart(kiln: KilnLearned) -> Markup:
 
 
 @dataclass(frozen=True)
-class Charted:
-    """One chart of control tiles as a page shows it: picture, finding, and a row for each tile."""
-
-    said: str
-    level: str
-    picture: Markup
-    finding: str
-    rows: list[tuple[str, str, str, str]]
-    head: str
-
-
-#: What is charted of a control tile: title of the axis, head of the column, and how a value is written.
-CHARTED = {
-    "seconds": ("seconds to first gloss", "First gloss", "{:.0f} s"),
-    "colour": ("colour, off the first tiles", "Off by", "{:.1f}"),
-    "bow": ("bow in mm, front high", "Bow", "{:+.2f} mm"),
-}
-
-
-def charted(series: ControlSeries) -> list[Charted]:
-    """Return the charts of one series: seconds to first gloss, then colour and bow where they were read.
-
-    Parameters
-    ----------
-    series : ControlSeries
-        Of one kiln and setting.
-    """
-    seconds = [one.seconds for one in series.tiles]
-    found = [_charted("seconds", series.tiles, seconds, series.chart, series.words, series.alarm)]
-    return found + [_charted(one.what, one.tiles, one.values, one.chart, one.words, one.alarm) for one in series.looks]
-
-
-def _charted(
-    what: str, tiles: Sequence[TileFired], values: Sequence[float], known: ControlChart | None, said: str,
-    alarm: TileFired | None,
-) -> Charted:  # fmt: skip
-    title, head, written = CHARTED[what]
-    trouble = [bool(one) for one in known.trouble] if known is not None else [False] * len(tiles)
-    limits = None
-    if known is not None:  # a colour cannot be too near to what it was
-        limits = [round(one, 2) for one in known.limits[what == "colour" :]]
-    picture = learned_charts.control_tile(
-        [(tile.label, round(one, 2)) for tile, one in zip(tiles, values, strict=True)], trouble,
-        round(known.middle, 2) if known is not None else None, limits, unit=title,
-    )  # fmt: skip
-    finding = "Every tile lies where chance leaves it."
-    if alarm is not None:
-        finding = f"{alarm.label} is the first that chance does not explain."
-    elif any(trouble):
-        finding = "The last tiles are in order again."
-    rows = [
-        (tile.label, tile.at, written.format(one), "alarm" if out else "as usual")
-        for tile, one, out in zip(tiles, values, trouble, strict=True)
-    ]
-    level = "" if known is None else "good" if alarm is None else "watch"
-    return Charted(said, level, chart(picture), finding if known is not None else "", rows, head)
-
-
-@dataclass(frozen=True)
 class Foretold:
     """One kind of band: how often it held, in words, with a picture and its newest cases."""
 
@@ -233,42 +166,55 @@ class Foretold:
     caption: str
     verdict: str
     picture: Markup
-    cases: list[Compared]
+    beside: str
     shown: list[tuple[Compared, str, str]]
     newest: tuple[int, int, str] | None
 
 
-def foretold(studio: Studio) -> list[Foretold]:
+#: How each kind of band is told: its unit and dimension, title of the axis, how a value is written, what stands beside.
+KINDS = {
+    GLOSS: ("s", "time", "seconds to first gloss", "{:.0f}", "Load"),
+    BOW: ("mm", "length", "bow in mm, front high", "{:.2f}", "Load"),
+    WEIGHT: ("g", "mass", "grams on it, likely = 100", "{:.2f}", "Jar"),
+}
+
+
+def foretold(studio: Studio, known: Bench) -> list[Foretold]:
     """Return what was foretold beside what happened, a part a kind.
 
     Parameters
     ----------
     studio : Studio
         The studio.
+    known : Bench
+        The bench of this moment.
     """
-    pairs = compared(studio)
+    pairs = [*compared(studio), *weights_foretold(studio, known)]
     result = []
     for row in coverage(pairs):
         mine = [one for one in pairs if one.what == row.what]
-        unit, dimension = ("s", "time") if row.what == GLOSS else ("mm", "length")
+        unit, dimension, title, written, beside = KINDS[row.what]
         scale = units.from_si(1.0, unit, dimension)
-        ends = [one for one in mine[:DRAWN] if one.priced]
-        drawn = [(one.low * scale, one.high * scale, one.happened * scale) for one in reversed(ends)]
-        drawn = [(round(low, 3), round(high, 3), round(happened, 3)) for low, high, happened in drawn]
-        title = "seconds to first gloss" if row.what == GLOSS else "bow in mm, front high"
+        cases = []
+        for one in reversed(mine[:DRAWN]):
+            of = 100 / one.likely if row.what == WEIGHT else scale
+            low, high, happened = (round(end * of, 3) for end in (one.low, one.high, one.happened))
+            cases.append(learned_charts.Case(low, high, happened, one.held, one.not_yet))
+
+        def said(value: float, of: float = scale, form: str = written, in_: str = unit) -> str:
+            return f"{form.format(value * of)} {in_}".replace("-0.00 ", "0.00 ")
+
         shown = [
             (
-                one,
-                f"{units.show(one.low, dimension, unit)} "
-                + (f"to {units.show(one.high, dimension, unit)}" if isfinite(one.high) else "or more"),
-                ("not by " if one.not_yet else "") + units.show(one.happened, dimension, unit),
+                one, f"{said(one.low)} " + (f"to {said(one.high)}" if isfinite(one.high) else "or more"),
+                ("not by " if one.not_yet else "") + said(one.happened),
             )
             for one in mine[:LISTED]
-        ]
+        ]  # fmt: skip
         result.append(
             Foretold(
                 row.what, row, _caption(row), _verdict(row),
-                chart(learned_charts.foretold_happened(drawn, title)), mine, shown,
+                chart(learned_charts.foretold_happened(cases, title)), beside, shown,
                 _newest(sum(one.held for one in mine[:LISTED])) if len(mine) > LISTED else None,
             )
         )  # fmt: skip
@@ -278,7 +224,8 @@ def foretold(studio: Studio) -> list[Foretold]:
 def _caption(row: Coverage) -> str:
     low, high = (round(100 * one) for one in row.between)
     how = f"{row.held} of {row.count} bands held what happened; so few tell {low} to {high} in a hundred"
-    return f"{how}, and they ought to hold 90."
+    drawn = f" Drawn are the newest {DRAWN}." if row.count > DRAWN else ""
+    return f"{how}, and they ought to hold 90.{drawn}"
 
 
 def _newest(held: int) -> tuple[int, int, str]:
@@ -295,7 +242,60 @@ def _verdict(row: Coverage) -> str:
 
 
 #: What each kind of band is called, and what its figures are about.
-NAMES = {GLOSS: "First gloss", BOW: "Bow"}
+NAMES = {GLOSS: "First gloss", BOW: "Bow", WEIGHT: "Powder on the piece"}
+
+
+@dataclass(frozen=True)
+class ColourFared:
+    """How far colours were from their forecast: in words, as a picture, and the newest tiles."""
+
+    words: str
+    caption: str
+    worst: tuple[str, str]
+    picture: Markup
+    rows: list[tuple[str, str, str]]
+
+
+def colour_fared(studio: Studio, known: Bench) -> ColourFared | None:
+    """Return how colours that were foretold fared against fired tiles; None without such tiles.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    known : Bench
+        The bench of this moment.
+    """
+    fared = own_colours(studio, known)
+    unseen = [one for one in fared.beside.values() if one.unseen]
+    if not unseen:
+        return None
+    off = [one.off for one in unseen]
+    squares = list(accumulate(one**2 for one in off))
+    average = [(total / n) ** 0.5 for n, total in enumerate(squares, 1)]
+    half = len(off) // 2
+    caption = "Each dot is a tile, the line the average so far."
+    if half >= TELLING:
+        first, last = (sqrt(fmean(one**2 for one in some)) for some in (off[:half], off[-half:]))
+        how = (
+            "as far off as" if abs(first - last) < ALIKE * first else "nearer than" if last < first else "further than"
+        )
+        caption = f"The newer half was {last:.1f} off, {how} the older with {first:.1f}."
+    rows = [
+        (one.tile.name, " over ".join(coat.jar for coat in reversed(one.tile.coats)), f"{one.off:.1f}")
+        for one in unseen[: -LISTED - 1 : -1]
+    ]
+    by_jar: dict[str, list[float]] = {}
+    for one in unseen:
+        by_jar.setdefault(one.tile.coats[-1].jar, []).append(one.off)
+    means = {jar: fmean(mine) for jar, mine in by_jar.items() if len(mine) > 1}
+    furthest = max(means, key=lambda jar: means[jar], default="")
+    worst = ("", "")
+    if furthest and means[furthest] > FAR_OFF * average[-1]:
+        worst = furthest, f"is furthest off, {means[furthest]:.0f} over {len(by_jar[furthest])} tiles"
+    words = fared.running.words()
+    picture = learned_charts.colour_course([round(one, 2) for one in off], [round(one, 2) for one in average])
+    return ColourFared(f"{words[:1].upper()}{words[1:]}.", caption, worst, chart(picture), rows)
 
 
 @dataclass(frozen=True)
@@ -321,6 +321,8 @@ class Faults:
     picture: Markup
     caption: str
     jars: list[tuple[str, str, str]]
+    hand_firings: int
+    by_hand: list[tuple[str, int]]
 
 
 def faults(studio: Studio, every: Sequence[FiringFacts]) -> Faults:
@@ -333,7 +335,8 @@ def faults(studio: Studio, every: Sequence[FiringFacts]) -> Faults:
     every : sequence of FiringFacts
         All firings.
     """
-    lines, fired, loads = fault_list(studio, every)
+    found = fault_list(studio, every)
+    lines, fired = found.lines, found.fired
     told = [
         FaultLine(
             one.fault, piece_view.short(one.fault), one.pieces, one.loads, _between(one.between),
@@ -360,34 +363,12 @@ def faults(studio: Studio, every: Sequence[FiringFacts]) -> Faults:
         )
         for one in jars_that_stand_out(studio, every)
     ]  # fmt: skip
-    return Faults(told, fired, loads, chart(learned_charts.fault_list(drawn)), caption, jars)  # type: ignore[arg-type]
+    return Faults(
+        told, fired, found.loads, chart(learned_charts.fault_list(drawn)), caption, jars,  # type: ignore[arg-type]
+        found.hand_firings, [(piece_view.short(fault), count) for fault, count in found.by_hand],
+    )  # fmt: skip
 
 
 def _between(share: tuple[float, float]) -> str:
     low, high = (100 * one for one in share)
     return f"{low:.1f} to {high:.0f}" if low < 1 else f"{low:.0f} to {high:.0f}"
-
-
-@dataclass(frozen=True)
-class TileWindow:
-    """The window of a jar as a table: rows of one heat, columns of one time."""
-
-    times: list[str]
-    rows: list[tuple[str, list[str]]]
-
-
-def tile_window(told: NextTileAnswer) -> TileWindow:
-    """Return the window of an answer as a table, the hottest row first.
-
-    Parameters
-    ----------
-    told : NextTileAnswer
-        The answer.
-    """
-    times = sorted({one.time for one in told.window})
-    heats = sorted({one.temperature for one in told.window}, reverse=True)
-    at = {(one.temperature, one.time): one.standing for one in told.window}
-    return TileWindow(
-        [piece_view.minutes(one) for one in times],
-        [(degrees(heat), [at[heat, time] for time in times]) for heat in heats],
-    )

@@ -14,13 +14,13 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Z95, Figure
 from enamelwright.reference import loader
 from enamelwright.units import from_si
+from enamelwright.web.moments import whole
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.firing_facts import firing_facts
 from enamelwright.workshop.heat_budgets import HeatBudget, heat_budgets
-from enamelwright.workshop.learned_bows import learned_bows
-from enamelwright.workshop.learned_hands import learned_hands
 from enamelwright.workshop.pieces import pieces_in_work
 from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.relearning import work_now
 from enamelwright.workshop.studio import Studio
 
 #: What a habit is called, and where hands at large are told.
@@ -75,7 +75,7 @@ class PlanLine:
 
 @dataclass(frozen=True)
 class WorkLearned:
-    """All of it, with why weighings and bows were left out."""
+    """All of it, with why weighings and bows were left out, and what to say where learning fails."""
 
     hands: list[HandLine]
     bows: list[BowLine]
@@ -83,6 +83,7 @@ class WorkLearned:
     piece: str
     lines: list[PlanLine]
     left_out: dict[str, int]
+    trouble: str = ""
 
 
 def work_learned(studio: Studio, known: Bench) -> WorkLearned:
@@ -96,14 +97,14 @@ def work_learned(studio: Studio, known: Bench) -> WorkLearned:
         The bench of this moment.
     """
     plain = known.model_copy(update={"learned_bows": (), "learned_hands": ()})
-    of_bows, of_hands = learned_bows(studio, plain), learned_hands(studio, plain)
+    of_bows, of_hands, fails = work_now(studio, plain)
     bows, hands = of_bows.found, of_hands.found
     taught = plain.model_copy(update={"learned_bows": bows, "learned_hands": hands})
     piece, lines = _plan_lines(studio, plain, taught) if bows or hands else ("", [])
     return WorkLearned(
         [_hand_line(one) for one in _telling(hands)], [_bow_line(one) for one in bows],
         [_heat_line(one) for one in heat_budgets(studio, firing_facts(studio, known))], piece, lines,
-        {**of_bows.left_out, **of_hands.left_out},
+        {**of_bows.left_out, **of_hands.left_out}, "" if fails is None else fails.words(whole, shown=True),
     )  # fmt: skip
 
 
@@ -170,8 +171,8 @@ def _heat_line(one: HeatBudget) -> HeatLine:
 
 def _factor(middle: float, sd: float) -> str:
     """Say a factor on what the tables say."""
-    low, likely, high = (round(100 * (exp(middle + side * Z95 * sd) - 1)) for side in (-1, 0, 1))
-    return f"{likely:+d} % ({low:+d} to {high:+d} %)"
+    low, likely, high = (exp(middle + side * Z95 * sd) for side in (-1, 0, 1))
+    return f"{likely:.2g} times ({low:.2g} to {high:.2g})"
 
 
 def _plan_lines(studio: Studio, plain: Bench, taught: Bench) -> tuple[str, list[PlanLine]]:

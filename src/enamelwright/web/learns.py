@@ -1,25 +1,22 @@
-"""Learns from the firings beside the pages: some seconds after a load came out, the next window goes by it."""
+"""Learns from the record beside the pages: some seconds after a load came out, the next window goes by it."""
 
 from __future__ import annotations
 
 import logging
 import threading
 
-from sqlalchemy import func, select
-
 from enamelwright.errors import EnamelwrightError
-from enamelwright.records.schema.loads import load, prediction
-from enamelwright.workshop.learning import relearn
+from enamelwright.workshop.relearning import catch_up
 from enamelwright.workshop.studio import Studio
 
-#: How often it is looked whether a load came out [s].
+#: How often it is looked whether something was written that teaches [s].
 EVERY = 10.0
 #: How long the end waits for the learning that is under way [s].
 GRACE = 5.0
 
 
 class LearnsBeside(threading.Thread):
-    """Learns anew whenever the record of firings has changed.
+    """Learns anew whenever something was written that teaches; the pages find what came out at hand.
 
     Parameters
     ----------
@@ -37,37 +34,25 @@ class LearnsBeside(threading.Thread):
         self._over = threading.Event()
 
     def run(self) -> None:
-        """Look, learn and rest until the app is closed; a record it cannot learn from is left as it is."""
-        seen: tuple[int, int] | None = None
+        """Look, learn and rest until the app is closed; what fails is tried again after a pause that grows."""
         while not self._over.wait(self._every):
             try:
-                now = changed(self.studio)
-                if now != seen:
-                    seen = now
-                    relearn(self.studio)
+                if catch_up(self.studio, wait=True, hold=True):
                     self.times += 1
-            except EnamelwrightError as error:
-                seen = None  # the record was busy, perhaps: again at the next look
+                    self._words()
+            except EnamelwrightError as error:  # the record was busy, perhaps: again at the next look
                 logging.getLogger(__name__).info("learning: %s", error)
             except Exception:  # a fault of ours must not end the learning until the next start
-                logging.getLogger(__name__).exception("learning broke; it tries again after the next firing")
+                logging.getLogger(__name__).exception("learning broke; it is tried again at the next look")
+
+    def _words(self) -> None:
+        """Put what was learned into words, so that whoever opens the page finds it done."""
+        from enamelwright.web.learned_view import worked_out
+
+        worked_out(self.studio)
 
     def end(self) -> None:
         """Stop after what is under way."""
         self._over.set()
         if self.is_alive():
             self.join(GRACE)
-
-
-def changed(studio: Studio) -> tuple[int, int]:
-    """Return numbers that change whenever a firing is written down, corrected or taken back: each is a new row.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    """
-    with studio.reading() as connection:
-        newest = connection.execute(select(func.max(load.c.id))).scalar() or 0
-        told = connection.execute(select(func.max(prediction.c.id))).scalar() or 0
-    return int(newest), int(told)

@@ -32,6 +32,11 @@ def clock(moment: str | None) -> str:
     return f"{local(moment):%H:%M}" if moment and len(moment) > len("2026-03-02") else ""
 
 
+def whole(moment: str) -> str:
+    """Write the day and the time of day of a moment, like ``2 Mar 2026, 10:15``."""
+    return f"{day(moment)}, {clock(moment)}"
+
+
 def ago(moment: str, now: datetime) -> str:
     """Say how long ago a moment was."""
     seconds = (now.astimezone(UTC) - local(moment).astimezone(UTC)).total_seconds()

@@ -112,8 +112,9 @@ def returned(studio: Studio, outlet: str, since: str = "") -> Sheet:
         for one in found
     ]
     sold = [one for one in gone if one.became == outlets.SOLD]
-    back = sum(one.became == outlets.BACK for one in gone)
-    sums = [(f"{back} came back, {len(here)} still there", "")] if gone else []
+    back, missing = (sum(one.became == which for one in gone) for which in (outlets.BACK, outlets.MISSING))
+    lost = f", {missing} missing" if missing else ""
+    sums = [(f"{back} came back, {len(here)} still there{lost}", "")] if gone else []
     if sold:
         mine = added((one.mine, one.currency) for one in sold if one.mine is not None)
         sums += [(f"{len(sold)} sold, prices together", _sum(studio, sold)), ("for the maker", show_sums(studio, mine))]

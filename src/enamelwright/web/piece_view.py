@@ -294,6 +294,6 @@ def comparison(studio: Studio, piece: Row[Any], plan: Plan | None = None) -> dif
     if plan is not None and piece.state in differing.TO_COME and open_load_of(studio, int(piece.id)) is None:
         number = next_firings(studio, [piece.id])[piece.id].to_do(order_of(plan))
     try:
-        return differing.what_differs(studio, int(piece.id), number)
+        return differing.what_differs(studio, int(piece.id), number, plan)
     except EnamelwrightError:
         return None

@@ -188,6 +188,10 @@ class Filled:
         """Return the version that was shown when the form was filled in; None when it does not say."""
         return self.whole(key) if self.text(key) else None
 
+    def items(self) -> list[tuple[str, Any]]:
+        """Return everything that was sent."""
+        return list(self._form.multi_items())
+
     def fingerprint(self) -> str:
         """Return a hash of everything that was sent."""
         parts = [(key, value if isinstance(value, str) else "file") for key, value in self._form.multi_items()]

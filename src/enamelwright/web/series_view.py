@@ -53,10 +53,21 @@ def sheet_true(asked: BlanksInput, sheet: Json, number: int) -> TrueDrawing:
 
 def _told(laid: Sequence[Json]) -> tuple[str, ...]:
     """Say which numbers are of what."""
+    return tuple(f"{numbers}: {name}" for name, numbers in numbers_of(laid).items())
+
+
+def numbers_of(laid: Sequence[Json]) -> dict[str, str]:
+    """Return which numbers of a drawing are of each name, like ``1-4, 7``.
+
+    Parameters
+    ----------
+    laid : sequence of mapping
+        Blanks or pieces in the order they are numbered.
+    """
     numbers: dict[str, list[int]] = {}
     for n, one in enumerate(laid, 1):
         numbers.setdefault(one["name"], []).append(n)
-    return tuple(f"{_runs(mine)}: {name}" for name, mine in numbers.items())
+    return {name: _runs(mine) for name, mine in numbers.items()}
 
 
 def _runs(numbers: Sequence[int]) -> str:

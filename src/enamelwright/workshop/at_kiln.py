@@ -20,6 +20,7 @@ from enamelwright.workshop.firings import load_row, looks_of, pieces_in
 from enamelwright.workshop.loads import begin_load, close_load, look_in, mishap
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.says_two import ask_outcome
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import Quantity
 
@@ -127,6 +128,7 @@ def came_out(
     each: Mapping[Which, Mapping[str, Any]],
     faults: Mapping[Which, Iterable[str]],
     mishaps: Mapping[Which, str],
+    really: bool = False,
 ) -> Told:
     """Say how a load that is out came out: alike for all, and what differs piece by piece.
 
@@ -144,9 +146,14 @@ def came_out(
         Piece to faults that were seen on it in this load.
     mishaps : mapping
         Piece to what happened to it in the hand.
+    really : bool
+        Whether a firing that says two things is meant.
 
     Raises
     ------
+    AskedBack
+        When it says two things, and nobody said that it is meant. With the door open nobody is asked; here there is
+        time.
     RecordError
         When the load is still in the kiln.
     """
@@ -156,6 +163,7 @@ def came_out(
             raise RecordError(f"load {row.number} is still in the kiln.", "Say first that it is out.", row.number)
         inside = {one.piece: one for one in pieces_in(studio, row.of)}
         told = {name: value for name, value in whole.items() if value is not None}
+        ask_outcome(studio, row.of, told, each, really=really)
         if told:
             studio.correct(load_table, row.of, HOW_IT_CAME_OUT, **told)
         rows: list[tuple[str, int]] = []

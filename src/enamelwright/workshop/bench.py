@@ -25,6 +25,7 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.kept_learned import kept_bows, kept_clocks, kept_hands
 from enamelwright.workshop.kilns import anchors, kilns
 from enamelwright.workshop.named import in_use
+from enamelwright.workshop.new_lots import jars_of_new_lots
 from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, own_limits, setting
 from enamelwright.workshop.studio import Studio
 
@@ -83,6 +84,8 @@ def bench(studio: Studio) -> Bench:
     """
     if studio.is_writing:
         return _gathered(studio)
+    if studio.before_bench is not None:
+        studio.before_bench(studio)
     with studio.reading() as connection:
         entries = int(connection.execute(select(func.count()).select_from(device_entry)).scalar() or 0)
         with _lock:
@@ -122,6 +125,7 @@ def _gathered(studio: Studio) -> Bench:
             jars=Bench.starter().jars, learned_clocks=kept_clocks(studio),
             learned_bows=kept_bows(studio), learned_hands=kept_hands(studio), coupons=coupons(studio),
             limits=own_limits(studio),
+            new_lots=jars_of_new_lots(connection, [row.id for row in lots.values()]),
         )  # fmt: skip
     return own.with_jars(mine)
 

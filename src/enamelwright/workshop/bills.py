@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from enamelwright.errors import InputError
+from enamelwright.planning.bill import Bill, bill
 from enamelwright.planning.money import exact
-from enamelwright.planning.price import Bill, bill
 from enamelwright.records.schema.designs import design as design_table
 from enamelwright.workshop.costing import costing
 from enamelwright.workshop.money import decimals_in

@@ -26,11 +26,13 @@ from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
 
 #: What is compared, by the words of the bench.
-GLOSS, BOW = "first gloss", "bow"
+GLOSS, BOW, WEIGHT = "first gloss", "bow", "powder on the piece"
 #: Share of the bands that ought to hold.
 SURE = 0.9
 #: A bow read over less than this share of the longest measure is one of a part, and its band is told for that part.
 WHOLE = 0.95
+#: A time of gloss is written down to the second: half of it is no miss.
+SECOND = 0.5
 #: Pieces that are foretold as discs of their weight, and are none.
 NARROW = "strip"
 #: Stages a coat passes on its way to gloss.
@@ -44,9 +46,9 @@ class Compared:
     Attributes
     ----------
     what : str
-        ``first gloss`` [s] or ``bow`` [m].
+        ``first gloss`` [s], ``bow`` [m] or ``powder on the piece`` [kg].
     load, piece : str
-        Their numbers.
+        Their numbers; the code of the jar in place of a load for what was weighed.
     at : str
         When it went in.
     low, likely, high : float
@@ -55,6 +57,8 @@ class Compared:
         In SI.
     not_yet : bool
         It had not come by then, when somebody looked last; later is not known.
+    read_to : float
+        Finest step it is read to: a miss smaller than that is none.
     """
 
     what: str
@@ -66,18 +70,23 @@ class Compared:
     high: float
     happened: float
     not_yet: bool = False
+    read_to: float = 0.0
 
     @property
     def told(self) -> bool:
-        """Whether the record tells if the band held: not where it began before the last look and ended after it."""
-        return not self.not_yet or self.happened < self.low or self.happened >= self.high or self.high == inf
+        """Whether the record tells if the band held.
+
+        Of what was taken out before it came only that is told whose band was over by then, or has no end. Whoever takes
+        out before a band begins has not shown that it holds.
+        """
+        return not self.not_yet or self.happened >= self.high or (self.high == inf and self.happened >= self.low)
 
     @property
     def held(self) -> bool:
         """Whether it happened inside the band, or had not come as the band said."""
         if self.not_yet:
-            return self.happened < self.high
-        return self.low <= self.happened <= self.high
+            return self.high == inf
+        return self.low - self.read_to <= self.happened <= self.high + self.read_to
 
     @property
     def priced(self) -> bool:
@@ -163,6 +172,7 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
         }
         told = list(connection.execute(current(prediction, *_TOLD).order_by(prediction.c.id.desc())))
     found: dict[tuple[Any, ...], Compared] = {}
+    steps = {GLOSS: SECOND, BOW: facts_of("heat/learning")["heat/learn_bow_reading"].low}
     for one in told:
         load, piece = loads.get(one.load), inside.get((one.load, one.piece))
         if load is None or piece is None or (one.load, one.piece) in hurt or (one.load, None) in hurt:
@@ -173,14 +183,14 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
         seen, not_yet = _first_gloss(load, piece, figures)
         made, bow = pieces.get(one.piece), bows.get((one.load, one.piece))
         for what, band, happened, yet in (
-            (GLOSS, _gloss(figures), seen, not_yet),
+            (GLOSS, gloss_band(figures), seen, not_yet),
             (BOW, _bow(figures, made, bow), None if bow is None else bow.length, False),
         ):
             if band is None or happened is None:
                 continue
             pair = Compared(
                 what, load.number, "" if made is None else made.number, load.at,
-                band["low"], band["value"], band["high"], float(happened), yet,
+                band["low"], band["value"], band["high"], float(happened), yet, steps[what],
             )  # fmt: skip
             if pair.told:
                 found.setdefault((what, one.load, band["value"], happened), pair)
@@ -196,7 +206,7 @@ def coverage(pairs: list[Compared]) -> list[Coverage]:
         Of :func:`compared`.
     """
     rows = []
-    for what in (GLOSS, BOW):
+    for what in (GLOSS, BOW, WEIGHT):
         mine = [one for one in pairs if one.what == what]
         if not mine:
             continue
@@ -221,14 +231,24 @@ def _first_gloss(load: Any, piece: Any, figures: Mapping[str, Any]) -> tuple[flo
     return (piece.seconds if piece.seconds is not None else load.seconds), True
 
 
-def _gloss(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
+def gloss_band(figures: Mapping[str, Any]) -> Mapping[str, float] | None:
+    """Return the band of the first gloss as it is noted, of what was foretold; None where the firing goes for none.
+
+    Parameters
+    ----------
+    figures : mapping
+        As they are frozen.
+    """
     firing = figures.get("firing") or {}
     if not firing.get("fuses") or firing.get("flash"):
         return None
     for one in (firing.get("window") or {}).get("stages") or []:
         if one.get("stage") == "gloss" and one.get("begins"):
             begins: Mapping[str, float] = one["begins"]
-            return {**begins, "high": inf} if one.get("open_ended") else begins
+            eye, value = Z95 * facts_of("heat/learning")["heat/learn_eye"].value, begins["value"]
+            low, high = (hypot(begins[end] - value, eye) for end in ("low", "high"))
+            noted = {**begins, "low": max(value - low, 0.0), "high": value + high}
+            return {**noted, "high": inf} if one.get("open_ended") else noted
     return None
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from enamelwright.errors import InputError
 from enamelwright.questions.day_forms import DayInput, DayPerson
+from enamelwright.workshop.day_asked import day_asked
 from enamelwright.workshop.day_kept import (
     Block,
     KeptPlan,
@@ -21,7 +22,7 @@ from enamelwright.workshop.day_kept import (
     step_of,
 )
 from enamelwright.workshop.day_progress import local
-from enamelwright.workshop.day_waits import TRACED, WaitingPiece, Waits, day_asked
+from enamelwright.workshop.day_waits import TRACED, WaitingPiece, Waits
 from enamelwright.workshop.studio import Studio
 
 #: More steps than any piece has: of a piece that waits no more all lies behind.
@@ -137,6 +138,11 @@ def asked_at(studio: Studio, now: Now, **more: Any) -> DayInput:
     pins = pins_asked(now.pins, left)
     asked = day_asked(studio, now.found, pins=pins, **more)
     if asked is None:
+        if now.found.left_out:
+            name, why = now.found.left_out[0]
+            raise InputError(
+                f"nothing that waits can be planned: {name}: {why.rstrip(' .')}.", "Mend that first, then plan."
+            )
         raise InputError("nothing waits for a plan.", "Start a piece of a design, or take an order for one.")
     busy: dict[str, str] = {}
     for block in now.running:

@@ -6,10 +6,12 @@ from collections.abc import Collection, Sequence
 
 from enamelwright.cards.day_sheet import DayRow, DaySheet, HomePiece, ShelfDrawn, TakeHome
 from enamelwright.errors import InputError
-from enamelwright.pictures.day_bars import WIDE, day_bars_svg
+from enamelwright.pictures.day_bars import day_bars_svg
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.day_board import owners_of
 from enamelwright.workshop.day_kept import Block, KeptPlan, step_of
+from enamelwright.workshop.day_names import piece_names
 from enamelwright.workshop.day_progress import Route
 from enamelwright.workshop.day_ready import orders_called
 from enamelwright.workshop.day_shelf import loads_drawn
@@ -20,15 +22,15 @@ from enamelwright.workshop.day_shown import (
     late_words,
     lines_of,
     next_words,
-    owners_of,
-    piece_names,
 )
 from enamelwright.workshop.studio import Studio
 
-#: Width of the bars on paper [mm].
-PAPER = 250.0
-#: Loads drawn on a sheet, and the width of each drawing [mm].
-SHELVES, SHELF = 2, 92.0
+#: Width of the bars on paper [mm]: as they are printed, so that their words stay readable.
+PAPER = 184.0
+#: Pieces that are named as not planned, of one reason.
+NAMED = 8
+#: Loads drawn on a sheet, and the width of each drawing as it is printed [mm].
+SHELVES, SHELF = 2, 62.0
 #: What somebody takes home minds, whatever it is.
 MIND = (
     "Hot glass and metal look just as when cold: leave the piece to cool until a hand held near it feels no warmth.",
@@ -71,7 +73,7 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
     for name, why in (*plan.answer["left_out"], *plan.content["left_out"]):
         reasons.setdefault(why.rstrip("."), []).append(name)
     if reasons:
-        lines.append(("Not planned", "; ".join(f"{why}: {', '.join(names)}" for why, names in reasons.items())))
+        lines.append(("Not planned", "; ".join(f"{why}: {_some(names)}" for why, names in reasons.items())))
     work = [
         DayRow(one.start[11:16], one.end[11:16], one.first.work + (", tools cleaned first" if one.washing else ""),
                ", ".join(one.who), piece_names(one.pieces))
@@ -80,7 +82,7 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
     cautions = plan.answer["cautions"]
     return DaySheet(
         day_words(day), next_words(plan, [one for one in plan.blocks if one.day >= day], day), good_words(plan), bars,
-        (WIDE, 0.0), f"The day as bars: {len(loads)} loads and the work of {len(drawn.rows)} rows.",
+        PAPER, f"The day as bars: {len(loads)} loads and the work of {len(drawn.rows)} rows.",
         tuple(
             DayRow(one.start[11:16], one.end[11:16], one.heat, one.kiln, piece_names(one.pieces, plan)) for one in loads
         ),
@@ -88,6 +90,12 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
         shelves=_shelves(studio, plan, loads[:SHELVES]),
         made=f"Planned {day_words(plan.content['made'][:10])}, {plan.content['made'][11:16]}",
     )  # fmt: skip
+
+
+def _some(names: Sequence[str]) -> str:
+    """Name some, and count the others."""
+    told = ", ".join(names[:NAMED])
+    return f"{told} and {len(names) - NAMED} more" if len(names) > NAMED else told
 
 
 def _shelves(studio: Studio, plan: KeptPlan, loads: Sequence[Block]) -> tuple[ShelfDrawn, ...]:

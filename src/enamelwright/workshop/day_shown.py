@@ -1,8 +1,7 @@
-"""A kept plan as it is looked at: bars of a day, its loads and work in lines, and the board of a class."""
+"""A kept plan as it is looked at: bars of a day, its loads and work in lines, and what is said of it."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -14,20 +13,15 @@ from enamelwright.planning.day.dates import read_hours
 from enamelwright.planning.day.rates import TICK, ticks_of
 from enamelwright.units import from_si
 from enamelwright.workshop import stock_plan
-from enamelwright.workshop.day_kept import Block, KeptPlan, clock
+from enamelwright.workshop.day_kept import Block, KeptPlan
 from enamelwright.workshop.day_late import over_words
 from enamelwright.workshop.lot_tiles import new_lots
 from enamelwright.workshop.lots import levels
 from enamelwright.workshop.studio import Studio
 
 _MINUTE = 60.0
-#: Whose a piece is that is no student's.
-OURS = "workshop"
 #: Times as long from which working piece by piece is worth a word, and pieces that are named as late.
 WORTH, NAMED = 1.05, 4
-#: So many numbers one after the other are written as from one to another.
-FROM_TO = 3
-_NUMBER = re.compile(r"(\d+)")
 
 
 @dataclass(frozen=True)
@@ -174,95 +168,6 @@ def _waiting(plan: KeptPlan, day: str) -> tuple[tuple[float, int], ...]:
 
 
 @dataclass(frozen=True)
-class Turn:
-    """One load on the board of a class.
-
-    Parameters
-    ----------
-    block : Block
-        Of the plan.
-    owners : tuple of str
-        Labels of whose it is; that of the workshop for what is no student's.
-    state : str
-        ``in``, ``next``, ``queue`` or ``out``.
-    """
-
-    block: Block
-    owners: tuple[str, ...]
-    state: str
-
-
-@dataclass(frozen=True)
-class Board:
-    """The page that runs during a class.
-
-    Parameters
-    ----------
-    turns : tuple of Turn
-        Loads of the day with a student's piece, in order, those that are out after the others.
-    meanwhile : tuple of (str, str, str)
-        (who, work, until) at the bench.
-    ends : str
-        When the last of those loads is out; empty without one.
-    ours : tuple of Turn
-        Loads of the day that are only the workshop's.
-    taught : bool
-        Whether anything of the day is a student's; nothing is told otherwise.
-    """
-
-    turns: tuple[Turn, ...]
-    meanwhile: tuple[tuple[str, str, str], ...]
-    ends: str
-    ours: tuple[Turn, ...] = ()
-    taught: bool = True
-
-
-def board_of(studio: Studio, plan: KeptPlan, inside: Mapping[str, str], day: str = "") -> Board:
-    """Return the board of a day.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    plan : KeptPlan
-        The plan.
-    inside : mapping of str to str
-        Piece -> load it is in, by the record.
-    day : str
-        Its date; this day when left out.
-    """
-    now, today = studio.clock(), day or studio.today().isoformat()
-    mine = [one for one in plan.every if one.day == today]
-    if not any(plan.about(name).get("owner") for one in mine for name in one.pieces):
-        return Board((), (), "", (), False)
-    past = {one.members for one in plan.past}
-    turns: list[Turn] = []
-    ours: list[Turn] = []
-    for block in (one for one in mine if one.kiln):
-        owners = tuple(dict.fromkeys(plan.about(name).get("owner", "") or OURS for name in block.pieces))
-        there = ours if set(owners) == {OURS} else turns
-        if any(name in inside for name in block.pieces) and clock(block.start) <= now:
-            state = "in"
-        elif block.members in past:
-            state = "out"
-        else:
-            state = "queue" if any(one.state in ("next", "queue") for one in there) else "next"
-        there.append(Turn(block, owners, state))
-    work = tuple(
-        (", ".join(one.who), one.first.work, one.end[11:16])
-        for one in lines_of(each for each in mine if not each.kiln and clock(each.start) <= now < clock(each.end))
-    )  # fmt: skip
-    ends = max((one.block.end[11:16] for one in turns), default="")
-    turns.sort(key=lambda one: one.state == "out")
-    return Board(tuple(turns), work, ends, tuple(ours))
-
-
-def owners_of(plan: KeptPlan) -> tuple[str, ...]:
-    """Return the labels of the students whose pieces are in a plan."""
-    return tuple(sorted({about["owner"] for about in plan.content["pieces"].values() if about["owner"]}))
-
-
-@dataclass(frozen=True)
 class LotTile:
     """The tile of a new lot in a plan.
 
@@ -377,50 +282,6 @@ def late_words(plan: KeptPlan, called: Mapping[str, str] | None = None) -> str:
     if len(groups) > NAMED:
         parts.append(f"and {len(plan.answer['late']) - told} more")
     return "; ".join(parts)
-
-
-def piece_names(names: Sequence[str], plan: KeptPlan | None = None) -> str:
-    """Write names of pieces in order, and of a class whose they are.
-
-    The year before a number is told once; numbers that follow on are told as from one to another.
-
-    Parameters
-    ----------
-    names : sequence of str
-        As the plan calls them.
-    plan : KeptPlan, optional
-        Where it is told whose they are.
-    """
-    rows: list[list[tuple[str, str, str]]] = []
-    for name in sorted(names, key=_in_order):
-        year, dash, rest = name.partition("-")
-        year, rest = (year, rest) if dash and year.isdecimal() else ("", name)
-        owner = plan.about(name).get("owner", "") if plan is not None else ""
-        one = (year, rest, f" ({owner})" if owner else "")
-        if rows and _follows(rows[-1][-1], one):
-            rows[-1].append(one)
-        else:
-            rows.append([one])
-    told, year = [], ""
-    for row in rows:
-        ends = (row[0], row[-1]) if len(row) >= FROM_TO else row
-        words = []
-        for own, rest, whose in ends:
-            words.append((f"{own}-" if own and own != year else "") + rest + whose)
-            year = own or year
-        told.append(" to ".join(words) if len(row) >= FROM_TO else ", ".join(words))
-    return ", ".join(told)
-
-
-def _in_order(name: str) -> list[str | int]:
-    """Return what names are put in order by: numbers within them as numbers."""
-    return [int(part) if n % 2 else part for n, part in enumerate(_NUMBER.split(name))]
-
-
-def _follows(one: tuple[str, str, str], other: tuple[str, str, str]) -> bool:
-    """Whether a bare number is the next one of the same year."""
-    bare = one[0] == other[0] and one[1].isdecimal() and other[1].isdecimal() and not one[2] and not other[2]
-    return bare and int(other[1]) == int(one[1]) + 1
 
 
 def _minutes(moment: str, day: str) -> float:

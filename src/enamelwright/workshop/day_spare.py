@@ -8,8 +8,8 @@ from enamelwright.errors import EnamelwrightError
 from enamelwright.planning.day.chance import yields
 from enamelwright.planning.series import Yield, to_start
 from enamelwright.workshop import designs
+from enamelwright.workshop.day_asked import came_out
 from enamelwright.workshop.day_kept import KeptPlan
-from enamelwright.workshop.day_waits import came_out
 from enamelwright.workshop.studio import Studio
 
 #: How sure enough good pieces are made, and how many are worth working out.

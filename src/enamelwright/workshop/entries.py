@@ -153,8 +153,9 @@ def _after(studio: Studio, body: Mapping[str, Any]) -> Told:
     }
     mishaps: dict[Which, str] = {name: str(what) for name, what in _mapping(body, "mishaps").items()}
     return at_kiln.came_out(
-        studio, _load(studio, body), whole=_only(whole, _AFTER), each=each, faults=faults, mishaps=mishaps
-    )
+        studio, _load(studio, body), whole=_only(whole, _AFTER), each=each, faults=faults, mishaps=mishaps,
+        really=bool(body.get("really")),
+    )  # fmt: skip
 
 
 def _coat(studio: Studio, body: Mapping[str, Any]) -> Told:

@@ -12,21 +12,20 @@ from typing import Any
 
 from sqlalchemy import Row, select
 
-from enamelwright import units
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.metal import metal
+from enamelwright.craft.outline_shape import Shape
 from enamelwright.craft.piece import Piece
 from enamelwright.craft.plan import Plan
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.fault_atlas import fault_of
 from enamelwright.learning.fault_finder import Tally, signs_of
-from enamelwright.learning.fault_pareto import Line, Seen, StandsOut, pareto, stands_out
 from enamelwright.learning.fault_signs import NO_WIRES, FaultFacts, signs
+from enamelwright.learning.rescue import Heats, heats_of
+from enamelwright.questions.rescue import RescueInput
 from enamelwright.records.schema.kilns import kiln as kiln_table
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.pieces import fault_seen, finish
 from enamelwright.records.writing import current
-from enamelwright.reference.loader import facts_of
 from enamelwright.workshop import designs
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.control_looks import LAPSES
@@ -34,14 +33,13 @@ from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firing_facts import FiringFacts, firing_facts
 from enamelwright.workshop.listing import foretold_of
-from enamelwright.workshop.load_window import for_load
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.rescues import Fired, heats
 from enamelwright.workshop.studio import Studio
 
-#: A jar is told of when chance would single out any of all jars and faults less often; and the fewest loads that may.
-STANDS_OUT, FEWEST_FAULTS = 0.05, 2
-_MINUTE = 60
+#: Longest words that are asked with.
+MOST_WORDS = 200
 
 
 @dataclass(frozen=True)
@@ -64,10 +62,8 @@ class Gathered:
         Of the piece and that firing.
     record : tuple of Tally
         How often it came here, that load left out.
-    window : str
-        What a refire would take, in words.
-    hotter : str
-        The same for a refire that is to be hotter and shorter.
+    heats : Heats
+        What a way out would take in the kiln, in words.
     plan_firings : int
         Of the whole plan; 0 without one.
     planned : bool
@@ -82,10 +78,22 @@ class Gathered:
     load: str
     facts: FaultFacts
     record: tuple[Tally, ...]
-    window: str
-    hotter: str
+    heats: Heats
     plan_firings: int
     planned: bool
+
+    def asked(self) -> RescueInput:
+        """Return what to ask the finder and the rescue; both take the same.
+
+        Raises
+        ------
+        InputError
+            For a moment that is no moment of the record.
+        """
+        told = {"fault": self.fault[:MOST_WORDS], "when": self.when, "place": self.place[:MOST_WORDS]}
+        return RescueInput.from_outside(told).model_copy(
+            update={"facts": self.facts, "record": self.record, "heats": self.heats, "plan_firings": self.plan_firings}
+        )
 
 
 def gather(
@@ -133,11 +141,15 @@ def gather(
         }
         facts = facts.model_copy(update={**more, "firings_left": _firings_left(known, own, firing)})
         record = tallies(studio, key, every, firing.load if firing is not None else None)
+        fired = Fired(
+            figures, _kiln_of(studio, firing.load) if firing is not None else "", facts, plan,
+            _drawn(studio, row) if plan is not None else None,
+        )  # fmt: skip
+    told = heats(fired, known, heats_of(key))
     return Gathered(
         row, key, in_atlas, when or (seen.when_seen or "" if seen is not None else ""),
         place or (seen.place_on_piece or "" if seen is not None else ""), firing.number if firing is not None else "",
-        facts, record, _window(figures), _hotter(figures, facts, plan, known),
-        len(plan.firings) if plan is not None else 0, plan is not None,
+        facts, record, told, len(plan.firings) if plan is not None else 0, plan is not None,
     )  # fmt: skip
 
 
@@ -193,66 +205,6 @@ def tallies(studio: Studio, fault: str, every: Sequence[FiringFacts], without: i
     )
 
 
-def fault_list(studio: Studio, every: Sequence[FiringFacts]) -> tuple[tuple[Line, ...], int, int]:
-    """List the faults of this record, the most frequent first, with how often pieces and loads were fired.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    every : sequence of FiringFacts
-        All of them.
-    """
-    fired = {(one.load, one.piece) for one in every}
-    cases = [Seen(fault, piece, load) for fault, piece, load in _cases(studio) if (load, piece) in fired]
-    loads = {load for load, _ in fired}
-    return (pareto(cases, len(fired), len(loads)) if fired else ()), len(fired), len(loads)
-
-
-def jars_that_stand_out(studio: Studio, every: Sequence[FiringFacts]) -> list[StandsOut]:
-    """Return jars in whose loads a fault comes oftener than in others, the surest first.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    every : sequence of FiringFacts
-        All of them.
-    """
-    fired: dict[int, set[str]] = defaultdict(set)
-    by_case: dict[tuple[int, int], tuple[str, ...]] = {}
-    for one in every:
-        fired[one.load] |= set(one.jars)
-        by_case[one.load, one.piece] = one.jars
-    with_jar: dict[tuple[str, str], set[int]] = defaultdict(set)
-    with_fault: dict[str, set[int]] = defaultdict(set)
-    for fault, piece, load in _cases(studio):
-        with_fault[fault].add(load)
-        for jar in by_case.get((load, piece), ()):
-            with_jar[fault, jar].add(load)
-    found = []
-    for (fault, jar), loads in with_jar.items():
-        if len(loads) < FEWEST_FAULTS:
-            continue
-        having = {load for load, jars in fired.items() if jar in jars}
-        others = set(fired) - having
-        elsewhere = with_fault[fault] & others
-        if len(loads) * len(others) > len(elsewhere) * len(having):  # not oftener, so it cannot stand out
-            found.append(stands_out(fault, jar, len(having), len(loads), len(others), len(elsewhere)))
-    enough = 1 - STANDS_OUT / max(1, len(with_jar))
-    return sorted((one for one in found if one.chance >= enough), key=lambda one: -one.chance)
-
-
-def _cases(studio: Studio) -> list[tuple[str, int, int]]:
-    with studio.reading() as connection:
-        rows = connection.execute(
-            current(fault_seen, fault_seen.c.fault, fault_seen.c.piece, fault_seen.c.load).where(
-                fault_seen.c.load.is_not(None)
-            )
-        )
-        return [(row.fault, row.piece, row.load) for row in rows]
-
-
 def _seen(found: list[Row[Any]], fault: str) -> Row[Any] | None:
     """Return the fault that is asked about: one that is not healed before one that is, the newest first."""
     asked = fault.strip().casefold()
@@ -306,20 +258,29 @@ def _of_piece(piece: Piece | None) -> dict[str, Any]:
     }
 
 
-def _kiln(studio: Studio, firing: FiringFacts | None) -> dict[str, Any]:
-    """Return what the control tiles said of the kiln when this went in."""
-    if firing is None:
-        return {}
+def _drawn(studio: Studio, row: Row[Any]) -> Shape | None:
+    """Return the drawn outline of a piece."""
+    return designs.shape_of(designs.version_row(studio, row.design_version)) if row.design_version else None
+
+
+def _kiln_of(studio: Studio, load: int) -> str:
+    """Return the name of the kiln of a load; empty when none is told."""
     with studio.reading() as connection:
         row = connection.execute(
             select(kiln_table.c.name)
             .join(load_table, load_table.c.kiln == kiln_table.c.id)
-            .where(load_table.c.id == firing.load)
+            .where(load_table.c.id == load)
         ).first()
-    if row is None:
+    return str(row.name) if row is not None else ""
+
+
+def _kiln(studio: Studio, firing: FiringFacts | None) -> dict[str, Any]:
+    """Return what the control tiles said of the kiln when this went in."""
+    if firing is None:
         return {}
+    name = _kiln_of(studio, firing.load)
     for series in control_series(studio):
-        if series.kiln != row.name or series.chart is None or series.since > firing.at:
+        if series.kiln != name or series.chart is None or series.since > firing.at:
             continue
         upto = [tile for tile in series.tiles if tile.at <= firing.at]
         if len(upto) <= series.chart.base:
@@ -357,51 +318,3 @@ def _firings_left(known: Bench, own: Sequence[FiringFacts], firing: FiringFacts 
             if most is not None:
                 left.append(max(0, int(most) - (len(own) - number)))
     return min(left) if left and firing is not None else None
-
-
-def _window(figures: dict[str, Any] | None) -> str:
-    """Say what the firing was foretold to take."""
-    set_point, seconds = _of_window(figures, "set_point"), _of_window(figures, "seconds")
-    if not set_point or not seconds:
-        return ""
-    return (
-        f"As foretold for that firing: about {_degrees(set_point['value'])}, {_span(seconds['low'], seconds['high'])}."
-    )
-
-
-def _hotter(figures: dict[str, Any] | None, facts: FaultFacts, plan: Plan | None, known: Bench) -> str:
-    """Say what a hotter and shorter refire would take; its time is worked out anew when the plan is at hand."""
-    set_point = _of_window(figures, "set_point")
-    if not set_point:
-        return ""
-    more = facts_of("trade/fault_weights")["trade/fault_hotter"]
-    by, least, most = (units.from_si(one, "K", "temperature_difference") for one in (more.value, more.low, more.high))
-    point = set_point["value"] + more.value
-    words = f"Set {least:.0f} to {most:.0f} °C above the {_degrees(set_point['value'])} of that firing"
-    try:
-        if facts.metal:
-            metal(facts.metal).check_below_solidus(set_point["value"] + more.high)
-    except EnamelwrightError:
-        return "Not hotter on this metal: it begins to melt near there."
-    number = ((figures or {}).get("firing") or {}).get("number")
-    firing = next((one for one in plan.firings if one.number == number), None) if plan is not None else None
-    if plan is None or firing is None:
-        return f"{words}; how long is not worked out without the plan."
-    window = for_load(plan, firing, known, None, "", {"set_point": point}, 1).window
-    if window is None or window.seconds is None or window.set_point is None or window.set_point.value < point - by / 2:
-        return f"{words}; no time is worked out there, so look early."
-    return f"{words}: at {_degrees(point)}, {_span(window.seconds.low, window.seconds.high)}."
-
-
-def _of_window(figures: dict[str, Any] | None, name: str) -> dict[str, Any]:
-    window = (((figures or {}).get("firing") or {}).get("window")) or {}
-    return window.get(name) or {}
-
-
-def _degrees(kelvin: float) -> str:
-    return units.show(kelvin, "temperature", "°C")
-
-
-def _span(low: float, high: float) -> str:
-    a, b = round(low), round(high)
-    return f"{a // _MINUTE}:{a % _MINUTE:02d} to {b // _MINUTE}:{b % _MINUTE:02d}"

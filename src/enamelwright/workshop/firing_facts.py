@@ -25,6 +25,7 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.at_hand import AtHand
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.history import states
+from enamelwright.workshop.pauses import known_by_day, pauses
 from enamelwright.workshop.studio import Studio
 
 #: Conditions of a lot, the worst first: a firing with several lots is told of the worst.
@@ -101,6 +102,7 @@ def firing_facts(studio: Studio, known: Bench | None = None) -> tuple[FiringFact
 def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
     with studio.reading() as connection:
         loads = {row.of: row for row in connection.execute(current(load_table, *_LOAD).order_by(load_table.c.at))}
+        by_day = known_by_day(connection)
         inside = [row for row in connection.execute(current(load_piece, *_INSIDE)) if row.load in loads]
         laid: dict[int, list[Row[Any]]] = defaultdict(list)
         for coat in connection.execute(current(coat_laid, *_LAID).order_by(coat_laid.c.at, coat_laid.c.id)):
@@ -115,7 +117,7 @@ def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
         jars, lots, _leads(known, jars),
         {row.id: _conditions(studio, row) for row in lots.values() if row.condition not in {None, "good"}},
     )  # fmt: skip
-    pauses = _pauses(loads)
+    rested = pauses(loads, by_day)
     by_piece: dict[int, list[Row[Any]]] = defaultdict(list)
     for row in inside:
         by_piece[row.piece].append(row)
@@ -144,7 +146,7 @@ def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
                 first_stage=first_stages.get(face, ""),
                 seconds=row.seconds if row.seconds is not None else load.seconds,
                 start=load.start or "",
-                pause=pauses.get(row.load),
+                pause=rested.get(row.load),
                 cooled=load.cooled or "",
                 support=row.support or load.support or "",
                 place=row.position or "",
@@ -269,17 +271,3 @@ def _conditions(studio: Studio, lot: Row[Any]) -> list[tuple[str, str]]:
     if not turns:
         return [("", lot.condition or "")]
     return [("", turns[0][1] or ""), *((since, after or "") for since, _, after in turns)]
-
-
-def _pauses(loads: Mapping[int, Row[Any]]) -> dict[int, float]:
-    """Return how long each kiln had rested when a load went in [s]; as told, when somebody told it."""
-    found, came_out = {}, dict[int, datetime]()
-    for row, load in loads.items():
-        went_in, before = datetime.fromisoformat(load.at), came_out.get(load.kiln)
-        if load.idle_before is not None:
-            found[row] = float(load.idle_before)
-        elif before is not None:
-            found[row] = max(0.0, (went_in - before).total_seconds())
-        if load.closed_at is not None and load.kiln is not None:
-            came_out[load.kiln] = datetime.fromisoformat(load.closed_at)
-    return found

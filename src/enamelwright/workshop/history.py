@@ -25,6 +25,7 @@ from enamelwright.workshop.faults import fault_name
 from enamelwright.workshop.firings import firing_rows, load_row
 from enamelwright.workshop.named import Which
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.says_two import ask_correction
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import as_typed
 
@@ -179,7 +180,9 @@ def value_words(noun: str, column: str, value: Any) -> str:
     return str(value)
 
 
-def correct(studio: Studio, noun: str, which: Which, why: str, *, seen: int | None = None, **changes: Any) -> int:
+def correct(
+    studio: Studio, noun: str, which: Which, why: str, *, seen: int | None = None, really: bool = False, **changes: Any
+) -> int:
     """Correct what happened, or change what is kept, and return the new row or version.
 
     A coat takes its stock movement along.
@@ -196,6 +199,8 @@ def correct(studio: Studio, noun: str, which: Which, why: str, *, seen: int | No
         Said in the history; needed for what happened.
     seen : int, optional
         What was the newest when somebody was shown it: a row of what happened, a version of what is kept.
+    really : bool
+        Whether a firing that says two things afterwards is meant.
     **changes
         Columns that differ.
 
@@ -203,6 +208,8 @@ def correct(studio: Studio, noun: str, which: Which, why: str, *, seen: int | No
     ------
     Conflict
         When somebody corrected or changed it since `seen`; carries both values.
+    AskedBack
+        When a firing would say two things afterwards, and nobody said that it is meant.
     InputError
         When nothing changes, or no reason is given.
     """
@@ -216,6 +223,7 @@ def correct(studio: Studio, noun: str, which: Which, why: str, *, seen: int | No
     _expect_reason(why)
     if table is coat_laid:
         return correct_coat(studio, row, why, seen=seen, **changes)
+    ask_correction(studio, table.name, row, changes, really=really)
     return studio.correct(table, row, why, seen=seen, **changes)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import pi, sqrt
 from typing import Any
 
@@ -29,6 +30,12 @@ from enamelwright.workshop.studio import Studio
 
 #: A bow read over less than this share of a disc is read over a part of it and is scaled to the whole.
 WHOLE = 0.95
+#: A rectangle so many times longer than wide bows like a strip (judgement), and how designs call it.
+NARROW, RECTANGLE = 4.0, "rounded rectangle"
+#: Metres in a millimetre, by which designs tell sides.
+MM = 1e-3
+#: Readings of a jar of which each sign is tried turned by itself, at most.
+MOST_TURNED = 8
 #: A piece without a drawing is a disc if the bow was read over the diameter of one of its weight, within this share.
 ACROSS = 0.05
 
@@ -58,12 +65,14 @@ def learned_bows(studio: Studio, known: Bench) -> Taught[LearnedBow]:
             coats.setdefault(coat.piece, []).append(coat)
         codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
     readings: dict[tuple[str, str], list[BowReading]] = {}
+    named: dict[tuple[str, str], list[str]] = {}
     left_out: Counter[str] = Counter()
     for bow in {one.piece: one for one in bows}.values():  # the last of each piece
         laid = [one for one in coats.get(bow.piece, []) if (one.at or "") <= bow.at]
         try:
             key, reading = _reading(studio, bow, pieces[bow.piece], laid, codes, known)
             readings.setdefault(key, []).append(reading)
+            named.setdefault(key, []).append(pieces[bow.piece].label or pieces[bow.piece].number)
         except InputError as error:
             left_out[error.message] += 1
         except EnamelwrightError:
@@ -74,8 +83,27 @@ def learned_bows(studio: Studio, known: Bench) -> Taught[LearnedBow]:
             found.append(taught_by(stuff, jar, mine))
             records.append(tuple(one.record for one in mine))
         except EnamelwrightError as error:
-            left_out[getattr(error, "message", str(error))] += len(mine)
+            why = getattr(error, "message", str(error))
+            left_out[_doubted(stuff, jar, mine, named[stuff, jar], why)] += len(mine)
     return Taught(tuple(found), tuple(records), dict(left_out))
+
+
+def _doubted(stuff: str, jar: str, mine: Sequence[BowReading], names: Sequence[str], why: str) -> str:
+    """Say why the readings of one jar on one metal teach nothing: which pieces, and whether a sign looks turned."""
+    said = f"{jar} on {metal(stuff).id.replace('_', ' ')}, {', '.join(names)}: {why.rstrip('.')}"
+    ways = {"of all of them": set(range(len(mine)))}
+    if 1 < len(mine) <= MOST_TURNED:
+        ways |= {f"of {name}": {n} for n, name in enumerate(names)}
+    for which, turned in ways.items():
+        other = [replace(one, bow=-one.bow) if n in turned else one for n, one in enumerate(mine)]
+        try:
+            taught_by(stuff, jar, other)
+        except EnamelwrightError:
+            continue
+        return (
+            f"{said}; with the sign {which} turned they would. A front that is hollow bows minus: was that written so?"
+        )
+    return f"{said}. Look at the jar, the metal and what was weighed"
 
 
 def _reading(
@@ -109,15 +137,25 @@ def _reading(
         if not bow.over:
             raise InputError("nobody said over which length the bow was read")
         return (stuff.id, jar.id), BowReading(piece, bow.length, bow.over, bow.id, hand, known)
+    long = _narrow(drawn)
+    if long:
+        return (stuff.id, jar.id), BowReading(piece, bow.length, bow.over or long, bow.id, hand, known)
     _check_round(drawn, bow.over, across)
     part = bow.over / across if bow.over and bow.over < WHOLE * across else 1.0
     return (stuff.id, jar.id), BowReading(piece, bow.length / part**2, None, bow.id, hand, known)
+
+
+def _narrow(drawn: Mapping[str, Any]) -> float:
+    """Return the length of a piece that is a narrow rectangle by its design, as it bows like a strip; else nought."""
+    outline = drawn.get("outline") or {}
+    sides = sorted(float(outline.get(side) or 0.0) * MM for side in ("width_mm", "height_mm"))
+    return sides[1] if outline.get("shape") == RECTANGLE and sides[1] >= NARROW * sides[0] > 0 else 0.0
 
 
 def _check_round(drawn: Mapping[str, Any], over: float | None, across: float) -> None:
     """Refuse what is no disc: by its design, else by the length its bow was read over."""
     if drawn:
         if (drawn.get("outline") or {}).get("shape") != "circle":
-            raise InputError("neither a disc nor a strip by its design")
+            raise InputError("neither a disc nor a narrow strip by its design")
     elif not over or abs(over / across - 1) > ACROSS:
         raise InputError("not known to be a disc: no design, and the bow was not read right across one of its weight")

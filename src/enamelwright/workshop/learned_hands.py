@@ -14,6 +14,7 @@ from enamelwright.craft.learned_hand import ANY_MESH, ANYBODY, POSSIBLE, Learned
 from enamelwright.craft.metal import metal
 from enamelwright.craft.weights import STEPS_WORTH_WEIGHING, Hand
 from enamelwright.errors import EnamelwrightError
+from enamelwright.figure import Z95
 from enamelwright.learning.habit import RECENT, Habit, Shares, habit, own_habits
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
@@ -21,11 +22,14 @@ from enamelwright.records.schema.people import person as person_table
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.reference.loader import fact, facts_of
+from enamelwright.workshop.coverage import WEIGHT, Compared
 from enamelwright.workshop.kept_learned import Taught
 from enamelwright.workshop.studio import Studio
 
 #: Where hands at large are told.
 USUAL = {"loss": "trade/sifting_loss", "packing": "trade/packing_fraction"}
+#: Weighings that are foretold once more, at most.
+MOST_FORETOLD = 100
 #: Why a weighing teaches nothing.
 IMPOSSIBLE, TOO_LITTLE = "more or less powder than can be", "too little powder for the balance"
 
@@ -63,6 +67,57 @@ def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
             found.setdefault(what, []).append(_Weighing(who, one.mesh or ANY_MESH, value, one.id))
     made = [one for what, told in sorted(found.items()) for one in (*_everybodys(what, told), *_own(what, told))]
     return Taught(tuple(one for one, _ in made), tuple(rows for _, rows in made), left_out)
+
+
+def weights_foretold(studio: Studio, known: Bench, most: int = MOST_FORETOLD) -> list[Compared]:
+    """Put what lay on each piece beside where it would have been foretold, the newest first.
+
+    Nothing of it was frozen: each band is worked out from what was weighed before that coat alone, by the hand of
+    whoever laid it; before there are enough weighings it is that of hands at large.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    known : Bench
+        Its hands' balance.
+    most : int
+        So many, the newest.
+    """
+    with studio.reading() as connection:
+        rows = list(connection.execute(current(coat_laid).order_by(coat_laid.c.at, coat_laid.c.id)))
+        pieces = {row.id: row.number for row in connection.execute(select(piece_table.c.id, piece_table.c.number))}
+        codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
+        people = {row.id: row.label for row in connection.execute(select(person_table.c.id, person_table.c.label))}
+    step = Hand.of(known).balance_step
+    low, high = POSSIBLE["loss"]
+    weighed = []
+    for one in rows:
+        value = _loss(one)
+        if value is not None and one.on_piece >= STEPS_WORTH_WEIGHING * step and low <= value <= high:
+            weighed.append((one, _Weighing(people.get(one.who, ANYBODY), one.mesh or ANY_MESH, value, one.id)))
+    told, found = [this for _, this in weighed], []
+    for n in range(max(0, len(weighed) - most), len(weighed)):
+        one, this = weighed[n]
+        mean, down, up = _next(told[:n], this.who, this.mesh)
+        found.append(
+            Compared(
+                WEIGHT, codes.get(one.jar, ""), pieces.get(one.piece, ""), one.at,
+                one.weighed_out * (1 - up), one.weighed_out * (1 - mean), one.weighed_out * (1 - down),
+                float(one.on_piece), read_to=step / 2,
+            )
+        )  # fmt: skip
+    return found[::-1]
+
+
+def _next(told: Sequence[_Weighing], who: str, mesh: int) -> tuple[float, float, float]:
+    """Return what the next coat of a hand would lose by what was weighed so far: likely, 5 % and 95 %."""
+    mine = {(one.who, one.mesh): one for one, _ in (*_everybodys("loss", told), *_own("loss", told))}
+    for cell in ((who, mesh), (who, ANY_MESH), (ANYBODY, mesh), (ANYBODY, ANY_MESH)):
+        if cell in mine:
+            return mine[cell].value, mine[cell].value - Z95 * mine[cell].sd, mine[cell].value + Z95 * mine[cell].sd
+    usual = fact(USUAL["loss"])
+    return usual.value, usual.low, usual.high
 
 
 @dataclass(frozen=True)

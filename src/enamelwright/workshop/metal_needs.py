@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from sqlalchemy import Row, select
 
 from enamelwright.craft.metal import metal
+from enamelwright.craft.outline_mirror import own_mirror
 from enamelwright.craft.outline_ring import area
 from enamelwright.planning.nesting.outlines import blank_factor
 from enamelwright.records.schema.coats import coat_laid
@@ -18,11 +19,12 @@ from enamelwright.records.schema.designs import design_version
 from enamelwright.records.schema.loads import load_piece
 from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
-from enamelwright.workshop import series_work
+from enamelwright.workshop import cut_designs, series_work
+from enamelwright.workshop.cut_designs import CutDesign
 from enamelwright.workshop.metals import sheet_row
 from enamelwright.workshop.named import in_use
-from enamelwright.workshop.pieces import change_piece, piece_row
-from enamelwright.workshop.series_work import CutDesign
+from enamelwright.workshop.pieces import change_piece, piece_row, pieces_of_design
+from enamelwright.workshop.series_sides import SIDES, design_and_side, side_of
 from enamelwright.workshop.studio import Studio
 
 #: States of an order whose pieces are really going to be made.
@@ -51,6 +53,8 @@ class MetalNeed:
         Whether it cannot suffice, however it is laid out; else only laying out tells.
     perhaps : bool
         Whether it cannot suffice unless sheets without a size are large enough.
+    mirrored : mapping of str to int
+        Of the blanks, how many are cut mirrored, by the name of their design; none where left and right are alike.
     query : str
         The blanks as the page that lays them out is asked for them.
     """
@@ -65,6 +69,7 @@ class MetalNeed:
     unsized: int
     short: bool
     perhaps: bool
+    mirrored: Mapping[str, int]
     query: str
 
 
@@ -102,16 +107,38 @@ def blanks_cut(studio: Studio, label: str, blanks: Mapping[str, int]) -> list[Ro
     label : str
         Of the sheet.
     blanks : mapping of str to int
-        Blanks by the name of their design; what is more than pieces wait is in the drawer.
+        Blanks as :func:`series_sides.as_cut` calls them; what is more than pieces wait is in the drawer. One that is
+        cut mirrored is the right one of a pair, or of a piece nobody told the side of.
     """
     with studio.writing():
         sheet = int(sheet_row(studio, label).id)
         waiting = uncut(studio)
-        names = {one.name: one.row for one in series_work.cut_designs(studio)}
-        mine = [row for name, count in blanks.items() for row in waiting.get(names.get(name, 0), [])[:count]]
+        known = {one.name: one for one in cut_designs.cut_designs(studio)}
+        sides = _sides(studio, waiting)
+        mine: dict[int, None] = {}
+        for name, count in sorted(blanks.items(), key=lambda one: design_and_side(one[0], known)[1]):
+            design, turned = design_and_side(name, known)
+            if design not in known:
+                continue
+            rows = [int(row.id) for row in waiting.get(known[design].row, []) if int(row.id) not in mine]
+            if turned or not own_mirror(known[design].shape):
+                wanted = SIDES[turned]
+                rows = [row for row in rows if sides.get(row, wanted) == wanted]
+                rows.sort(key=lambda row: turned and row not in sides)
+            mine |= dict.fromkeys(rows[:count])
         for row in mine:
-            change_piece(studio, int(row.id), sheet=sheet)
-        return [piece_row(studio, int(row.id)) for row in mine]
+            change_piece(studio, row, sheet=sheet)
+        return [piece_row(studio, row) for row in mine]
+
+
+def _sides(studio: Studio, waiting: Mapping[int, Sequence[Row[Any]]]) -> dict[int, str]:
+    """Return which one of a pair each of some pieces is, by their row; those of no pair are left out."""
+    found: dict[int, str] = {}
+    for design, rows in waiting.items():
+        if any((row.label or "")[:1] in SIDES for row in rows):
+            labels = {str(one.label) for one in pieces_of_design(studio, design)}
+            found |= {int(row.id): side for row in rows if (side := side_of(row.label, labels))}
+    return found
 
 
 def ordered(studio: Studio) -> dict[int, int]:
@@ -126,18 +153,23 @@ def ordered(studio: Studio) -> dict[int, int]:
 def metal_needs(studio: Studio) -> list[MetalNeed]:
     """List what is still to be cut by kind of sheet, what cannot suffice first."""
     with studio.reading():
-        counts: dict[int, int] = {design: len(rows) for design, rows in uncut(studio).items()}
+        waiting = uncut(studio)
+        sides, right = _sides(studio, waiting), SIDES[True]
+        counts: dict[int, int] = {design: len(rows) for design, rows in waiting.items()}
+        turned = {design: sum(sides.get(int(row.id)) == right for row in rows) for design, rows in waiting.items()}
         for design, left in ordered(studio).items():
             counts[design] = counts.get(design, 0) + left
         kinds: dict[str, list[CutDesign]] = defaultdict(list)
-        for one in series_work.cut_designs(studio):
+        for one in cut_designs.cut_designs(studio):
             if counts.get(one.row):
                 kinds[one.sheet].append(one)
-        found = [_need(studio, sheet, designs, counts) for sheet, designs in kinds.items()]
+        found = [_need(studio, sheet, designs, counts, turned) for sheet, designs in kinds.items()]
     return sorted(found, key=lambda one: (not one.short, not one.perhaps, one.sheet))
 
 
-def _need(studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[int, int]) -> MetalNeed:
+def _need(
+    studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[int, int], turned: Mapping[int, int]
+) -> MetalNeed:
     first = designs[0]
     weigh = first.thickness * metal(first.piece.metal.kind).density.value
     wanted = sum(
@@ -151,8 +183,12 @@ def _need(studio: Studio, sheet: str, designs: list[CutDesign], counts: Mapping[
         for one in told
     )  # fmt: skip
     unsized = len(rows) - len(told)
+    other = [(one, turned[one.row]) for one in designs if turned.get(one.row) and not own_mirror(one.shape)]
     return MetalNeed(
         sheet, tuple((one.name, counts[one.row]) for one in designs), wanted, wanted * weigh, there, there * weigh,
         tuple(one.label for one in told), unsized, wanted > there and not unsized, wanted > there and unsized > 0,
-        urlencode([(f"n{one.row}", counts[one.row]) for one in designs]),
+        {one.name: count for one, count in other},
+        urlencode(
+            [*((f"n{one.row}", counts[one.row]) for one in designs), *((f"m{one.row}", count) for one, count in other)]
+        ),
     )  # fmt: skip

@@ -1,13 +1,13 @@
 """What would have been foretold of firings that a notebook tells of, so that they teach kiln and jars at once.
 
-A notebook knows metal, gauge, jar, setting and what was seen, seldom the size: the ordinary disc stands in for it. Such
+A notebook knows metal, gauge, jar, setting and what was seen, seldom the size: then the ordinary disc stands in. Such
 a prediction is marked as told afterwards and never counts when it is asked how often bands held.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,15 +16,13 @@ from enamelwright.craft.coat import Coat
 from enamelwright.craft.piece import Circle, Piece, Sheet
 from enamelwright.craft.window.facts import number
 from enamelwright.errors import EnamelwrightError
+from enamelwright.records.schema.loads import load as load_table
+from enamelwright.records.schema.loads import prediction
+from enamelwright.records.writing import current
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.predictions import Foretold, figures_of, freeze
 from enamelwright.workshop.studio import Studio
-
-#: What of an entry there must be for it to teach, and how a missing one is told.
-NEEDED = {
-    "metal": "no metal", "thickness": "no gauge", "set_point": "no setting", "seconds": "no time",
-    "stage_seen": "neither a stage nor a first gloss",
-}  # fmt: skip
+from enamelwright.workshop.unforetold import missing
 
 
 @dataclass(frozen=True)
@@ -51,19 +49,28 @@ class PastFiring:
     @property
     def why_not(self) -> str:
         """Why nothing can be foretold of it; empty when it can."""
-        if not self.kiln:
-            return "no kiln"
-        if not self.jar:
-            return "no jar of the shelf"
-        told = {**self.values}
-        if "to_gloss" in told:
-            told.setdefault("stage_seen", "gloss")
-            told.setdefault("seconds", told["to_gloss"])
-        return next((why for key, why in NEEDED.items() if key not in told), "")
+        return lacks({**self.values, "kiln": self.kiln, "jar": self.jar})
 
 
-def foretell_past(studio: Studio, firings: Sequence[PastFiring]) -> dict[str, int]:
-    """Freeze what would have been foretold of each; return why it was not, and of how many.
+def lacks(values: Mapping[str, Any]) -> str:
+    """Say what a row of a notebook lacks to teach; empty when it lacks nothing.
+
+    Parameters
+    ----------
+    values : mapping
+        What the row says, by the names of our record.
+    """
+    told = dict(values)
+    if "to_gloss" in told:
+        told.setdefault("stage_seen", "gloss")
+        told.setdefault("seconds", told["to_gloss"])
+    return missing(told)
+
+
+def foretell_past(studio: Studio, firings: Sequence[PastFiring]) -> tuple[int, dict[str, int]]:
+    """Freeze what would have been foretold of each that has nothing yet; return of how many, and why not of others.
+
+    However often it is asked, and wherever it was cut off before, each is foretold once.
 
     Parameters
     ----------
@@ -72,10 +79,13 @@ def foretell_past(studio: Studio, firings: Sequence[PastFiring]) -> dict[str, in
     firings : sequence of PastFiring
         As written.
     """
+    open_still = _unforetold(studio, firings)
+    if not open_still:
+        return 0, {}
     known = bench(studio).model_copy(update={"learned_clocks": ()})
     left_out: Counter[str] = Counter()
     found: list[tuple[int, Foretold]] = []
-    for one in firings:
+    for one in open_still:
         why = one.why_not
         if not why:
             try:
@@ -84,10 +94,25 @@ def foretell_past(studio: Studio, firings: Sequence[PastFiring]) -> dict[str, in
             except (EnamelwrightError, ValueError) as error:
                 why = getattr(error, "message", "not to be described as a disc")
         left_out[why] += 1
+    done = 0
     with studio.writing():
+        again = {one.load for one in _unforetold(studio, firings)}  # another may have done it meanwhile
         for load, foretold in found:
-            freeze(studio, load, [foretold], with_outcome=True)
-    return dict(left_out)
+            done += freeze(studio, load, [foretold], with_outcome=True) if load in again else 0
+    return done, dict(left_out)
+
+
+def _unforetold(studio: Studio, firings: Sequence[PastFiring]) -> list[PastFiring]:
+    """Return the firings that still stand in the record and have nothing foretold."""
+    if not firings:
+        return []
+    with studio.reading() as connection:
+        told = {
+            (row.load, row.piece)
+            for row in connection.execute(current(prediction, prediction.c.load, prediction.c.piece))
+        }
+        stand = {row.of for row in connection.execute(current(load_table, load_table.c.id))}
+    return [one for one in firings if one.load in stand and (one.load, one.piece) not in told]
 
 
 def _foretold(one: PastFiring, known: Bench) -> Foretold:
@@ -95,7 +120,7 @@ def _foretold(one: PastFiring, known: Bench) -> Foretold:
     piece = Piece(
         name="ordinary disc",
         metal=Sheet(kind=one.values["metal"], thickness=one.values["thickness"]),
-        outline=Circle(shape="circle", diameter=number("base_diameter")),
+        outline=Circle(shape="circle", diameter=one.values.get("diameter") or number("base_diameter")),
         coats=(Coat(face="front", jar=one.jar, **mesh),),
     )
     told: dict[str, Any] = {key: one.values[key] for key in ("set_point", "support") if key in one.values}

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from collections import Counter
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -23,10 +24,13 @@ from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current, moment
 from enamelwright.workshop.faults import see_fault
 from enamelwright.workshop.kilns import keep_kiln, kilns
-from enamelwright.workshop.learning import Learned, relearn
+from enamelwright.workshop.learned_clocks import Learned
 from enamelwright.workshop.measures import take_measure
-from enamelwright.workshop.notebook_foretold import PastFiring, foretell_past
+from enamelwright.workshop.notebook_foretold import PastFiring, foretell_past, lacks
+from enamelwright.workshop.pauses import NOTEBOOK
 from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.relearning import relearn
+from enamelwright.workshop.says_two import TWO_THINGS, Outcome, two_things
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.what_was_learned import kilns_learned
 
@@ -37,6 +41,10 @@ MOST_LINES = 12
 #: Fields that go into the load under their own name, and those of a coat.
 _OF_LOAD = ("set_point", "shown_at_load", "seconds", "to_gloss", "stage_seen", "support")
 _OF_COAT = ("mesh", "weighed_before", "weighed_after")
+#: What of a piece may be told for all rows of a notebook that is in the record already, and what of a row tells how it
+#: would have been foretold.
+_OF_A_PIECE = ("metal", "thickness", "diameter")
+_OF_A_FIRING = (*_OF_A_PIECE, "set_point", "seconds", "to_gloss", "stage_seen", "support", "mesh")
 
 
 @dataclass(frozen=True)
@@ -50,11 +58,13 @@ class BroughtIn:
     before : bool
         Whether this very notebook was brought in before, and nothing was written now.
     complaints : tuple of Complaint
-        What was kept as words only.
+        What was kept as words only, and rows that say two things.
     learned : tuple of str
         What its firings and those before them teach now, one sentence a kiln and one a jar.
     left_out : dict of str to int
         Why firings of it teach nothing, and how many.
+    taught : int
+        Of how many firings it was now worked out what had been foretold, so that they teach.
     """
 
     firings: int
@@ -64,6 +74,7 @@ class BroughtIn:
     complaints: tuple[Complaint, ...]
     learned: tuple[str, ...] = ()
     left_out: dict[str, int] = field(default_factory=dict)
+    taught: int = 0
 
 
 def undated(notebook: Notebook) -> tuple[Entry, ...]:
@@ -75,6 +86,23 @@ def undated(notebook: Notebook) -> tuple[Entry, ...]:
         Read with columns that were agreed.
     """
     return tuple(entry for entry in notebook.entries if "date" not in entry.values)
+
+
+def teaches_nothing(notebook: Notebook) -> dict[str, int]:
+    """Return why rows of a notebook would teach nothing as they are told, and how many; the jars are not looked up.
+
+    Parameters
+    ----------
+    notebook : Notebook
+        Read with columns that were agreed.
+    """
+    found: Counter[str] = Counter()
+    for entry in notebook.entries:
+        if why := lacks({"kiln": "the only one", **entry.values}):
+            found[why] += 1
+        elif two_things(_outcome(entry)):
+            found[TWO_THINGS] += 1
+    return dict(found)
 
 
 def bring_in(
@@ -114,22 +142,32 @@ def bring_in(
         )
     writer = _Writer(studio, notebook, name)
     fingerprint = hashlib.sha256(content).hexdigest()
-    told = studio.once(f"notebook-{fingerprint}", writer.write)
-    left_out = foretell_past(studio, writer.past) if writer.past else {}
-    learned = _sentences(studio, relearn(studio)) if writer.wrote else ()
+    told = studio.once(f"{NOTEBOOK}{fingerprint}", writer.write)
+    # What was foretold comes after the rows, so that nobody waits for it. Cut off in between, the same notebook
+    # brought in once more goes on from here.
+    past = [PastFiring(**one) for one in told.get("past", ())]
+    common = {name: notebook.common[name] for name in _OF_A_PIECE if name in notebook.common}
+    taught, left_out = foretell_past(studio, [replace(one, values={**common, **one.values}) for one in past])
+    found = relearn(studio)
+    learned = _sentences(studio, found) if writer.wrote or taught else ()
     return BroughtIn(
-        told["firings"], told["pieces"], told["kilns"], not writer.wrote, tuple(writer.complaints), learned, left_out
-    )
+        told["firings"], told["pieces"], told["kilns"], not writer.wrote, tuple(writer.complaints), learned, left_out,
+        taught,
+    )  # fmt: skip
 
 
 def _sentences(studio: Studio, found: Learned) -> tuple[str, ...]:
     said = []
     for kiln in kilns_learned(studio, found):
-        said.append(
-            f"{kiln.kiln}, from {kiln.firings} firings: coats need {kiln.words} than a window without them says."
-        )
+        said.append(f"{kiln.kiln}, from {kiln.firings} firings: coats need {kiln.words} as a window without them says.")
         said += [f"{one.jar}: {one.words}, {one.how_far}, from {one.firings}." for one in kiln.jars]
     return tuple(said)
+
+
+def _outcome(entry: Entry) -> Outcome:
+    """Return how a row says its firing came out."""
+    told = entry.values
+    return Outcome(told.get("seconds"), told.get("stage_seen", ""), told.get("to_gloss"))
 
 
 class _Writer:
@@ -149,7 +187,10 @@ class _Writer:
         dated = [entry for entry in self.notebook.entries if "date" in entry.values]
         for entry in dated:
             self._entry(entry)
-        return {"firings": len(dated), "pieces": self.new_pieces, "kilns": self.new_kilns}
+        return {
+            "firings": len(dated), "pieces": self.new_pieces, "kilns": self.new_kilns,
+            "past": [asdict(one) for one in self.past],
+        }  # fmt: skip
 
     def _entry(self, entry: Entry) -> None:
         values, rest = entry.values, dict(entry.rest)
@@ -159,8 +200,7 @@ class _Writer:
         coat = self._coat(entry, rest)
         if "kiln" in values and kiln is None:
             rest["kiln"] = values["kiln"]
-        if "design" in values:
-            rest["design"] = values["design"]
+        rest |= {name: entry.typed[name] for name in ("design", "diameter") if name in values}
         words = [values["words"]] if "words" in values else []
         words += [f"{heading}: {cell}" for heading, cell in rest.items()]
         words.append(f"From {self.name}, line {entry.line}.")
@@ -176,7 +216,9 @@ class _Writer:
             self.studio.add(load_piece, load=load, piece=piece, firing=firing, at=at)
         if coat:
             self.studio.add(coat_laid, piece=piece, load=load, at=at, **coat)
-        told = {**self._piece_told(piece), **values}
+        told = {**self._piece_told(piece), **{name: values[name] for name in _OF_A_FIRING if name in values}}
+        if words_of_two := two_things(_outcome(entry)):
+            self._complain(entry, "", f"{TWO_THINGS}, so it teaches nothing until it is put right: {words_of_two}")
         self.past.append(PastFiring(load, piece, firing, self._name(kiln), self._code(coat.get("jar")), told))
         if "fault" in values:
             see_fault(self.studio, piece, values["fault"], load=load, at=out)

@@ -25,6 +25,7 @@ from enamelwright.workshop.paper_grid import COLUMNS, DITTO, MOST_LOADS, agreed,
 from enamelwright.workshop.people import LONGEST_LABEL
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.predictions import plan_of
+from enamelwright.workshop.says_two import AskedBack, ask_fired
 from enamelwright.workshop.settings import setting
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.typed import UNKNOWN
@@ -265,6 +266,10 @@ class _Line:
         if "grams" in got and "jar" not in got:
             self._complain("grams", "of which jar?", "Name it in a column 'jar'.")
         self._known_already(pieces, at)
+        try:
+            ask_fired(self.studio, (), got)
+        except AskedBack as error:
+            self._complain("to gloss", error.message, "Put right which is wrong, or leave the first gloss out.")
         if self.complaints:
             return None
         own = {name: got.pop(name) for name in ("kiln", "who", "jar", "grams", "dried", "fault") if name in got}

@@ -26,6 +26,7 @@ from enamelwright.workshop.as_laid import piece_as_laid, piece_as_weighed
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import drawing_hash, piece_of, shape_of, version_row
 from enamelwright.workshop.load_window import for_load
+from enamelwright.workshop.new_lots import by_lots_laid
 from enamelwright.workshop.plan_firings import next_firings
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.who_lays import who_laid, who_lays
@@ -175,11 +176,11 @@ def foretell(
 
 
 def _hands(studio: Studio, pieces: Sequence[Row[Any]]) -> dict[int, Bench]:
-    """Return by piece the bench with whoever laid it."""
+    """Return by piece the bench with whoever laid it, and from which lots."""
     plain = bench(studio)
     found = {row: plain.by_hand_of(who) for row, who in who_laid(studio, pieces).items()}
     few = len({one.laid_by for one in found.values()}) <= MOST_HANDS
-    return found if few else dict.fromkeys(found, plain)
+    return by_lots_laid(studio, found if few else dict.fromkeys(found, plain), pieces)
 
 
 @dataclass(frozen=True)
@@ -228,6 +229,35 @@ def figures_of(piece: Piece, known: Bench, kiln: str, told: Mapping[str, Any]) -
     """
     plan = _plan_as_described(piece, "", known, None).payload
     return _figures(plan, 1, known, None, kiln, told, 1)
+
+
+def foretold_again(studio: Studio, row: Row[Any], known: Bench, count: int = 1) -> dict[str, Any] | None:
+    """Return what another bench foretells of a firing that was foretold before, as it was asked then.
+
+    Parameters
+    ----------
+    studio : Studio
+        The studio.
+    row : Row
+        Of the predictions: `design_version`, `firing` and `asked`.
+    known : Bench
+        The bench to go by.
+    count : int
+        Pieces in its load.
+
+    Raises
+    ------
+    EnamelwrightError
+        When the piece cannot be planned on it.
+    """
+    asked = row.asked or {}
+    shape = None
+    if row.design_version is not None:
+        version = version_row(studio, row.design_version)
+        plan, shape = plan_of(studio, version, known).payload, shape_of(version)
+    else:
+        plan = _plan_as_described(Piece.from_outside(asked.get("piece") or {}), "", known, None).payload
+    return _figures(plan, row.firing, known, shape, asked.get("kiln") or "", asked.get("settings") or {}, count)
 
 
 def freeze(studio: Studio, load: int, foretold: list[Foretold], *, with_outcome: bool) -> int:

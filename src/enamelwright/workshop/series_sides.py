@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection
 
 from enamelwright.craft.description import LONGEST_NAME
 from enamelwright.craft.outline_mirror import mirrored, own_mirror
@@ -34,22 +34,19 @@ def as_cut(name: str, shape: Shape, count: int, turned: int) -> list[tuple[str, 
     return [other] if turned == count else [(name, shape, count - turned), other]
 
 
-def by_design(counts: Mapping[str, int], names: list[str]) -> dict[str, int]:
-    """Count blanks by their design, those cut mirrored with the others.
+def design_and_side(name: str, names: Collection[str]) -> tuple[str, bool]:
+    """Return the design of a blank, and whether it is cut mirrored.
 
     Parameters
     ----------
-    counts : mapping of str to int
-        Blanks by the names of :func:`as_cut`.
-    names : list of str
+    name : str
+        Of the blank, as :func:`as_cut` calls it.
+    names : collection of str
         Of the designs.
     """
-    other = {_other(one): one for one in names}
-    found: dict[str, int] = {}
-    for name, count in counts.items():
-        design = name if name in names else other.get(name, name)
-        found[design] = found.get(design, 0) + count
-    return found
+    if name in names:
+        return name, False
+    return next(((one, True) for one in names if _other(one) == name), (name, False))
 
 
 def _other(name: str) -> str:
@@ -67,3 +64,21 @@ def labels(count: int) -> list[str]:
     """
     half = count // len(SIDES)
     return [f"{side}{n}" for side in SIDES for n in range(1, half + 1)]
+
+
+def side_of(label: str | None, labels: Collection[str]) -> str:
+    """Return which one of a pair a piece is, ``L`` or ``R``; empty when there is no other one of its number.
+
+    Parameters
+    ----------
+    label : str or None
+        What it is called at the bench.
+    labels : collection of str
+        What pieces of its design are called.
+    """
+    called = label or ""
+    for mine, other in (SIDES, SIDES[::-1]):
+        number = called.removeprefix(mine)
+        if called == f"{mine}{number}" and number.isdecimal() and f"{other}{number}" in labels:
+            return mine
+    return ""

@@ -13,7 +13,8 @@ from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.workshop import designs
 from enamelwright.workshop.named import in_use
 from enamelwright.workshop.orders import OVER
-from enamelwright.workshop.pieces import start_pieces
+from enamelwright.workshop.pieces import piece_row, pieces_of_design, start_pieces
+from enamelwright.workshop.series_sides import side_of
 from enamelwright.workshop.studio import Studio
 
 #: Ends of a piece after which another is owed.
@@ -105,4 +106,7 @@ def begin_again(studio: Studio, line: int) -> Row[Any]:
             raise InputError("this order is not short of a piece any more.", "Open the page again.")
         version = designs.version_row(studio, designs.design_row(studio, short.design).name)
         words = f"in place of {short.lost[-1]}"
-        return start_pieces(studio, 1, version.of, order_line=line, words=words)[0]
+        called = str(piece_row(studio, short.lost[-1]).label or "")
+        paired = side_of(called, {str(one.label) for one in pieces_of_design(studio, short.design)})
+        labels = [called] if paired else ()  # the other one of a pair is what it was, else nobody cuts it mirrored
+        return start_pieces(studio, 1, version.of, labels=labels, order_line=line, words=words)[0]

@@ -50,6 +50,9 @@ class Studio:
         Gives the moment they are written down; the same unless a day on paper is told afterwards.
     device : str
         Label of the device.
+    before_bench : callable, optional
+        Called with the studio whenever somebody asks for its bench, outside a transaction that writes: where nothing
+        learns beside it, learning is caught up with there.
     """
 
     store: Store
@@ -57,6 +60,7 @@ class Studio:
     clock: Callable[[], datetime] = _now
     recorded: Callable[[], datetime] = _now
     device: str = "this machine"
+    before_bench: Callable[[Studio], None] | None = None
 
     @classmethod
     def open(cls, home: Home | None = None, person: str = "") -> Studio:

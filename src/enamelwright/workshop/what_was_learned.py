@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from math import hypot, isfinite
 from statistics import fmean, median
+from typing import Any
+
+from sqlalchemy import Row
 
 from enamelwright.craft.learned_clock import ANY_JAR
 from enamelwright.craft.window.facts import number
 from enamelwright.craft.window.fusing import melt_of
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.learning.kiln_moves import Moved, moves_of
 from enamelwright.learning.stage_records import Melting, StageRecord
-from enamelwright.learning.worth_recording import how_far, worth_recording
+from enamelwright.learning.worth_recording import HOW_FAR, how_far, worth_recording
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.firing_records import day_of
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.kilns import anchors, kiln_events
-from enamelwright.workshop.learning import Learned, day_of, spreads
+from enamelwright.workshop.learned_clocks import Learned, spreads
+from enamelwright.workshop.odd_loads import OddLoad, odd_loads
 from enamelwright.workshop.studio import Studio
 
 #: Times differing by less than this share are told as the same.
 SAME_TIME = 0.05
-#: 5 and 95 % of a normal spread, in standard deviations.
-REACH = 1.645
-#: A record this many standard deviations off stands out.
-ODD = 3.0
+#: Kelvin to either side by which the worth of one kelvin is told.
+BESIDE = 5.0
 #: Jars that are named as worth a record.
 MOST_NEXT = 3
 #: Firings that came out alike and untimed, from which it is said that they teach little.
@@ -44,7 +51,7 @@ class JarLearned:
     less, likely, more : float
         Time to gloss over what a window without the record takes: 5 %, likely, 95 %.
     how_far : str
-        ``learned``, ``partly learned`` or ``not yet learned``.
+        Of :data:`enamelwright.learning.worth_recording.HOW_FAR`.
     """
 
     jar: str
@@ -71,6 +78,44 @@ class KilnDay:
 
 
 @dataclass(frozen=True)
+class KilnMove:
+    """One drift between two changes of a kiln, or the step at one of them.
+
+    Attributes
+    ----------
+    moved : Moved
+        By how much, and between which days.
+    why : str
+        What was done at a change; empty where nobody wrote it down, and for a drift.
+    """
+
+    moved: Moved
+    why: str = ""
+
+    @property
+    def words(self) -> str:
+        """By how many kelvin, in one sentence a maker understands."""
+        one = self.moved
+        first, last = (date.fromordinal(int(day)) for day in (one.first, one.last))
+        till = f"{last.day} {last:%B}"
+        if one.step:
+            when, how = f"On {till} ({self.why or 'nobody wrote down why'})", "it became"
+        else:
+            since = f"{first.day}" + (f" {first:%B}" if first.month != last.month else "")
+            when, how = f"From {since} to {till}", "it came to run"
+        if not one.told:
+            what = "step" if one.step else "drift"
+            return f"{when} no {what} is told ({_kelvin(one.low)} to {_kelvin(one.high)} at the same display)."
+        low, high = sorted((abs(one.low), abs(one.high)))
+        sense = "hotter" if one.likely > 0 else "colder"
+        return f"{when} {how} about {abs(one.likely):.0f} K {sense} at the same display ({low:.0f} to {high:.0f} K)."
+
+
+def _kelvin(kelvin: float) -> str:
+    return f"{abs(kelvin):.0f} K {'hotter' if kelvin > 0 else 'colder'}" if isfinite(kelvin) else "anything"
+
+
+@dataclass(frozen=True)
 class KilnLearned:
     """What is known of one kiln.
 
@@ -92,14 +137,16 @@ class KilnLearned:
         When somebody changed it, or when the record shows a jump.
     found : tuple of date
         Jumps nobody told of.
-    odd : tuple of str
-        Numbers of loads that stand far off the others.
+    odd : tuple of OddLoad
+        Loads that stand far off the others, the furthest first: number, and in ready words the likeliest reason.
     jars : tuple of JarLearned
         The best known first.
     next_record : tuple of str
         Codes of jars of which a timed first gloss would teach most.
     alike : tuple of (str, int)
         Jars of which all firings came out alike and none was timed, and how many those are: they teach little.
+    moves : tuple of KilnMove
+        Its drifts and steps in kelvin, in order; empty where no kelvin can be told.
     """
 
     kiln: str
@@ -112,10 +159,17 @@ class KilnLearned:
     days: tuple[KilnDay, ...]
     changed: tuple[date, ...]
     found: tuple[date, ...]
-    odd: tuple[str, ...]
+    odd: tuple[OddLoad, ...]
     jars: tuple[JarLearned, ...]
     next_record: tuple[str, ...]
     alike: tuple[tuple[str, int], ...]
+    moves: tuple[KilnMove, ...] = ()
+
+    @property
+    def jars_known(self) -> tuple[tuple[str, int], ...]:
+        """How many of its jars are known how far, the best known first."""
+        count = Counter(one.how_far for one in self.jars)
+        return tuple((far, count[far]) for far in HOW_FAR if count[far])
 
     @property
     def words(self) -> str:
@@ -135,22 +189,17 @@ class KilnLearned:
 
 
 def time_words(less: float, likely: float, more: float) -> str:
-    """Say a ratio of times in words.
+    """Say a ratio of times in words, as they go before "as": ``2.2 times as long (1.6 to 3.1)``.
 
     Parameters
     ----------
     less, likely, more : float
         5 %, likely and 95 %.
     """
-    low, high = (round(100 * (one - 1)) for one in (less, more))
+    band = f"{less:.1f} to {more:.1f}"
     if abs(likely - 1) < SAME_TIME:
-        return f"about the time it takes ({low:+d} to {high:+d} %)"
-    more_or_less = "more" if likely > 1 else "less"
-    middle = round(100 * abs(likely - 1))
-    if low < 0 < high:
-        return f"about {middle} % {more_or_less} time ({low:+d} to {high:+d} %)"
-    ends = sorted((abs(low), abs(high)))
-    return f"about {middle} % {more_or_less} time ({ends[0]} to {ends[1]} %)"
+        return f"about as long ({band} times)"
+    return f"{likely:.1f} times as long ({band})"
 
 
 def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
@@ -161,21 +210,20 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
     studio : Studio
         The studio.
     learned : Learned
-        Of :func:`enamelwright.workshop.learning.learn`.
+        Of :func:`enamelwright.workshop.learned_clocks.learn`.
     """
     known = learned.clock
     if known is None:
         return []
     today = day_of(studio.now())
     shelf = _shelf(studio)
-    numbers = _load_numbers(studio)
     found = []
     for kiln in sorted(known.last_day, key=lambda name: -known.last_day[name][1]):
         records = [one for one in learned.records if one.kiln == kiln]
         told = [
             JarLearned(
                 clock.jar, clock.firings, *_ratios(known, records, kiln, clock.jar, today),
-                how_far(known, kiln, clock.jar, today),
+                how_far(known, kiln, clock.jar, number("repeat_sd"), _latest(records, clock.jar), today),
             )
             for clock in learned.clocks if clock.kiln == kiln and clock.jar != ANY_JAR and not clock.coat
         ]  # fmt: skip
@@ -184,7 +232,6 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
         most = max(told, key=lambda one: one.firings)
         events = [one for one in kiln_events(studio, kiln) if one.new_epoch]
         worth = worth_recording(known, kiln, shelf, number("repeat_sd"), today)
-        odd = tuple(dict.fromkeys(numbers[n] for n, off in known.surprises if abs(off) > ODD and n in numbers))
         jumps = tuple(date.fromordinal(int(day)) for name, day in known.jumps if name == kiln)
         found.append(
             KilnLearned(
@@ -192,12 +239,42 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
                 likely=median(one.likely for one in told), more=median(one.more for one in told),
                 anchored=bool(anchors(studio, kiln)), jar=most.jar, days=_days(known, records, kiln, most.jar),
                 changed=tuple(sorted({*(date.fromisoformat(one.at[:10]) for one in events), *jumps})), found=jumps,
-                odd=tuple(number for number in odd if number in {numbers.get(one.record) for one in records}),
+                odd=odd_loads(studio, known, learned.records, kiln),
                 jars=tuple(sorted(told, key=lambda one: -one.firings)),
                 next_record=tuple(one.jar for one in worth[:MOST_NEXT]), alike=_alike(records),
+                moves=_moves(studio, known, kiln, _coats(records, most.jar), events),
             )
         )  # fmt: skip
     return found
+
+
+def _moves(
+    studio: Studio, known: KilnClock, kiln: str, coats: list[Melting], events: Sequence[Row[Any]]
+) -> tuple[KilnMove, ...]:
+    """Return drifts and steps, told in kelvin by the glass of the jar that was fired most, at its usual setting."""
+    try:
+        melt = melt_of(bench(studio).model_copy(update={"learned_clocks": ()}).jar(coats[-1].jar))
+    except EnamelwrightError:
+        return ()
+    at = melt.stated + fmean(one.hotter for one in coats)
+    slope = float(melt.law.log_viscosity(at - BESIDE) - melt.law.log_viscosity(at + BESIDE)) / (2 * BESIDE)
+    spread = hypot(known.spreads.heat, known.spreads.heat_jar)
+    what = {date.fromisoformat(one.at[:10]): one.what for one in reversed(events)}
+    found = []
+    for one in moves_of(known, kiln, slope, spread):
+        days = (date.fromordinal(int(day)) for day in (one.last, one.first))
+        after, before = next(days), next(days)
+        done = [words for day, words in what.items() if before <= day <= after]
+        found.append(KilnMove(one, done[-1] if one.step and done else ""))
+    return tuple(found)
+
+
+def _latest(records: list[StageRecord], jar: str) -> list[tuple[str, Melting]]:
+    """Return the newest coat of each likeness of a jar, with the kind of its piece."""
+    newest = {
+        coat.coat: (one.kind, coat) for one in records for coat in one.melting if coat.jar == jar
+    }  # fmt: skip
+    return list(newest.values())
 
 
 def _alike(records: list[StageRecord]) -> tuple[tuple[str, int], ...]:
@@ -221,25 +298,22 @@ def _ratios(
     """Return the time to gloss over that of a window without the record, by the jar's own firings."""
     coats = _coats(records, jar)
     needed = known.needed(kiln, jar, "", today)
-    mean, sd = needed.at(fmean(one.hotter for one in coats), fmean(one.law for one in coats))
-    mine = [one.foretold for one in coats]
-    ends = [
-        median(one.seconds_at(shift - one.learned) / one.seconds_at(-one.learned) for one in mine)
-        for shift in (mean - REACH * sd, mean, mean + REACH * sd)
-    ]
-    return ends[0], ends[1], ends[2]
+    hotter, law = fmean(one.hotter for one in coats), fmean(one.law for one in coats)
+    plain = [one.foretold for one in coats]
+    times = [needed.seconds(one, hotter, law) for one in plain]
+    low, likely, high = (
+        median(mine[end] / one.seconds_at(-one.learned) for mine, one in zip(times, plain, strict=True))
+        for end in range(3)
+    )
+    return low, likely, high
 
 
 def _days(known: KilnClock, records: list[StageRecord], kiln: str, jar: str) -> tuple[KilnDay, ...]:
     """Return when a coat of one jar would have glossed on each day the kiln was fired."""
     coat = _coats(records, jar)[-1]
-    last = coat.foretold
     found = []
     for day in sorted({one.day for one in records}):
-        mean, sd = known.together(kiln, jar, "", day, hotter=coat.hotter, law=coat.law)
-        low, likely, high = (
-            last.seconds_at(shift - last.learned) for shift in (mean - REACH * sd, mean, mean + REACH * sd)
-        )
+        low, likely, high = known.needed(kiln, jar, "", day).seconds(coat.foretold, coat.hotter, coat.law)
         found.append(KilnDay(date.fromordinal(int(day)), low, likely, high))
     return tuple(found)
 
@@ -259,12 +333,3 @@ def _shelf(studio: Studio) -> dict[str, float]:
         except EnamelwrightError:
             found[row.code] = spreads().kiln
     return found
-
-
-def _load_numbers(studio: Studio) -> dict[int, str]:
-    from sqlalchemy import select
-
-    from enamelwright.records.schema.loads import load
-
-    with studio.reading() as connection:
-        return {row.id: row.number for row in connection.execute(select(load.c.id, load.c.number))}

@@ -5,14 +5,16 @@ from __future__ import annotations
 from itertools import pairwise
 from math import log10
 
+import numpy as np
 import pytest
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.coat import Coat
 from enamelwright.craft.jar import FusingFacet, Jar
-from enamelwright.craft.learned_clock import LearnedClock
+from enamelwright.craft.learned_clock import AXES, LearnedClock
 from enamelwright.craft.operation import Window
 from enamelwright.craft.piece import Circle, Piece, Sheet
+from enamelwright.learning.stage_records import Foretold
 from enamelwright.questions.plan import answer
 
 JAR = Jar(id="T", name="test white", kind="opaque", fusing=FusingFacet(hardness="medium"))
@@ -35,6 +37,12 @@ def window(*clocks: LearnedClock, celsius: float = 800.0, depth: float = 0.45e-3
     found = answer(piece, bench).payload.firings[1].window
     assert found is not None
     return found
+
+
+def spread(**variances: float) -> tuple[float, ...]:
+    """Covariances as a clock keeps them, of which only some variances are not nought."""
+    square = np.diag([variances.get(name, 0.0) for name in ("value", "heat", "law", "others", "pace")])
+    return tuple(square[np.triu_indices(AXES)][1:])
 
 
 def width(one: Window) -> float:
@@ -66,7 +74,7 @@ def test_a_coat_that_was_fired_is_not_charged_again_for_powder_and_laws() -> Non
 
 def test_a_setting_far_from_those_fired_is_wider_in_proportion() -> None:
     told = window(LearnedClock(**PLAIN)).coats[0]
-    taught = LearnedClock(**PLAIN, hotter=told.hotter, spread=(0.0, 0.0, SLOPE, 0.0, 0.0))
+    taught = LearnedClock(**PLAIN, hotter=told.hotter, spread=spread(heat=SLOPE))
     near, half, far = (taught.at(told.hotter + more, 0.0)[1] for more in (0.0, 30.0, 60.0))
     assert far**2 - near**2 == pytest.approx(4 * (half**2 - near**2))
     assert width(window(taught, celsius=860.0)) > width(window(taught))
@@ -88,3 +96,43 @@ def test_a_clock_told_by_hand_wins_over_what_was_learned() -> None:
     assert bench.clocks_of(["T"]) == ()
     fresh = Bench.starter().with_jars((JAR,)).model_copy(update={"learned_clocks": (LearnedClock(**PLAIN),)})
     assert [one.jar for one in fresh.clocks_of(["T"])] == ["T"]
+
+
+def test_a_kiln_that_heats_up_faster_moves_early_gloss_more_than_late_gloss() -> None:
+    """Heated faster by a fifth, a disc is as hot a sixth sooner; once it is hot that is worth a few seconds."""
+    fast, late = ({**PLAIN, "decades": decades} for decades in (-0.2, 0.7))
+    sooner = []
+    for told in (fast, late):
+        plain, quick = (
+            next(stage.begins for stage in window(LearnedClock(**told, pace=pace)).stages if stage.stage == "gloss")
+            for pace in (0.0, 0.2)
+        )
+        assert plain is not None
+        assert quick is not None
+        sooner.append(1 - quick.value / plain.value)
+    assert 0.1 < sooner[0] < 1 - np.exp(-0.2)
+    assert sooner[1] < 0.6 * sooner[0]
+
+
+def test_a_pace_that_is_not_known_widens_early_gloss() -> None:
+    for decades, least in ((-0.2, 1.5), (0.7, 1.0)):
+        sure, unsure = (
+            window(LearnedClock(**{**PLAIN, "decades": decades, "sd": 0.05}, spread=spread(pace=sd**2)))
+            for sd in (0.0, 0.2)
+        )
+        assert width(unsure) > least * width(sure)
+
+
+def test_the_frozen_course_tells_the_pace_it_was_made_at() -> None:
+    """Taken back to no pace, a course made at any pace is the same course."""
+    courses = []
+    for pace in (0.0, 0.3):
+        one = window(LearnedClock(**PLAIN, pace=pace)).coats[0]
+        assert one.pace == pytest.approx(pace)
+        times, clock = zip(*one.clock, strict=True)
+        courses.append(Foretold.at_pace(times, clock, one.marks, one.learned, one.pace))
+    for seconds in (60.0, 90.0, 150.0, 300.0):
+        assert courses[1].clock_at(seconds) == pytest.approx(courses[0].clock_at(seconds), abs=0.05)
+        assert courses[0].clock_at(seconds, 0.3) == pytest.approx(
+            courses[0].clock_at(seconds * np.exp(0.3)) - 0.1303, abs=1e-3
+        )

@@ -108,6 +108,7 @@ def courses_of(
                 hotter=round(standing.hotter, 1),
                 law=round(standing.law, MILLI),
                 learned=round(standing.learned, MILLI + 1),
+                pace=round(standing.pace, MILLI + 1),
                 clock=clock_of(times, [one], shift),
                 marks=(sugar, orange, 0.0, over),
             )

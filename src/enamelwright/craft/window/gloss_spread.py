@@ -6,6 +6,7 @@ from math import e, hypot, log10
 
 from enamelwright.craft.jar import Jar
 from enamelwright.craft.window.facts import number
+from enamelwright.reference.loader import facts_of
 
 
 def spread_of(jar: Jar) -> float:
@@ -33,6 +34,11 @@ def unfired_sd(jar: Jar) -> float:
 
     grain = number("grain_known_sd" if jar.mesh is not None else "grain_unknown_sd")
     return hypot(spread_of(jar), GRAIN_POWER * grain * log10(e))
+
+
+def lot_sd() -> float:
+    """Return how far a new lot of a jar may gloss off the last one [decades]."""
+    return facts_of("heat/learning")["heat/learn_lot"].value
 
 
 def _stated(jar: Jar) -> bool:

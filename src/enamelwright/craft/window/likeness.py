@@ -38,6 +38,10 @@ class Standing:
         Decades by which the law of gloss moves it from the ordinary coat.
     learned : float
         Decades of what own firings taught that its clock contains.
+    others : int
+        Other pieces in the load.
+    pace : float
+        Logarithm of how many times faster than its heat balance has it the kiln is taken to heat up.
     """
 
     likeness: str
@@ -45,9 +49,13 @@ class Standing:
     hotter: float
     law: float
     learned: float = 0.0
+    pace: float = 0.0
+    others: int = 0
 
 
-def standing_of(layer: Layer, firing: Firing, layup: Layup, powder: Powder, melt: Melt, point: float) -> Standing:
+def standing_of(
+    layer: Layer, firing: Firing, layup: Layup, powder: Powder, melt: Melt, point: float, pieces: int = 1
+) -> Standing:
     """Return how a coat stands in one firing.
 
     Parameters
@@ -64,9 +72,13 @@ def standing_of(layer: Layer, firing: Firing, layup: Layup, powder: Powder, melt
         Of its jar.
     point : float
         Set point [K].
+    pieces : int
+        In the load.
     """
     learned = melt.shift - melt.before
-    return Standing(likeness(layer, firing, layup), own_sd(powder), point - melt.stated, powder.law, learned)
+    return Standing(
+        likeness(layer, firing, layup), own_sd(powder), point - melt.stated, powder.law, learned, others=pieces - 1
+    )
 
 
 def own_sd(powder: Powder) -> float:

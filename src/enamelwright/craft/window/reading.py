@@ -42,7 +42,7 @@ from enamelwright.craft.window.stages import (
     log_work,
     nominal_time,
 )
-from enamelwright.craft.window.taught import done_sd_of, normal_scores, taught_of
+from enamelwright.craft.window.taught import done_sd_of, taught_of, taught_work
 from enamelwright.craft.window.thresholds import thresholds_of
 from enamelwright.figure import Z95, Figure, Origin
 from enamelwright.physics.gloss_clock import turning_work
@@ -69,12 +69,13 @@ def _clocks(
     times: Array,
     layup: Layup,
     weights: Sequence[CoatWeight],
+    pieces: int,
 ) -> tuple[list[CoatClock], list[Standing]]:
     point = case.window.set_point.value if case.window.set_point is not None else 0.0
     found, stands = [], []
     for row, (layer, melt) in enumerate(zip(case.coats, case.melts, strict=True)):
         powder = powder_of(layer, case.firing, layup, weights, point)
-        standing = standing_of(layer, case.firing, layup, powder, melt, point)
+        standing = standing_of(layer, case.firing, layup, powder, melt, point, pieces)
         taught = taught_of(layer, layup, melt, standing)
         moved = thresholds_of(powder).moved(melt.shift if taught is None else taught.shift)
         work = log_work(trace, row, members, times)
@@ -86,11 +87,12 @@ def _clocks(
             work = np.broadcast_to(work[0], work.shape)
         done, done_sd = moved.done, None
         if taught is not None:
-            # What is not known of the kiln of today is early or late for all coats of this firing alike.
-            work, sd = work + normal_scores(len(work))[:, np.newaxis] * taught.shared, taught.sd
+            work, sd = taught_work(work, times, taught), taught.sd
             if taught.done is not None:
                 done, done_sd = min(moved.gloss + taught.done, (moved.gloss + moved.over) / 2), taught.done_sd
-        stands.append(standing if taught is None else replace(standing, learned=taught.shift - melt.before))
+        if taught is not None:
+            standing = replace(standing, learned=taught.shift - melt.before, pace=taught.pace)
+        stands.append(standing)
         found.append(
             CoatClock(
                 coat=layer.number,
@@ -137,7 +139,7 @@ def read_window(
     kiln : Kiln
         As its owner knows it.
     """
-    clocks, stands = _clocks(case, trace, members, times, layup, weights)
+    clocks, stands = _clocks(case, trace, members, times, layup, weights, batch.pieces)
     pieces = at_times(trace, trace.piece[members], times)
     energy = np.full(len(pieces), number("turning_energy"))
     turned = turning_work(times, pieces, energy, number("turning_reference"))

@@ -63,6 +63,17 @@ def reasons(case: Case, batch: Batch, likely: float, low: float, high: float, lo
     return found
 
 
+def new_lot_words(jar: str) -> str:
+    """Say that a new lot of a jar makes a window wider, and until when.
+
+    Parameters
+    ----------
+    jar : str
+        Code of the jar.
+    """
+    return f"a new lot of {jar}: the window is wider until a tile of it is fired and timed"
+
+
 def judged_time(own: float, seconds: Figure) -> str:
     """Judge the maker's own time against the window worked out.
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import e, log10, sqrt
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +23,11 @@ from enamelwright.craft.window.likeness import Standing, law_own_sd
 from enamelwright.craft.window.stages import CoatClock
 
 Array = npt.NDArray[np.float64]
+
+#: Step in which a second number is drawn beside a first: odd, near the golden section of the draws of a window.
+LEAP = 19
+#: Decades of the clock a pace takes off, for each unit of its logarithm.
+SHORTER = log10(e)
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,11 @@ class Taught:
         How well that is known of this coat besides `shared` [decades], the scatter of the hand included.
     shared : float
         How well it is known of all coats of this firing together.
+    pace, pace_sd : float
+        Logarithm of how many times faster than its heat balance has it the kiln heats pieces up, and how well that is
+        known.
+    by_pace : float
+        Decades more that are needed for each unit by which it is faster than that.
     done, done_sd : float
         Decades from the first gloss until it is taken out, and how well that is known; `done` is None when it is not
         learned.
@@ -45,6 +55,9 @@ class Taught:
     shift: float
     sd: float
     shared: float
+    pace: float
+    pace_sd: float
+    by_pace: float
     done: float | None
     done_sd: float
 
@@ -66,13 +79,25 @@ def taught_of(layer: Layer, layup: Layup, melt: Melt, standing: Standing) -> Tau
     found = _clock(layer.jar.id, layup.clocks, standing.likeness)
     if found is None:
         return None
-    decades, sd = found.at(standing.hotter, standing.law)
+    decades, sd = found.at(standing.hotter, standing.law, standing.others)
     if found.coat:
         more = law_own_sd() * abs(standing.law - found.law)
     else:
         more = standing.own_sd
-    shared = min(found.shared, sd)
-    return Taught(melt.before + decades, sqrt(sd**2 - shared**2 + more**2), shared, found.done, found.done_sd)
+    # What is not known of the pace is drawn by itself, with what it says of the decades.
+    by_pace = found.by_pace(standing.hotter, standing.law, standing.others)
+    drawn = min(abs(by_pace) * found.pace_sd, sd)
+    shared = sqrt(max(min(found.shared, sd) ** 2 - drawn**2, 0.0))
+    return Taught(
+        shift=melt.before + decades,
+        sd=sqrt(max(sd**2 - drawn**2 - shared**2, 0.0) + more**2),
+        shared=shared,
+        pace=found.pace,
+        pace_sd=found.pace_sd,
+        by_pace=by_pace,
+        done=found.done,
+        done_sd=found.done_sd,
+    )
 
 
 def _clock(jar: str, clocks: Sequence[LearnedClock], likeness: str) -> LearnedClock | None:
@@ -82,18 +107,44 @@ def _clock(jar: str, clocks: Sequence[LearnedClock], likeness: str) -> LearnedCl
     return next(iter([*same, *(one for one in mine if not one.coat)]), None)
 
 
-def normal_scores(count: int) -> Array:
+def taught_work(work: Array, times: Array, taught: Taught) -> Array:
+    """Return the clock of a coat as own firings have it, for as many draws of what they leave open.
+
+    Parameters
+    ----------
+    work : ndarray, shape (members, n)
+        log10 of the clock; only that of the nominal kiln counts, as how far this kiln is off is learned.
+    times : ndarray, shape (n,)
+        [s], rising from nought.
+    taught : Taught
+        Of the coat.
+    """
+    faster = taught.pace_sd * normal_scores(len(work), LEAP)
+    paces = (taught.pace + faster)[:, np.newaxis]
+    at = times * np.exp(paces)
+    # At the end the piece is as hot as it gets: the clock goes on with the time.
+    late = np.log10(np.maximum(at / times[-1], 1.0))
+    kept = np.interp(np.minimum(at, times[-1]), times, work[0]) + late - SHORTER * paces
+    # What is not known of the kiln of today is early or late for all coats of this firing alike.
+    today = normal_scores(len(work)) * taught.shared
+    return np.asarray(kept + (today - taught.by_pace * faster)[:, np.newaxis])
+
+
+def normal_scores(count: int, leap: int = 1) -> Array:
     """Return evenly likely values of a normal law for the draws of a kiln, nought for the first, the nominal one.
 
     Parameters
     ----------
     count : int
         Members of a window.
+    leap : int
+        In steps of how many they come: two unlike steps are as good as independent. It must have no divisor in common
+        with the number of draws.
     """
     from scipy.special import ndtri
 
     draws = max(count - 1, 0)
-    scores = ndtri((np.arange(draws) + 0.5) / draws) if draws else np.empty(0)
+    scores = ndtri((np.arange(draws) * leap % draws + 0.5) / draws) if draws else np.empty(0)
     return np.concatenate(([0.0], scores))
 
 

@@ -24,6 +24,7 @@ from enamelwright.craft.window.powders import loose_powder
 from enamelwright.craft.window.reading import read_window
 from enamelwright.craft.window.responses import UNKNOWN, must_fit, response_to
 from enamelwright.craft.window.rounds import rounds_alike
+from enamelwright.craft.window.spoken import new_lot_words
 from enamelwright.craft.window.stages import grid
 from enamelwright.errors import OutOfReach
 from enamelwright.figure import Figure
@@ -178,7 +179,7 @@ def _worked(
     longest = max(number("longest"), asked, *own)
     trace = heat_batch(batch, draws, longest)
     times = grid(longest)
-    return [
+    windows = (
         read_window(
             case,
             batch[n],
@@ -190,4 +191,12 @@ def _worked(
             kiln,
         )
         for n, case in enumerate(cases)
-    ]
+    )
+    return [_with_lots(window, case, layup) for window, case in zip(windows, cases, strict=True)]
+
+
+def _with_lots(window: Window, case: Case, layup: Layup) -> Window:
+    """Return a window that says of which new lots it is wider for."""
+    fresh = {layer.jar.id for layer in case.coats}
+    lines = tuple(new_lot_words(jar) for jar in layup.new_lots if jar in fresh)
+    return window.model_copy(update={"because": (*window.because, *lines)}) if lines else window

@@ -18,8 +18,11 @@ from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import (
     day,
+    day_asked,
+    day_board,
     day_habits,
     day_kept,
+    day_names,
     day_papers,
     day_ready,
     day_search,
@@ -87,7 +90,7 @@ def the_day(request: Request) -> Response:
         late=day_shown.late_words(plan, day_ready.orders_called(studio, plan)),
         over=OVER, most=MOST_LINES, names=MOST_NAMES, found=_found(job, plan), pinned=plan.pins,
         span=_span(plan, chosen),
-        owners=day_shown.owners_of(plan), is_today=chosen == today,
+        owners=day_board.owners_of(plan), is_today=chosen == today,
         short_orders=short_orders.short_lines(studio), names_of={one.id: one.name for one in designs.designs(studio)},
         spare=day_spare.spare_words(studio, plan), running=day_shown.lines_of(stand.running),
         tiles=day_shown.tiles_of(studio, plan),
@@ -176,11 +179,11 @@ def the_class(request: Request) -> HTMLResponse:
         days = [one for one in day_shown.days_of(plan) if one >= today] or [today]
         chosen = request.query_params.get("day", "")
         chosen = chosen if chosen in days else today
-        board = day_shown.board_of(studio, plan, stand.inside, chosen)
+        board = day_board.board_of(studio, plan, stand.inside, chosen)
     return show_page(
         request, "day_class.html", plan=plan, board=board, stand=stand, days=days, chosen=chosen,
-        is_today=chosen == today, owners=day_shown.owners_of(plan) if plan is not None else (),
-        words=day_shown.day_words, names=day_shown.piece_names,
+        is_today=chosen == today, owners=day_board.owners_of(plan) if plan is not None else (),
+        words=day_shown.day_words, names=day_names.piece_names,
         class_until=day_habits.habits(studio).class_hours.rpartition("-")[2].strip(),
     )  # fmt: skip
 
@@ -230,7 +233,7 @@ def set_hours(request: Request, form: Form) -> RedirectResponse:
         told = {key: value for key, value in told.items() if value is not None}
         habits = day_habits.DayHabits.from_outside(told)
         day_habits.set_habits(studio, habits)
-        unseen = form.text("do") == "away" and habits.away[-1] in day_waits.away_later(studio, habits)
+        unseen = form.text("do") == "away" and habits.away[-1] in day_asked.away_later(studio, habits)
         return address("/day/hours", "set-later" if unseen else "set")
 
     return once(request, form, work)

@@ -19,6 +19,7 @@ from enamelwright.workshop.history import states
 from enamelwright.workshop.people import label_of
 from enamelwright.workshop.photos import photos_of_load
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.says_two import says_two_of
 from enamelwright.workshop.typed import as_typed
 
 router = APIRouter(include_in_schema=False)
@@ -53,8 +54,20 @@ def load(request: Request, number: str) -> HTMLResponse:
     return show_page(
         request, "load.html", load=row, pieces=pieces, lines=lines, looks=looks, beside=beside, minutes=minutes,
         sheet=sections.sheet(studio, list(beside.values())), who=label_of(studio, row.who), corrected=corrected,
-        photos=photos_of_load(studio, int(row.of)),
+        photos=photos_of_load(studio, int(row.of)), two=says_two_of(studio, int(row.of)),
+        closed=row.closed_at is not None and not row.interrupted,
     )  # fmt: skip
+
+
+@router.get("/loads/{number}/odd")
+def odd(request: Request, number: str) -> HTMLResponse:
+    """Say whether a load stands far off the others of its kiln, and the likeliest reason; nothing where it does not."""
+    from enamelwright.web import learned_view  # what learns is loaded when it is asked for
+
+    studio = studio_of(request)
+    row = load_row(studio, number)
+    told = [one for kiln in learned_view.worked_out(studio).kilns for one in kiln.odd if one.number == row.number]
+    return show_page(request, "load_odd.html", told=told)
 
 
 def _said(row: Row[Any], column: str, unit: str | None) -> str:

@@ -14,6 +14,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from enamelwright.errors import InputError
 from enamelwright.web import entries as door
 from enamelwright.web import kiln_view
+from enamelwright.web.asked import ask_back, is_meant
+from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.kiln_view import COOLED, MISHAPS, STARTS, SUPPORTS
 from enamelwright.web.posting import LONGEST_ENTRY, Filled
 from enamelwright.web.render import show
@@ -24,6 +26,7 @@ from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces
 from enamelwright.workshop.kilns import kilns, supports
 from enamelwright.workshop.photos import keep_picture, photos_of_load, put_picture
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.says_two import AskedBack
 from enamelwright.workshop.studio import Studio
 
 pages = APIRouter(include_in_schema=False)
@@ -59,7 +62,9 @@ def choose(request: Request) -> HTMLResponse:
         (load, [piece.number for piece in pieces_in(studio, load.of)], kiln_view.clock(kiln_view.elapsed(studio, load)))
         for load in open_loads(studio)
     ]
-    return show(request, "kiln_choose.html", now=now, laid=laid, others=others, said=_said(request))
+    return show(
+        request, "kiln_choose.html", now=now, laid=laid, others=others, said=_said(request), alarms=alarm_lines(studio)
+    )
 
 
 @pages.get("/kiln/ready")
@@ -158,7 +163,11 @@ def _after(request: Request, number: str, form: FormData) -> Response:
     studio = studio_of(request)
     row = load_row(studio, number)
     inside = [piece.number for piece in pieces_in(studio, row.of)]
-    _take(request, studio, form, "after", after_body(form, row.number, inside))
+    body = after_body(form, row.number, inside) | ({"really": True} if is_meant(form) else {})
+    try:
+        _take(request, studio, form, "after", body)
+    except AskedBack as error:
+        return ask_back(request, form.multi_items(), error)
     return RedirectResponse(f"/kiln/{row.number}?said=after", 303)
 
 
@@ -256,6 +265,7 @@ def _page(request: Request, step: str, view: kiln_view.LoadView, row: Any) -> HT
         data=kiln_view.client_data(view, row, studio),
         entry=fresh_entry(),
         kilns=kilns(studio),
+        alarms=alarm_lines(studio) if step == "ready" else [],
         owned=supports(studio),
         supports=SUPPORTS,
         starts=STARTS,

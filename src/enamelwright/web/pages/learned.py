@@ -5,22 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, RedirectResponse
 
-from enamelwright import units
-from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.learning.control_chart import FEWEST, RUN
-from enamelwright.questions.question import question
-from enamelwright.web import learned_view, piece_view
+from enamelwright.web import learned_view, next_tile_view
+from enamelwright.web.learned_control import control_histories
+from enamelwright.web.learned_windows import before_after
 from enamelwright.web.learned_work import work_learned
-from enamelwright.web.posting import show_page
-from enamelwright.web.viewer import degrees
+from enamelwright.web.pages.pieces import metals
+from enamelwright.web.posting import Form, show_page
 from enamelwright.web.visit import bench_of, studio_of
-from enamelwright.workshop.control_tiles import ControlSeries, control_series
+from enamelwright.workshop.control_tiles import control_series
 from enamelwright.workshop.firing_facts import firing_facts
-from enamelwright.workshop.jars import jars
 from enamelwright.workshop.kept_learned import kept_clocks
-from enamelwright.workshop.next_tiles import tiles_tried
+from enamelwright.workshop.without_record import both_words, without_record
 
 router = APIRouter(include_in_schema=False)
 
@@ -33,8 +31,6 @@ PARTS = (
     ("/learned/faults", "Faults"),
     ("/learned/tiles", "Next tile"),
 )
-#: Most loads and places that are asked for.
-_MOST_PLACES = 24
 
 
 @router.get("/learned")
@@ -50,16 +46,28 @@ def learned(request: Request) -> HTMLResponse:
 @router.get("/learned/kilns")
 def kilns(request: Request) -> HTMLResponse:
     """Work out what was learned of the kilns."""
-    now = learned_view.worked_out(studio_of(request))
-    return show_page(request, "learned_kilns.html", known=now, **_kilns(now))
+    studio = studio_of(request)
+    now = learned_view.worked_out(studio)
+    return show_page(
+        request, "learned_kilns.html", known=now, jar_rows=learned_view.jar_rows(studio), **_kilns(now)
+    )  # fmt: skip
 
 
 @router.get("/learned/window")
 def window(request: Request) -> HTMLResponse:
-    """Show the next window without what the record taught and with it."""
-    found = learned_view.before_after(studio_of(request), bench_of(request))
-    template = "learned_window_page.html" if "wait" in request.query_params else "learned_window.html"
-    return _page(request, template, found=found)
+    """Show a few windows without what the record taught and with it, then how both kinds did."""
+    studio, known = studio_of(request), bench_of(request)
+    whole = "wait" in request.query_params
+    template = "learned_window_page.html" if whole else "learned_window.html"
+    words = both_words(without_record(studio, known)) if whole else None
+    return _page(request, template, found=before_after(studio, known), did=words)
+
+
+@router.get("/learned/did")
+def did(request: Request) -> HTMLResponse:
+    """Say how windows without the record would have done."""
+    said = both_words(without_record(studio_of(request), bench_of(request)))
+    return show_page(request, "learned_did.html", did=said)
 
 
 @router.get("/learned/work")
@@ -71,17 +79,18 @@ def work(request: Request) -> HTMLResponse:
 @router.get("/learned/control")
 def control(request: Request) -> HTMLResponse:
     """Show the chart of the control tile."""
-    series = control_series(studio_of(request))
-    drawn = [(one, _heat(one), learned_view.charted(one)) for one in series]
-    return _page(request, "learned_control.html", series=drawn, fewest=FEWEST + 1, run=RUN)
+    told = control_histories(control_series(studio_of(request)))
+    return _page(request, "learned_control.html", told=told, fewest=FEWEST + 1, run=RUN)
 
 
 @router.get("/learned/foretold")
 def foretold(request: Request) -> HTMLResponse:
     """Show how often bands held what happened."""
+    studio, known = studio_of(request), bench_of(request)
     return _page(
-        request, "learned_foretold.html", parts_of=learned_view.foretold(studio_of(request)), names=learned_view.NAMES
-    )
+        request, "learned_foretold.html", parts_of=learned_view.foretold(studio, known), names=learned_view.NAMES,
+        colour=learned_view.colour_fared(studio, known),
+    )  # fmt: skip
 
 
 @router.get("/learned/faults")
@@ -94,51 +103,21 @@ def faults(request: Request) -> HTMLResponse:
 @router.get("/learned/tiles")
 def tiles(request: Request) -> HTMLResponse:
     """Show which tiles of a jar to fire next."""
-    studio = studio_of(request)
-    asked = request.query_params
-    shelf = jars(studio)
-    filled = {key: asked.get(key, "").strip() for key in ("jar", "loads", "shelf", "undercoats", "depths")}
-    if not filled["jar"] and shelf:
-        filled["jar"] = shelf[0].code
-    answer, found, trouble = None, None, ""
-    if filled["jar"]:
-        try:
-            found = tiles_tried(studio, filled["jar"], **_wanted(filled))
-            answer = question("next-tile").answer(found.asked, bench_of(request))
-        except EnamelwrightError as error:
-            trouble = str(error)
-    return _page(
-        request, "learned_tiles.html", jars=shelf, filled=filled, found=found, answer=answer, trouble=trouble,
-        table=learned_view.tile_window(answer.payload) if answer is not None else None, degrees=degrees,
-        minutes=piece_view.minutes,
-    )  # fmt: skip
+    return _page(request, "learned_tiles.html", metals=metals(), **next_tile_view.shown(request))
+
+
+@router.post("/learned/tiles")
+def make_tiles(request: Request, form: Form) -> RedirectResponse:
+    """Make the tiles of a ladder or of the next loads."""
+    return next_tile_view.make(request, form)
 
 
 def _page(request: Request, template: str, **context: Any) -> HTMLResponse:
-    return show_page(request, template, parts=PARTS, tab=request.url.path, **context)
+    rows = learned_view.jar_rows(studio_of(request))
+    return show_page(request, template, parts=PARTS, tab=request.url.path, jar_rows=rows, **context)
 
 
 def _kilns(now: learned_view.KilnsNow | None) -> dict[str, Any]:
     if now is None:
         return {"charts": []}
     return {"charts": [learned_view.kiln_chart(one) if len(one.days) > 1 else None for one in now.kilns]}
-
-
-def _heat(one: ControlSeries) -> str:
-    """Return the setting of a series in words."""
-    return degrees(one.set_point) if one.set_point is not None else "setting not told"
-
-
-def _wanted(filled: dict[str, str]) -> dict[str, Any]:
-    """Read what is wanted of the next loads."""
-    wanted: dict[str, Any] = {}
-    for key in ("loads", "shelf"):
-        if filled[key]:
-            if not filled[key].isdecimal() or not 1 <= int(filled[key]) <= _MOST_PLACES:
-                raise InputError(f"'{filled[key][:20]}' is no number of {key}.", f"Write 1 to {_MOST_PLACES}.", key)
-            wanted[key] = int(filled[key])
-    if filled["undercoats"]:
-        wanted["undercoats"] = tuple(one.strip() for one in filled["undercoats"].split(",") if one.strip())
-    if filled["depths"]:
-        wanted["thicknesses"] = tuple(units.parse(one, "length") for one in filled["depths"].split(",") if one.strip())
-    return wanted

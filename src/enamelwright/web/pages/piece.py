@@ -20,6 +20,7 @@ from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import drawings, piece_view, price_view, sections
 from enamelwright.web.as_it_is import as_it_is
 from enamelwright.web.conflicts import same_version
+from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.viewer import no_guests
@@ -32,6 +33,7 @@ from enamelwright.workshop.last_time import LastTime, last_time
 from enamelwright.workshop.measures import measures_of, take_measure
 from enamelwright.workshop.mishaps import mishaps_of
 from enamelwright.workshop.money import show_money
+from enamelwright.workshop.new_lots import by_lots_laid
 from enamelwright.workshop.people import label_of
 from enamelwright.workshop.photos import photos_of_piece
 from enamelwright.workshop.pieces import DONE, change_piece, finish_piece, piece_row
@@ -112,7 +114,7 @@ def firings(request: Request, number: str) -> HTMLResponse:
     row = piece_row(studio, number)
     plan = None
     if row.design_version:
-        known = bench(studio)
+        known = by_lots_laid(studio, {int(row.id): bench(studio)}, [row])[int(row.id)]
         plan = sections.at_hand(studio, row.design_version, known)
         if plan is None and "wait" in request.query_params:
             plan = sections.work_out(studio, row.design_version, known)[0]
@@ -122,6 +124,7 @@ def firings(request: Request, number: str) -> HTMLResponse:
         waits=bool(row.design_version) and plan is None, compared=piece_view.comparison(studio, row, plan),
         first=first, others=others, seen=faults.faults_of(studio, row.id), short=piece_view.short,
         measures=measures_of(studio, row.id), whats=MEASURES, when_seen=WHEN_SEEN, severity=SEVERITY, as_typed=as_typed,
+        alarms=alarm_lines(studio, ""),
     )  # fmt: skip
 
 
@@ -294,5 +297,6 @@ def _drawn(plan: Plan | None, known: Bench, row: Row[Any], studio: Studio) -> di
         "is": one, "unasked": ordered[:UNASKED], "others": ordered[UNASKED:], "cautions": plan.cautions,
         "steps": steps, "window": window, "number": number, "words": words,
         "last": _last(studio, version.piece, plan, number) if window else None,
+        "alarms": alarm_lines(studio, "") if window else [],
         "faults": [fault for fault in faults.faults_of(studio, row.id) if not fault.healed] if not one.working else [],
     }  # fmt: skip

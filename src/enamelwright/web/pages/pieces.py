@@ -76,7 +76,7 @@ def new(request: Request) -> HTMLResponse:
     return show_page(
         request, "pieces_new.html", designs=kept, beside=beside, metals=metals(), kinds=KINDS,
         sheet=sections.sheet(studio, list(beside.values())), techniques=techniques(),
-        chosen=request.query_params.get("design", ""),
+        chosen=request.query_params.get("design", ""), kind=_kind(request),
     )  # fmt: skip
 
 
@@ -93,6 +93,12 @@ def _twin(request: Request, like: Row[Any]) -> HTMLResponse:
         request, "pieces_twin.html", like=like, design=design, version=version, beside=beside,
         newest=newest.number, sheet=sections.sheet(studio, [beside]), technique=techniques().get(design.technique, ""),
     )  # fmt: skip
+
+
+def _kind(request: Request) -> str:
+    """Return the kind of piece a link asks for."""
+    kind = request.query_params.get("kind", "")
+    return kind if kind in KINDS else KINDS[0]
 
 
 @router.post("/pieces/new")

@@ -7,16 +7,18 @@ from typing import Any
 from fastapi import APIRouter, Request
 from markupsafe import Markup
 from sqlalchemy import Table, select
-from starlette.responses import HTMLResponse, RedirectResponse
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from enamelwright.errors import InputError
 from enamelwright.web import sections
+from enamelwright.web.asked import ask_back, is_meant
 from enamelwright.web.conflicts import column_words, same_entry
 from enamelwright.web.guard import local_address
 from enamelwright.web.posting import Filled, Form, address, once, show_page, written
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
 from enamelwright.workshop import history
+from enamelwright.workshop.says_two import AskedBack
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.taking_back import take_back
 from enamelwright.workshop.typed import as_typed, fields
@@ -91,7 +93,7 @@ def entry(request: Request, noun: str, row: int) -> HTMLResponse:
 
 
 @router.post("/record/{noun}/{row:int}")
-def correct(request: Request, noun: str, row: int, form: Form) -> RedirectResponse:
+def correct(request: Request, noun: str, row: int, form: Form) -> Response:
     """Correct an entry, or say that it never happened, unless somebody else corrected what was shown."""
     table, studio = _table(noun), studio_of(request)
     back = local_address(form.text("back"))
@@ -104,10 +106,13 @@ def correct(request: Request, noun: str, row: int, form: Form) -> RedirectRespon
             return address(back, "withdrawn")
         changes = _changes(form, _fields(table, _shown(studio, table, row, seen)))
         same_entry(studio, table, row, seen, fields(table, changes))
-        history.correct(studio, noun, row, form.text("why"), **changes)
+        history.correct(studio, noun, row, form.text("why"), really=is_meant(form), **changes)
         return address(back, "corrected")
 
-    return once(request, form, work)
+    try:
+        return once(request, form, work)
+    except AskedBack as error:
+        return ask_back(request, form.items(), error)
 
 
 def _shown(studio: Studio, table: Table, row: int, seen: int | None) -> Any:

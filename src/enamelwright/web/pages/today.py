@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse
 from enamelwright.records.outside import outside_state
 from enamelwright.records.writing import moment
 from enamelwright.web import moments, sections
+from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
@@ -152,7 +153,7 @@ def today(request: Request) -> HTMLResponse:
         beside=beside, sheet=sections.sheet(studio, list(beside.values()), wait=wait), minutes=minutes,
         short=short, soon=soon, planned=planned, late_by=late, most_loads=LOADS, words=day_shown.day_words,
         money=lambda minor, currency: show_money(studio, minor, currency),
-        done=done, outside=outside_state(studio.store, now),
+        done=done, outside=outside_state(studio.store, now), alarms=alarm_lines(studio),
         empty=not rows and not work.orders and not work.owing and not listing.pieces_like(studio, most=1),
         fresh=() if is_guest(request) else lots_to_try(studio)[0],
         tiles=sum(row.kind != "piece" and not row.fired for row in rows.values()), day=moments.day(moment(now)),

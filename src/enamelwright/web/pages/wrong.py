@@ -6,10 +6,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from enamelwright.errors import EnamelwrightError
-from enamelwright.learning.fault_atlas import places
-from enamelwright.questions.fault import FaultInput
+from enamelwright.learning.fault_atlas import near, places
 from enamelwright.questions.question import question
-from enamelwright.questions.rescue import RescueInput
 from enamelwright.web import piece_view, sections
 from enamelwright.web.pages.piece import WHEN_SEEN, fault_names
 from enamelwright.web.posting import show_page
@@ -48,27 +46,20 @@ def wrong(request: Request, number: str) -> HTMLResponse:
         plan = sections.at_hand(studio, row.design_version, known)
         if plan is None and "wait" in asked:
             plan = sections.work_out(studio, row.design_version, known)[0]
-    found = gather(studio, row.id, filled["fault"], when=filled["when"], place=filled["place"], plan=plan, known=known)
-    causes, trouble = None, ""
-    if found.fault and found.known:
-        when = found.when if found.when in WHEN_SEEN else ""
-        causes = question("fault").answer(
-            FaultInput(fault=found.fault, when=when, place=found.place[:200], facts=found.facts, record=found.record),
-            known,
-        )
-    ways = None
+    when = filled["when"] if filled["when"] in WHEN_SEEN else ""
+    found = gather(studio, row.id, filled["fault"], when=when, place=filled["place"], plan=plan, known=known)
+    causes, ways, trouble = None, None, ""
     if found.fault:
+        told = found.asked()
+        causes = question("fault").answer(told, known) if found.known else None
         try:
-            told = RescueInput(
-                fault=found.fault[:200], facts=found.facts, window=found.window, hotter=found.hotter,
-                plan_firings=found.plan_firings,
-            )  # fmt: skip
             ways = question("rescue").answer(told, known)
         except EnamelwrightError as error:
             trouble = str(error)
     first, others = piece_view.chips(listing.faults_often(studio), fault_names(), unlikely(studio, row))
     return show_page(
         request, "wrong.html", piece=row, found=found, causes=causes, ways=ways, trouble=trouble, first=first,
-        others=others, when_seen=WHEN_SEEN, places=places(found.fault), shown=SHOWN, standings=STANDINGS,
+        others=others, when_seen=WHEN_SEEN, places=places(found.fault),
+        unknown=near(found.fault) if found.fault and not found.known else "", shown=SHOWN, standings=STANDINGS,
         seen=faults_of(studio, row.id), short=piece_view.short, waits=bool(row.design_version) and plan is None,
     )  # fmt: skip

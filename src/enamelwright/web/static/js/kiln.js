@@ -122,6 +122,21 @@ function fillAfter() {
   for (const box of document.querySelectorAll("#after-form input[name='stage_seen']")) box.checked = box.value === (stage ?? "");
 }
 
+// What cannot both be is asked back here, where there is time: with the door open nobody answers questions.
+const rank = (stage) => order.indexOf(stage === "cleared" ? "gloss" : stage);
+function twoThings(seconds, gloss, stage) {
+  if (gloss > seconds + 1) return `First gloss at ${Math.round(gloss)} s, but out after ${Math.round(seconds)} s`;
+  if (gloss && stage && rank(stage) < rank("gloss")) return `First gloss at ${Math.round(gloss)} s, but it came out at ${stage}`;
+  const seen = load.marks.filter((mark) => mark.stage && mark.seconds !== null);
+  for (const [n, mark] of seen.entries()) {
+    const after = seen[n + 1];
+    if (after && rank(after.stage) < rank(mark.stage)) return `${mark.stage} at ${Math.round(mark.seconds)} s, and then ${after.stage} at ${Math.round(after.seconds)} s`;
+    if (stage && rank(stage) < rank(mark.stage)) return `${mark.stage} at ${Math.round(mark.seconds)} s, but it came out at ${stage}`;
+  }
+  return "";
+}
+
+let asked = "";
 function written() {
   const form = new FormData(by("after-form"));
   const text = (name) => String(form.get(name) ?? "").trim();
@@ -133,7 +148,15 @@ function written() {
   for (const name of ["seconds", "to_gloss"]) {
     if (text(name) && text(name) !== String(Math.round(told[name] ?? NaN))) whole[name] = seconds(name);
   }
-  const body = { load: named(), whole, each: {}, faults: {}, mishaps: {} };
+  const number = (name, otherwise) => (text(name) ? Number(/^[0-9.]+$/.test(text(name)) ? text(name) : NaN) : otherwise ?? NaN);
+  const doubt = twoThings(number("seconds", told.seconds), number("to_gloss", told.to_gloss), text("stage_seen") || load.out?.stage);
+  if (doubt && doubt !== asked) {
+    asked = doubt;
+    say(`${doubt[0].toUpperCase()}${doubt.slice(1)}: both cannot be. Put right which is wrong, or press again to keep it all the same.`);
+    window.scrollTo(0, 0);
+    return;
+  }
+  const body = { load: named(), whole, each: {}, faults: {}, mishaps: {}, ...(doubt && { really: true }) };
   const every = form.getAll("fault-all");
   for (const piece of load.data.pieces) {
     if (text(`stage-${piece}`)) body.each[piece] = { stage_seen: text(`stage-${piece}`) };

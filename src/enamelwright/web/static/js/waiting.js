@@ -125,7 +125,7 @@ export async function send() {
         document.dispatchEvent(new CustomEvent("entry-taken", { detail: told }));
       } else {
         const words = [told.error, told.remedy].filter((part) => typeof part === "string" && part).join(" ") || "It was not understood.";
-        remember(KEPT, waiting().map((one) => (one.entry === next.entry ? { ...one, refused: words } : one)));
+        remember(KEPT, waiting().map((one) => (one.entry === next.entry ? { ...one, refused: words, really: told.really === true } : one)));
         document.dispatchEvent(new CustomEvent("entry-refused", { detail: { entry: next.entry, words } }));
       }
       draw();
@@ -147,6 +147,13 @@ function check(answer, turnedAway) {
     throw new Error(trouble);
   }
   if ((answer.status >= 500 && answer.status !== 507) || answer.status === 408 || answer.status === 429) throw new Error("busy");
+}
+
+// Says that what was asked back is meant, and sends it again.
+function keepAllTheSame(entry) {
+  remember(KEPT, waiting().map(({ refused, really, ...one }) => (one.entry === entry ? { ...one, body: { ...one.body, really: true } } : { ...one, ...(refused && { refused, really }) })));
+  draw();
+  send();
 }
 
 function leaveOut(entry) {
@@ -188,6 +195,10 @@ export function draw() {
     const button = part(box, "button", "", "Leave it out");
     button.type = "button";
     button.addEventListener("click", () => leaveOut(one.entry));
+    if (!one.really) continue;
+    const keep = part(box, "button", "", "Keep it all the same");
+    keep.type = "button";
+    keep.addEventListener("click", () => keepAllTheSame(one.entry));
   }
   for (const one of photos.filter((photo) => photo.refused)) {
     const box = part(place, "div", "trouble");
