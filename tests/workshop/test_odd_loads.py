@@ -97,8 +97,10 @@ def test_a_kiln_that_had_not_come_back_is_named(bench: Bench) -> None:
     late = bench.fire("W1", 330.0, after=90)
     told = bench.odd()[late].words
     assert "Most likely the kiln had not come back: it went in 2 min after the load before came out." in told
-    # As late after a rest it is not that.
+    # As late after a rest it is not that. The loads around it tell that the kiln has not moved meanwhile.
+    bench.fire("W1", WHITE + 1.0)
     rested = bench.fire("W1", 330.0)
+    bench.fire("W1", WHITE - 2.0)
     assert "come back" not in bench.odd()[rested].words
 
 

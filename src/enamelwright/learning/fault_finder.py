@@ -291,11 +291,14 @@ def _scored(
 def _of_record(tally: Tally, holds: bool) -> float:
     """Return what the loads of this record add to a cause: how much oftener the fault comes with its sign.
 
-    One load with the fault moves little; a sign the fault never needed speaks for nothing.
+    One load with the fault moves little; a sign the fault never needed speaks for nothing, nor does one with which it
+    was never seen.
     """
     effect = effect_of_counts(tally.with_loads, tally.with_faults, tally.without_loads, tally.without_faults)
     odds = log(effect.with_it / effect.without)
-    return odds if holds else min(0.0, -odds)
+    if not holds:
+        return min(0.0, -odds)
+    return odds if tally.with_faults else min(0.0, odds)
 
 
 def _with_standings(ordered: Sequence[Ranked]) -> tuple[Ranked, ...]:

@@ -25,6 +25,8 @@ SURPRISE, MOST_HINTS = 1.6, 8
 """A record this many standard deviations off what the others say hints at a jump of the kiln; so many are tried."""
 WORTH = 3.0
 """By how much a jump must raise the logarithm of the evidence to be believed as much as none: odds of one to twenty."""
+LEAST_WORTH = 0.5
+"""A single jump that raises it by less is not weighed: it would count one in thirteen at the most."""
 MOST_JUMPS = 3
 SCATTER, SCATTER_SD, FEWEST_FOR_SCATTER = (0.3, 0.5, 0.75, 1.0, 1.5, 2.25, 3.4, 5.1), 0.5, 4
 """Factors on the usual repeat that are weighed, how far its logarithm may be off beforehand above the usual, and
@@ -177,7 +179,7 @@ def _with_jumps(states: RecordStates, without: KilnClock, spreads: Spreads) -> l
         hints = _hints(states.records, best) - set(best.jumps)
         tried = [states.fit(spreads, (*best.jumps, hint), [best.mean]) for hint in sorted(hints)]
         better = max(tried, key=lambda one: one.evidence, default=None)
-        if better is None or (best.jumps and better.evidence < best.evidence + WORTH):
+        if better is None or better.evidence < best.evidence + (WORTH if best.jumps else LEAST_WORTH):
             break
         found.append(better)
         if better.evidence < best.evidence + WORTH:
