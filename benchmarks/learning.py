@@ -11,6 +11,10 @@ benchmarks/learning.json.
 
 keeps such workshops in a real record instead, load by load, and asks the bands that were frozen in it.
 
+    .venv/bin/python benchmarks/learning.py --regimes [workshops]
+
+tells how often bands hold where something happens that nobody notes.
+
     .venv/bin/python benchmarks/learning.py --speed [firings]
 
 times a thousand firings: learning anew (wanted 2 s), ranking the causes of a fault (100 ms), the next tile (1 s).
@@ -43,10 +47,12 @@ from enamelwright.workshop.learned_clocks import spreads  # noqa: E402
 from enamelwright.workshop.next_tiles import tiles_tried  # noqa: E402
 from enamelwright.workshop.relearning import relearn  # noqa: E402
 from invented_kilns import JAR_SD, JARS, World, score  # noqa: E402
+from odd_regimes import REGIMES, holds  # noqa: E402
 from recorded_workshops import keep, scores, thousand  # noqa: E402
 
 WORKSHOPS = 200
 FIRINGS = 1000
+REGIME_WORKSHOPS = 120
 
 
 def through_record(count: int) -> None:
@@ -72,6 +78,13 @@ def _kept(law: str, seed: int) -> list[Compared]:
         return keep(Path(folder), law, seed)  # type: ignore[arg-type]
 
 
+def regimes(count: int) -> None:
+    with ProcessPoolExecutor(2) as pool:
+        for name, regime in REGIMES.items():
+            held = sum(pool.map(holds, repeat(regime), range(count), chunksize=5))
+            print(f"{name}: {held} of {count}, {held / count:.0%}", flush=True)
+
+
 def speed(count: int) -> None:
     """Write a thousand firings into a record and time what is asked of it."""
     with tempfile.TemporaryDirectory() as folder:
@@ -95,6 +108,10 @@ def speed(count: int) -> None:
 
 
 def main() -> None:
+    if "--regimes" in sys.argv:
+        counts = [int(word) for word in sys.argv[1:] if word.isdigit()]
+        regimes(counts[0] if counts else REGIME_WORKSHOPS)
+        return
     if "--through-record" in sys.argv or "--speed" in sys.argv:
         counts = [int(word) for word in sys.argv[1:] if word.isdigit()]
         speed(counts[0] if counts else FIRINGS) if "--speed" in sys.argv else through_record(
