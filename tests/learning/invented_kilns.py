@@ -18,7 +18,7 @@ from enamelwright.craft.coat import Coat
 from enamelwright.craft.jar import FusingFacet, Jar
 from enamelwright.craft.piece import Circle, FiringHabits, Piece, Sheet
 from enamelwright.learning.interval_score import interval_score
-from enamelwright.learning.kiln_clock import KilnClock
+from enamelwright.learning.kiln_clock import KilnClock, Needed
 from enamelwright.learning.kiln_fit import kiln_clock
 from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.stage_records import Foretold, StageRecord
@@ -126,6 +126,12 @@ class Scores:
     count: int
 
 
+def unlearned(taken: Spreads) -> Needed:
+    """What is known of a jar and a kiln before any record."""
+    variances = (taken.kiln**2 + JAR_SD**2 + taken.kind**2, taken.heat**2, taken.law**2, taken.others**2, taken.pace**2)
+    return Needed(np.zeros(len(variances)), np.diag(variances))
+
+
 def score(world: World, begin: int = 12) -> dict[str, Scores]:
     """Foretell each timed firing from those before it: learned, without a record, and as the last good one was."""
     taken: Spreads = spreads()
@@ -140,8 +146,8 @@ def score(world: World, begin: int = 12) -> dict[str, Scores]:
         if timed and len(records) >= begin:
             known = kiln_clock(records, jar_sd, taken)
             low, _, high = known.gloss_time(foretold, "small", record.jar, kind, record.day)
-            reach = Z90 * float(np.sqrt(taken.kiln**2 + JAR_SD**2 + taken.kind**2 + taken.repeat**2))
-            bands = {"learned": (low, high), "no record": tuple(foretold.seconds_at(x) for x in (-reach, reach))}
+            early, _, late = unlearned(taken).seconds(foretold, scatter=taken.repeat, eye=taken.eye)
+            bands = {"learned": (low, high), "no record": (early, late)}
             if key in last:
                 spread = Z90 * (float(np.std(changes)) if len(changes) > 4 else 0.15)
                 bands["last good"] = (last[key] * exp(-spread), last[key] * exp(spread))
