@@ -216,6 +216,17 @@ document.addEventListener("change", async (event) => {
   want("save");
 });
 
+// Undone while a change is still on its way: it is waited for, as that is what is meant to be undone. Sent the other way
+// round it would come upon a coat that is gone.
+document.addEventListener("submit", async (event) => {
+  if (event.submitter?.value !== "undo" || !event.target.closest("#bar") || (!busy && !wanted)) return;
+  event.preventDefault();
+  clearTimeout(pausing);
+  while (busy || wanted) await new Promise((done) => setTimeout(done, 20));
+  clearTimeout(pausing);
+  document.querySelector("#bar button[value='undo']:not(:disabled)")?.click();
+});
+
 // Undo by the keyboard, as people expect it outside a typed line.
 document.addEventListener("keydown", (event) => {
   if (event.key === "z" && (event.ctrlKey || event.metaKey) && !event.target.matches("input:not([type='range']):not([type='checkbox']), textarea")) {
