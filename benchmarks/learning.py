@@ -7,7 +7,7 @@ last good firing of the same piece and jar went. Bands should hold nine times in
 better (interval score in the logarithm of seconds, smaller is better). Two laws, neither the product's. `--keep` writes
 benchmarks/learning.json.
 
-    .venv/bin/python benchmarks/learning.py --through-record [workshops]
+    .venv/bin/python benchmarks/learning.py --through-record [workshops] [first seed]
 
 keeps such workshops in a real record instead, load by load, and asks the bands that were frozen in it.
 
@@ -55,11 +55,11 @@ FIRINGS = 1000
 REGIME_WORKSHOPS = 120
 
 
-def through_record(count: int) -> None:
+def through_record(count: int, first: int = 0) -> None:
     for law in ("dose", "arrhenius"):
         begun = time.perf_counter()
         with ProcessPoolExecutor(2) as pool:
-            pairs = [one for mine in pool.map(_kept, repeat(law), range(count)) for one in mine]
+            pairs = [one for mine in pool.map(_kept, repeat(law), range(first, first + count)) for one in mine]
         _tell(law, pairs, begun)
 
 
@@ -114,9 +114,10 @@ def main() -> None:
         return
     if "--through-record" in sys.argv or "--speed" in sys.argv:
         counts = [int(word) for word in sys.argv[1:] if word.isdigit()]
-        speed(counts[0] if counts else FIRINGS) if "--speed" in sys.argv else through_record(
-            counts[0] if counts else 10
-        )
+        if "--speed" in sys.argv:
+            speed(counts[0] if counts else FIRINGS)
+        else:
+            through_record(*(counts[:2] or [10]))
         return
     numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
     count = numbers[0] if numbers else WORKSHOPS
