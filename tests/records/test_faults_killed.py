@@ -14,7 +14,8 @@ from enamelwright.records.opening import open_store
 from enamelwright.records.store import Store
 
 BURSTS = 20
-#: Bursts in which the server itself is killed; each costs a restart.
+#: Bursts in which the server itself is killed; each costs a restart, so they are few, and more follow only
+#: while too few of them fell inside a transaction.
 SERVER_BURSTS = 4
 
 
@@ -23,7 +24,7 @@ def test_a_bench_is_killed(store: Store, record_property: Callable[[str, object]
     store.close()
     toll = bursts.Toll()
     with bursts.Nursery() as nursery:
-        for number, moment in enumerate(bursts.moments(BURSTS, seed=4)):
+        for number, moment in enumerate(bursts.until_enough(toll, BURSTS, seed=4)):
             told = nursery.burst(store.home, f"b{number}", bursts.kill_after(moment))
             bursts.settle(store.home, told, toll)
     record_property("faults", f"bench killed, {store.engine.dialect.name}: {toll}")
@@ -42,7 +43,7 @@ def test_the_server_is_killed(tmp_path: Path, record_property: Callable[[str, ob
         bursts.prepare(store)
         store.close()
         try:
-            for number, moment in enumerate(bursts.moments(SERVER_BURSTS, seed=5)):
+            for number, moment in enumerate(bursts.until_enough(toll, SERVER_BURSTS, seed=5)):
                 told = nursery.burst(home, f"s{number}", partial(bursts.kill_both, server, moment))
                 server = databases.start(folder, durable=True)
                 bursts.settle(home, told, toll)
