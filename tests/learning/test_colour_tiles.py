@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.jar import Jar
-from enamelwright.learning.colour_tiles import learned_shift, nearest, running_error
+from enamelwright.learning.colour_tiles import Beside, learned_shift, nearest, running_error, taught_off
+from enamelwright.learning.tile_model import off
 
 BENCH = Bench().with_jars(
     tuple(
@@ -63,6 +64,24 @@ def test_the_running_error_is_told_only_when_earned() -> None:
     assert "too few" in few.words()
     assert many.earned
     assert many.off == pytest.approx(np.sqrt(12.5))
+    assert many.half == pytest.approx(3.5)
+
+
+def test_a_tile_is_taught_by_the_others_of_its_kind_and_never_by_itself() -> None:
+    """Leaving one out by hand: three others teach, two are too few, and a tile of another kind teaches nothing."""
+
+    def beside(name: str, gap: float, *coats: tuple[str, float]) -> Beside:
+        said = (50.0, 10.0, 10.0)
+        seen = (50.0 + gap, 10.0, 10.0)
+        return Beside(tile(name, "copper", *coats), seen, said, off(said, seen), True)
+
+    four = [beside(str(n), gap, ("R", 0.2)) for n, gap in enumerate((6.0, 8.0, 10.0, 40.0))]
+    other = beside("other", 7.0, ("W", 0.2))
+    found = taught_off([*four, other], BENCH)
+    shift = learned_shift(np.array([[6.0, 0, 0], [8.0, 0, 0], [10.0, 0, 0]])).lab[0]
+    assert found[3] == pytest.approx(off((50.0 + shift, 10.0, 10.0), four[3].seen))
+    assert found[4] == other.off
+    assert taught_off(four[:3], BENCH) == tuple(one.off for one in four[:3])
 
 
 @given(st.integers(0, 60), st.floats(-8, 8))

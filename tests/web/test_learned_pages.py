@@ -217,6 +217,10 @@ def test_foretold_beside_happened_with_an_interval_and_the_newest_first(demo: Te
     for kind in ("First gloss: how often", "Bow: how often", "Powder on the piece: how often", "Colour: how far"):
         assert kind in said
     assert "Nobody wrote these bands down at the time" in said
+    assert re.search(r"half of them less than \d+\.\d; 1 is just seen", said)
+    off, now = re.search(r"were (\d+\.\d) off on average.*each would be (\d+\.\d) off", said).groups()
+    assert float(now) < 0.8 * float(off)  # four kinds of stack make most of the error, and their tiles teach it
+    assert re.search(r"J12 on copper: \d+ off over 4 tiles, now \d", said)
     charts = [json.loads(one) for one in re.findall(r'<script type="application/json">(.*?)</script>', page)]
     tables = page.split("<table")[1:]
     for chart, table, kind in zip(charts, tables, ("gloss", "bow"), strict=False):
@@ -238,7 +242,7 @@ def test_faults_are_told_with_loads_and_no_promise(demo: TestClient) -> None:
 
 def test_the_next_tile_is_asked_for_a_jar(demo: TestClient) -> None:
     said = words(demo.get("/learned/tiles?jar=J02&loads=2&shelf=5&undercoats=flux,+white").text)
-    assert "5 loads: 1 short, 3 good, 1 burnt" in said
+    assert "5 loads, by their heat: 1 short, 3 good, 1 burnt" in said
     assert "control tile" in said
     assert "over white" in said
     assert "undercoat ladder" in said.casefold()
@@ -264,7 +268,7 @@ def test_places_are_called_what_they_are(demo: TestClient) -> None:
 
 def test_a_red_that_is_black_on_bare_metal_is_told_by_undercoat(demo: TestClient) -> None:
     said = words(demo.get("/learned/tiles?jar=J12").text)
-    assert "4 loads: 4 good" in said
+    assert "4 loads, by their heat: 4 good" in said
     assert "On bare metal: reds and oranges black or brown in 4 of 4 loads" in said
     assert "white J04: no fault in 4 loads" in said
     assert "1 loads" not in words(demo.get("/learned/tiles?jar=J21").text)

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from enamelwright.craft.bench import Bench
+from enamelwright.craft.colour.correction import moved
 from enamelwright.craft.colour.fired_tile import FiredTile, TileCoat, TileStack
 from enamelwright.craft.colour.jar_optics import class_of
 from enamelwright.craft.colour.photo_colours import number
@@ -190,20 +191,23 @@ class Running:
         Tiles.
     off : float
         Root mean square of the differences [CIEDE2000]; what is expected while there are too few tiles.
+    half : float
+        What half of them were less than [CIEDE2000]; as `off` while there are too few tiles.
     earned : bool
-        Whether `off` comes from enough tiles rather than from an assumption.
+        Whether these come from enough tiles rather than from an assumption.
     """
 
     count: int
     off: float
+    half: float
     earned: bool
 
     def words(self) -> str:
         """Say it in one line."""
         if self.earned:
             return (
-                f"{self.count} spots foretold so far were {self.off:.1f} off on average; 1 is just seen, 10 is "
-                "another colour at a glance"
+                f"{self.count} spots foretold so far were {self.off:.1f} off on average, half of them less than "
+                f"{self.half:.1f}; 1 is just seen, 10 is another colour at a glance"
             )
         return f"expect about {self.off:.0f} off; {self.count} spots foretold are too few to say better"
 
@@ -218,8 +222,9 @@ def running_error(differences: Sequence[float]) -> Running:
     """
     count = len(differences)
     if count < value("colour/uncertainty/residuals"):
-        return Running(count, value("colour/uncertainty/model"), False)
-    return Running(count, float(np.sqrt(np.mean(np.square(differences)))), True)
+        model = value("colour/uncertainty/model")
+        return Running(count, model, model, False)
+    return Running(count, float(np.sqrt(np.mean(np.square(differences)))), float(np.median(differences)), True)
 
 
 @dataclass(frozen=True)
@@ -264,3 +269,29 @@ def learned_shift(gaps: npt.ArrayLike) -> Shift:
     mean = rows.mean(axis=0) if count else np.zeros(3)
     lab = mean * count * tau**2 / below
     return Shift((float(lab[0]), float(lab[1]), float(lab[2])), float(np.sqrt(tau**2 * noise**2 / below)), count)
+
+
+def taught_off(beside: Sequence[Beside], bench: Bench) -> tuple[float, ...]:
+    """Return how far each tile would be off now, with the shift that the others of its kind teach.
+
+    Parameters
+    ----------
+    beside : sequence of Beside
+        Tiles no fit stands on.
+    bench : Bench
+        Jars by name.
+
+    Returns
+    -------
+    tuple of float
+        In the same order [CIEDE2000]. A tile never teaches its own forecast; while the others are too few it
+        stands as it was foretold.
+    """
+    kinds = [alike_key(one.tile, bench) for one in beside]
+    gaps = np.array([np.subtract(one.seen, one.foretold) for one in beside]).reshape(-1, 3)
+    found = []
+    for n, one in enumerate(beside):
+        others = [m for m, kind in enumerate(kinds) if kind == kinds[n] and m != n]
+        shift = learned_shift(gaps[others])
+        found.append(off(moved(one.foretold, shift.lab), one.seen) if shift.learned else one.off)
+    return tuple(found)

@@ -181,7 +181,7 @@ def answer(asked: NextTileInput, bench: Bench) -> Answer[NextTileAnswer]:
     stands_on = "no tile yet, so on the first guess"
     if tried:
         counts = ", ".join(f"{sum(one.came == came for one in tried)} {came}" for came in kinds)
-        stands_on = f"{len(tried)} {'load' if len(tried) == 1 else 'loads'}: {counts}"
+        stands_on = f"{len(tried)} {'load' if len(tried) == 1 else 'loads'}, by their heat: {counts}"
     thin, hidden = (fact(f"trade/look_{look}").figure().value for look in ("thin", "just_hidden"))
     designs = ladders(
         tried, centre, longer, asked.thicknesses or (thin, hidden), (thin, hidden, 2 * hidden),

@@ -8,9 +8,7 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import accumulate
-from math import isfinite, sqrt
-from statistics import fmean
+from math import isfinite
 from typing import Any
 
 from markupsafe import Markup
@@ -27,7 +25,6 @@ from enamelwright.workshop.fault_counts import fault_list, jars_that_stand_out
 from enamelwright.workshop.firing_facts import FiringFacts
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.learned_hands import weights_foretold
-from enamelwright.workshop.own_colours import own_colours
 from enamelwright.workshop.relearning import learned_now
 from enamelwright.workshop.says_two import SaysTwo, says_two
 from enamelwright.workshop.standing import FIRINGS, MARKS, Trouble, trouble
@@ -38,10 +35,6 @@ from enamelwright.workshop.what_was_learned import KilnLearned, kilns_learned
 DRAWN, LISTED = 30, 20
 #: Share of the bands that ought to hold.
 SURE = 0.9
-#: Tiles a half needs so that its average is told, and the share of it by which two of them are alike.
-TELLING, ALIKE = 5, 0.1
-#: A jar whose colours are so many times further off than all together is named.
-FAR_OFF = 1.5
 
 #: Of which record, which rows of it and which day something was put into words.
 _Key = tuple[Store, tuple[int, ...], date]
@@ -243,59 +236,6 @@ def _verdict(row: Coverage) -> str:
 
 #: What each kind of band is called, and what its figures are about.
 NAMES = {GLOSS: "First gloss", BOW: "Bow", WEIGHT: "Powder on the piece"}
-
-
-@dataclass(frozen=True)
-class ColourFared:
-    """How far colours were from their forecast: in words, as a picture, and the newest tiles."""
-
-    words: str
-    caption: str
-    worst: tuple[str, str]
-    picture: Markup
-    rows: list[tuple[str, str, str]]
-
-
-def colour_fared(studio: Studio, known: Bench) -> ColourFared | None:
-    """Return how colours that were foretold fared against fired tiles; None without such tiles.
-
-    Parameters
-    ----------
-    studio : Studio
-        The studio.
-    known : Bench
-        The bench of this moment.
-    """
-    fared = own_colours(studio, known)
-    unseen = [one for one in fared.beside.values() if one.unseen]
-    if not unseen:
-        return None
-    off = [one.off for one in unseen]
-    squares = list(accumulate(one**2 for one in off))
-    average = [(total / n) ** 0.5 for n, total in enumerate(squares, 1)]
-    half = len(off) // 2
-    caption = "Each dot is a tile, the line the average so far."
-    if half >= TELLING:
-        first, last = (sqrt(fmean(one**2 for one in some)) for some in (off[:half], off[-half:]))
-        how = (
-            "as far off as" if abs(first - last) < ALIKE * first else "nearer than" if last < first else "further than"
-        )
-        caption = f"The newer half was {last:.1f} off, {how} the older with {first:.1f}."
-    rows = [
-        (one.tile.name, " over ".join(coat.jar for coat in reversed(one.tile.coats)), f"{one.off:.1f}")
-        for one in unseen[: -LISTED - 1 : -1]
-    ]
-    by_jar: dict[str, list[float]] = {}
-    for one in unseen:
-        by_jar.setdefault(one.tile.coats[-1].jar, []).append(one.off)
-    means = {jar: fmean(mine) for jar, mine in by_jar.items() if len(mine) > 1}
-    furthest = max(means, key=lambda jar: means[jar], default="")
-    worst = ("", "")
-    if furthest and means[furthest] > FAR_OFF * average[-1]:
-        worst = furthest, f"is furthest off, {means[furthest]:.0f} over {len(by_jar[furthest])} tiles"
-    words = fared.running.words()
-    picture = learned_charts.colour_course([round(one, 2) for one in off], [round(one, 2) for one in average])
-    return ColourFared(f"{words[:1].upper()}{words[1:]}.", caption, worst, chart(picture), rows)
 
 
 @dataclass(frozen=True)

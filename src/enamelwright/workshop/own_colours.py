@@ -19,6 +19,7 @@ from enamelwright.learning.colour_tiles import (
     foretold_beside,
     learned_shift,
     running_error,
+    taught_off,
 )
 from enamelwright.workshop.studio import Studio
 from enamelwright.workshop.tile_colours import own_tiles
@@ -37,6 +38,8 @@ class OwnColours:
     shifts : dict
         By how much stacks of a kind come out otherwise, by :func:`~enamelwright.learning.colour_tiles.alike_key`;
         also those of too few tiles.
+    taught : dict of str to float
+        How far each tile no fit stands on would be off now, taught by the others of its kind [CIEDE2000].
     left_out : tuple of str
         Tiles with a reading that cannot be used, and why.
     """
@@ -44,6 +47,7 @@ class OwnColours:
     beside: Mapping[str, Beside]
     running: Running
     shifts: Mapping[tuple[str, ...], Shift]
+    taught: Mapping[str, float]
     left_out: tuple[str, ...]
 
     def shift_of(self, stack: TileStack, bench: Bench) -> Shift | None:
@@ -82,6 +86,7 @@ def own_colours(studio: Studio, known: Bench) -> OwnColours:
         {one.tile.name: one for one in beside},
         running_error([one.off for one in unseen]),
         {key: learned_shift(np.array(rows)) for key, rows in gaps.items()},
+        dict(zip((one.tile.name for one in unseen), taught_off(unseen, known), strict=True)),
         found.left_out,
     )
 

@@ -9,6 +9,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright.learning.control_chart import FEWEST, RUN
 from enamelwright.web import learned_view, next_tile_view
+from enamelwright.web.colour_fared import colour_fared
 from enamelwright.web.learned_control import control_histories
 from enamelwright.web.learned_windows import before_after
 from enamelwright.web.learned_work import work_learned
@@ -89,7 +90,7 @@ def foretold(request: Request) -> HTMLResponse:
     studio, known = studio_of(request), bench_of(request)
     return _page(
         request, "learned_foretold.html", parts_of=learned_view.foretold(studio, known), names=learned_view.NAMES,
-        colour=learned_view.colour_fared(studio, known),
+        colour=colour_fared(studio, known),
     )  # fmt: skip
 
 
