@@ -17,7 +17,8 @@ tells how often bands hold where something happens that nobody notes.
 
     .venv/bin/python benchmarks/learning.py --speed [firings]
 
-times a thousand firings: learning anew (wanted 2 s), ranking the causes of a fault (100 ms), the next tile (1 s).
+times a thousand firings: learning anew (wanted 2 s), ranking the causes of a fault (100 ms), the next tile (1 s); and
+learning from records fuller than any likely one.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "learning")]
 
 from yardstick import median, yardstick  # noqa: E402
 
+from crowded_records import crowded  # noqa: E402
 from enamelwright.learning.kiln_fit import kiln_clock  # noqa: E402
 from enamelwright.questions.fault import FaultInput  # noqa: E402
 from enamelwright.questions.question import question  # noqa: E402
@@ -53,6 +55,8 @@ from recorded_workshops import keep, scores, thousand  # noqa: E402
 WORKSHOPS = 200
 FIRINGS = 1000
 REGIME_WORKSHOPS = 120
+#: Over which crowded records go: each day of firing is one more thing that is learned.
+CROWDED_DAYS = (120, 250)
 
 
 def through_record(count: int, first: int = 0) -> None:
@@ -103,8 +107,13 @@ def speed(count: int) -> None:
         }
         for name, work in timed.items():
             print(f"{name} with {count} firings: {median(work, repeats=3) * 1e3:.0f} ms", flush=True)
-        print(f"yardstick {yardstick() * 1e3:.0f} ms")
         studio.close()
+    for days in CROWDED_DAYS:
+        records = crowded(count, days)
+        jar_sd = dict.fromkeys((jar for one in records for jar in one.jars), JAR_SD)
+        cost = median(lambda records=records, jar_sd=jar_sd: kiln_clock(records, jar_sd, spreads()), repeats=3)
+        print(f"learning from {count} firings in a crowded record of {days} days: {cost * 1e3:.0f} ms", flush=True)
+    print(f"yardstick {yardstick() * 1e3:.0f} ms")
 
 
 def main() -> None:

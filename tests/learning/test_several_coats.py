@@ -63,7 +63,7 @@ def test_the_chance_of_a_time_is_that_of_the_last_or_of_the_first_coat() -> None
     for last, whole in ((1.0, larger), (0.0, smaller), (0.4, lambda x: 0.4 * larger(x) + 0.6 * smaller(x))):
         density = (whole(step) - whole(-step)) / (2 * step) / 0.12
         # The logarithms of normal densities are told without their constant here.
-        found = np.exp(gathered(record, last).logs(state)[0]) / np.sqrt(2 * np.pi)
+        found = np.exp(gathered(record, last).at(state).logs()[0]) / np.sqrt(2 * np.pi)
         assert found == pytest.approx(density, rel=1e-4)
 
 
@@ -74,7 +74,7 @@ def test_the_chances_of_all_stages_are_one_together_and_drawn_ones_agree(last: f
     chances = []
     for stage in ORDER:
         record = both(1, stage=stage, seconds=110.0)
-        chances.append(float(np.exp(gathered(record, last).logs(state)[0])))
+        chances.append(float(np.exp(gathered(record, last).at(state).logs()[0])))
     assert sum(chances) == pytest.approx(1.0, abs=1e-6)
     stages = []
     for n, told in enumerate((COURSE, LATE)):
@@ -92,11 +92,11 @@ def test_the_chances_of_all_stages_are_one_together_and_drawn_ones_agree(last: f
 def test_slopes_are_those_of_the_chance(record: StageRecord) -> None:
     several = gathered(record, 0.4, 0.03)
     state = np.array([0.05, -0.1, 0.02, 0.03])
-    slope, bend = several.curve(state)
+    slope, bend = several.at(state).curve()
     for k in range(len(state)):
         step = np.zeros(len(state))
         step[k] = 1e-5
-        ahead, back = (float(several.logs(state + sign * step)[0]) for sign in (1, -1))
+        ahead, back = (float(several.at(state + sign * step).logs()[0]) for sign in (1, -1))
         assert slope[k] == pytest.approx((ahead - back) / 2e-5, rel=1e-3, abs=1e-3)
     assert np.linalg.eigvalsh(bend).min() > -1e-9
 

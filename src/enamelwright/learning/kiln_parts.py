@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -163,20 +164,16 @@ def _walk(
 ) -> Array:
     """Return the covariance of a kiln's days, and behind them of its trends, in the unit of a month each."""
     epochs = sorted({epoch for epoch, _ in days})
+    known, worn = np.full(len(days), spreads.kiln**2), np.zeros((len(days), len(epochs)))
+    for k, ((before, earlier), (epoch, day)) in enumerate(pairwise(days), start=1):
+        passed = min(max(0.0, day - earlier), spreads.rest)
+        known[k], worn[k] = known[k - 1] + spreads.drift**2 * passed, worn[k - 1]
+        if epoch != before or (kiln, day) in jumps:
+            known[k] += spreads.jump**2
+        else:
+            worn[k, epochs.index(epoch)] += passed / MONTH
     # Of a walk with jumps each day shares with every later one what it had then.
-    walk = np.zeros((len(days), len(days)))
-    known = spreads.kiln**2
-    worn = np.zeros((len(days), len(epochs)))
-    for k, (epoch, day) in enumerate(days):
-        if k:
-            worn[k] = worn[k - 1]
-            passed = min(max(0.0, day - days[k - 1][1]), spreads.rest)
-            known += spreads.drift**2 * passed
-            if epoch != days[k - 1][0] or (kiln, day) in jumps:
-                known += spreads.jump**2
-            else:
-                worn[k, epochs.index(epoch)] += passed / MONTH
-        walk[k, k:] = walk[k:, k] = known
+    walk = np.asarray(np.minimum.outer(known, known), dtype=np.float64)
     if not spreads.trend:
         return walk
     monthly = (spreads.trend * MONTH) ** 2

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, reduce
 
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.learning.few_parts import Rows
 from enamelwright.learning.kiln_clock import KilnClock
 from enamelwright.learning.kiln_parts import Spreads, coat_chance, moves, pace_name, prior
-from enamelwright.learning.seen_stages import Seen
-from enamelwright.learning.several_coats import Several
-from enamelwright.learning.stage_records import Melting, StageRecord
+from enamelwright.learning.seen_stages import Seen, SeenAt
+from enamelwright.learning.several_coats import Several, SeveralAt
+from enamelwright.learning.stage_records import StageRecord
 
 Array = npt.NDArray[np.float64]
 Jumps = tuple[tuple[str, float], ...]
@@ -48,7 +48,8 @@ class RecordStates:
         self.names, _, self._last = prior(records, jar_sd, spreads, ())
         self._place = {name: k for k, name in enumerate(self.names)}
         self._kilns = [kiln for kiln in self._last if pace_name(kiln) in self._place]
-        self._read: dict[tuple[int, ...], _Whole] = {}
+        self._whole = _Whole.of(self.records, spreads, self._place)
+        self._about: dict[tuple[int, ...], _Whole] = {}
         self._priors: dict[tuple[Jumps, Spreads], tuple[Array, Array, float]] = {}
 
     @property
@@ -70,19 +71,17 @@ class RecordStates:
         """
         before, precision, log_before = self._prior(spreads, jumps)
         tops = [self._climbed(spreads, precision, start) for start in starts] or [self._anew(spreads, precision)]
-        value, state, seen = max(tops, key=lambda top: top[0])
-        curvature = precision + seen.curve(state)[1]
-        low = np.linalg.cholesky(curvature)
-        covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
+        top = max(tops, key=lambda one: one.worth)
+        covariance, log_after = _inverted(precision + top.curve[1])
         return KilnClock(
             names=tuple(self.names),
-            mean=state,
-            covariance=np.asarray((covariance + covariance.T) / 2),
+            mean=top.state,
+            covariance=covariance,
             before=before,
             spreads=spreads,
-            evidence=value - float(np.log(np.diag(low)).sum()) - log_before / 2,
+            evidence=top.worth - log_after / 2 - log_before / 2,
             jumps=jumps,
-            surprises=seen.surprises(state, covariance),
+            surprises=top.surprises(covariance),
             last_day=self._last,
         )
 
@@ -92,80 +91,74 @@ class RecordStates:
         key = (jumps, replace(spreads, repeat=0.0, last=0.0))
         if key not in self._priors:
             _, before, _ = prior(self.records, self._jar_sd, spreads, jumps)
-            inverse = np.asarray(np.linalg.inv(before), dtype=np.float64)
-            self._priors[key] = before, inverse, float(np.linalg.slogdet(before)[1])
+            self._priors[key] = before, *_inverted(before)
         return self._priors[key]
 
-    def _anew(self, spreads: Spreads, precision: Array) -> tuple[float, Array, _Whole]:
+    def _anew(self, spreads: Spreads, precision: Array) -> _There:
         # A stage far off what is expected pulls little, as it may be a slip; many of them must. So it begins with
         # blurred eyes and sharpens them.
         seen = self._seen(spreads, {})
         blurred = np.zeros(len(self.names))
         for blur in BLUR:
-            blurred = _most_likely(seen.blurred(blur), precision, blurred, COARSE)[1]
+            blurred = _most_likely(_There(seen.blurred(blur), precision, blurred), COARSE).state
         tops = [self._climbed(spreads, precision, start, {}) for start in (blurred, np.zeros(len(self.names)))]
-        return max(tops, key=lambda top: top[0])
+        return max(tops, key=lambda one: one.worth)
 
     def _climbed(
         self, spreads: Spreads, precision: Array, start: Array, paces: dict[str, float] | None = None
-    ) -> tuple[float, Array, _Whole]:
-        """Return value and state at the top that is reached from a state, and the records as seen from there."""
+    ) -> _There:
+        """Return the top that is reached from a state, and the records as seen from there."""
         paces = self._paces(start) if paces is None else paces
         for _ in range(ROUNDS):
-            seen = self._seen(spreads, paces)
-            _, start = _most_likely(seen, precision, start, COARSE)
-            found = self._paces(start)
+            top = _most_likely(_There(self._seen(spreads, paces), precision, start), COARSE)
+            start, found = top.state, self._paces(top.state)
             if all(abs(found[kiln] - paces.get(kiln, 0.0)) < STRIDE for kiln in self._kilns):
                 break
             paces = found
-        return *_most_likely(seen, precision, start, FINE), seen
+        return _most_likely(top, FINE)
 
     def _paces(self, state: Array) -> dict[str, float]:
         return {kiln: float(np.clip(state[self._place[pace_name(kiln)]], -FASTEST, FASTEST)) for kiln in self._kilns}
 
     def _seen(self, spreads: Spreads, paces: dict[str, float]) -> _Whole:
         key = tuple(round(paces.get(kiln, 0.0) / STRIDE) for kiln in self._kilns)
-        if key not in self._read:
+        if key not in self._about:
             about = {kiln: STRIDE * steps for kiln, steps in zip(self._kilns, key, strict=True)}
-            self._read[key] = _Whole.of(self.records, spreads, self._place, about)
-        return self._read[key].by_hand(spreads)
+            self._about[key] = self._whole.about(about, [self._place[pace_name(kiln)] for kiln in self._kilns])
+        return self._about[key].by_hand(spreads)
 
 
 @dataclass(frozen=True, eq=False)
 class _Whole:
     """All records: those of one coat, and those of several."""
 
-    alone: tuple[StageRecord, ...]
-    together: tuple[StageRecord, ...]
+    groups: tuple[tuple[StageRecord, ...], ...]
     parts: tuple[Seen | Several, ...]
 
     @classmethod
-    def of(
-        cls, records: Sequence[StageRecord], spreads: Spreads, place: dict[str, int], paces: dict[str, float]
-    ) -> _Whole:
+    def of(cls, records: Sequence[StageRecord], spreads: Spreads, place: dict[str, int]) -> _Whole:
         alone = tuple(one for one in records if not one.beside)
         together = tuple(one for one in records if one.beside)
         parts: list[Seen | Several] = []
-
-        def told(one: StageRecord, coat: Melting, late: bool) -> dict[int, float]:
-            seconds = one.to_gloss or one.seconds or 1.0
-            quick = coat.foretold.gain_at(seconds, paces.get(one.kiln, 0.0)) if pace_name(one.kiln) in place else 0.0
-            return moves(one, coat, place, late, quick)
-
+        # A pace counts by as much as the clock rises there, which is told by `about`: until then it counts once.
         if alone:
-            gloss, early = (
-                Rows.of([told(one, one.melting[0], late) for one in alone], len(place)) for late in (True, False)
-            )
+            late, soon = ([moves(one, one.melting[0], place, side, 1.0) for one in alone] for side in (True, False))
             chances = [coat_chance(one.melting[0], place) for one in alone]
-            parts.append(Seen.of(alone, chances, spreads.eye, spreads.lapse, gloss, early, paces))
+            parts.append(Seen.of(alone, chances, spreads.eye, spreads.lapse, late, soon, len(place)))
         if together:
-            late, soon = (
-                [[told(one, coat, side) for coat in one.melting] for one in together] for side in (True, False)
+            lates, soons = (
+                [[moves(one, coat, place, side, 1.0) for coat in one.melting] for one in together]
+                for side in (True, False)
             )
             each = [[coat_chance(coat, place) for coat in one.melting] for one in together]
             eyes = (spreads.eye, spreads.lapse, spreads.last)
-            parts.append(Several.of(together, each, *eyes, late, soon, len(place), paces))
-        return cls(alone, together, tuple(parts))
+            parts.append(Several.of(together, each, *eyes, lates, soons, len(place)))
+        return cls(tuple(group for group in (alone, together) if group), tuple(parts))
+
+    def about(self, paces: dict[str, float], places: Sequence[int]) -> _Whole:
+        """Return the same along the straight lines that clocks run by near these paces, whose parts are there."""
+        each = [np.asarray([paces.get(one.kiln, 0.0) for one in group]) for group in self.groups]
+        return replace(self, parts=tuple(one.about(pace, places) for one, pace in zip(self.parts, each, strict=True)))
 
     def by_hand(self, spreads: Spreads) -> _Whole:
         """Return the same by a hand that scatters and notes as told."""
@@ -174,40 +167,71 @@ class _Whole:
     def blurred(self, factor: float) -> _Whole:
         return replace(self, parts=tuple(one.blurred(factor) for one in self.parts))
 
-    def worth(self, precision: Array, state: Array) -> float:
-        """Return the logarithm of the chance of all records and of a state with a normal prior about nought."""
-        return float(sum(np.sum(one.logs(state)) for one in self.parts) - state @ precision @ state / 2)
 
-    def curve(self, state: Array) -> tuple[Array, Array]:
-        found = [one.curve(state) for one in self.parts]
-        return np.sum([slope for slope, _ in found], axis=0), np.sum([bend for _, bend in found], axis=0)
+@dataclass(frozen=True, eq=False)
+class _There:
+    """All records and what was known beforehand, at one state; each thing is worked out once, when it is asked for."""
 
-    def surprises(self, state: Array, covariance: Array) -> tuple[tuple[int, float], ...]:
+    whole: _Whole
+    precision: Array
+    state: Array
+
+    @cached_property
+    def _parts(self) -> tuple[SeenAt | SeveralAt, ...]:
+        return tuple(one.at(self.state) for one in self.whole.parts)
+
+    @cached_property
+    def _held(self) -> Array:
+        return self.precision @ self.state
+
+    @cached_property
+    def worth(self) -> float:
+        """Logarithm of the chance of all records and of a state with a normal prior about nought."""
+        return float(sum(np.sum(one.logs()) for one in self._parts) - self.state @ self._held / 2)
+
+    @cached_property
+    def curve(self) -> tuple[Array, Array]:
+        """Slope of that logarithm, and the curvature of what the records say of it."""
+        slopes, bends = zip(*(one.curve() for one in self._parts), strict=True)
+        return reduce(np.add, slopes) - self._held, reduce(np.add, bends)
+
+    def moved(self, move: Array) -> _There:
+        return replace(self, state=self.state + move)
+
+    def surprises(self, covariance: Array) -> tuple[tuple[int, float], ...]:
         """Return by how many standard deviations each record stands off, the worst first."""
-        groups = [group for group in (self.alone, self.together) if group]
         found = [
-            pair
-            for group, one in zip(groups, self.parts, strict=True)
-            for pair in one.surprises(group, state, covariance)
+            (record.record, float(off))
+            for group, one in zip(self.whole.groups, self._parts, strict=True)
+            for record, off in zip(group, one.surprises(covariance), strict=True)
         ]
         return tuple(sorted(found, key=lambda pair: -abs(pair[1])))
 
 
-def _most_likely(seen: _Whole, precision: Array, state: Array, least: float) -> tuple[float, Array]:
-    """Return value and state at the top, by Newton's steps cut short where they lead down."""
+def _most_likely(here: _There, least: float) -> _There:
+    """Return the top that is reached by Newton's steps, cut short where they lead down."""
     from scipy.linalg import cho_factor, cho_solve
 
-    value = seen.worth(precision, state)
     for _ in range(ITERATIONS):
-        slope, bend = seen.curve(state)
-        factor = cho_factor(precision + bend, lower=True, overwrite_a=True, check_finite=False)
-        move = np.asarray(cho_solve(factor, slope - precision @ state, check_finite=False))
+        slope, bend = here.curve
+        factor = cho_factor(here.precision + bend, lower=True, overwrite_a=True, check_finite=False)
+        move = np.asarray(cho_solve(factor, slope, check_finite=False))
         part = 1.0
-        while (tried := seen.worth(precision, state + part * move)) < value and part > SHORTEST:
+        while (tried := here.moved(part * move)).worth < here.worth and part > SHORTEST:
             part /= 2
-        if tried < value:
+        if tried.worth < here.worth:
             break
-        state, gained, value = state + part * move, tried - value, tried
+        gained, here = tried.worth - here.worth, tried
         if gained < least:
             break
-    return value, state
+    return here
+
+
+def _inverted(square: Array) -> tuple[Array, float]:
+    """Return the inverse of a covariance or a curvature, and the logarithm of its determinant."""
+    from scipy.linalg import cho_factor
+    from scipy.linalg.lapack import dpotri
+
+    low, _ = cho_factor(square, lower=True, check_finite=False)
+    half = np.tril(dpotri(low, lower=True)[0])
+    return half + np.tril(half, -1).T, 2 * float(np.log(np.diag(low)).sum())

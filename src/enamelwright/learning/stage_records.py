@@ -98,7 +98,7 @@ class Foretold:
         """
         if pace:
             return self.clock_at(seconds * exp(pace)) - SHORTER * pace
-        x, at = log(seconds), self._logs
+        x, at = log(seconds), self.logs
         if x < at[0]:
             return self.clock[0] - self._early() * (at[0] - x)
         if x > at[-1]:
@@ -143,7 +143,7 @@ class Foretold:
         """
         if pace:
             return self.seconds_at(clock + SHORTER * pace) * exp(-pace)
-        at = self._logs
+        at = self.logs
         if clock < self.clock[0]:
             return float(np.exp(at[0] - (self.clock[0] - clock) / self._early()))
         if clock > self.clock[-1]:
@@ -151,8 +151,16 @@ class Foretold:
         return float(np.exp(np.interp(clock, self.clock, at)))
 
     @cached_property
-    def _logs(self) -> tuple[float, ...]:
+    def logs(self) -> tuple[float, ...]:
+        """Logarithms of the times."""
         return tuple(log(t) for t in self.seconds)
+
+    @property
+    def rises(self) -> tuple[float, ...]:
+        """Decades per unit of the logarithm of time before the first point, between all points, and after the last."""
+        x, y = self.logs, self.clock
+        inner = ((y[k + 1] - y[k]) / (x[k + 1] - x[k]) for k in range(len(x) - 1))
+        return (self._early(), *inner, STEADY / log(10))
 
     def _early(self) -> float:
         """Decades per unit of the logarithm of time before the first point: as between the first two."""
@@ -258,11 +266,18 @@ class StageRecord:
         if self.stage and self.stage not in ORDER:
             raise InputError(f"'{self.stage}' is no stage", f"Say one of {', '.join(ORDER)}.")
 
-    @property
+    @cached_property
     def melting(self) -> tuple[Melting, ...]:
         """Every coat that melted, its own first."""
         own = Melting(self.jar, self.foretold, self.coat, self.coat_sd, self.hotter, self.law)
         return (own, *self.beside)
+
+    @property
+    def noted(self) -> float:
+        """The time that was noted: of the first gloss, or else of the stage [s]."""
+        seconds = self.to_gloss if self.to_gloss is not None else self.seconds
+        assert seconds is not None  # a record without a time is refused
+        return seconds
 
     @property
     def jars(self) -> frozenset[str]:
