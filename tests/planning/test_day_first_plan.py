@@ -10,8 +10,8 @@ from enamelwright.errors import InputError
 from enamelwright.planning.day.checker import check
 from enamelwright.planning.day.drills import COLD, DAY, HOURS, ROUTES, drill, workshop
 from enamelwright.planning.day.plan import DayPlan
-from enamelwright.planning.day.policies import Policy, rules
-from enamelwright.planning.day.policy_search import Search
+from enamelwright.planning.day.policies import Policy, due_buckets, quickest_first, rules
+from enamelwright.planning.day.policy_search import LATE_ALIKE, Search, gains
 from enamelwright.planning.day.problem import Piece, Problem, Step
 from enamelwright.planning.day.rates import ticks_of
 from enamelwright.planning.day.simulator import simulate
@@ -57,7 +57,7 @@ def only_waits(problem: Problem, plan: DayPlan) -> bool:
 TIGHT = [
     moist(day_of(["disc25", "disc32", "disc25", "disc25", "wet40", "wet40"], 2), 24, "wet40", "disc32"),
     moist(day_of(["wet40", "disc25", "wet40", "wet40", "disc25", "disc25"], 2), 30),
-    moist(day_of(["wet40", "disc25", "disc25", "disc25", "wet40", "disc32"], 2), 30, "wet40", "disc32"),
+    moist(day_of(["wet40", "wet40", "disc32", "disc25", "disc25", "disc32"], 2), 32, "wet40"),
 ]  # fmt: skip
 
 
@@ -161,3 +161,52 @@ def test_a_wait_shorter_than_the_drying_is_refused_in_words() -> None:
     assert [name for name, _ in told] == ["hasty"]
     _, plan = first(left)
     assert check(left, plan.on_clock()) == []
+
+
+def test_a_moist_coat_waits_for_its_like_as_long_as_it_may() -> None:
+    """Two pieces laid one after the other, and powder that keeps for hours: one load, not two."""
+    lay, fire = Step(22, longest=480), Step(8, 12, family=0)
+    problem = workshop([Piece(f"n{n}", (lay, fire), design="a") for n in range(4)])
+    problem = replace(problem, kilns=(replace(problem.kilns[0], cold=0),))
+    plain = simulate(problem, Policy(fill=0.9))
+    patient = simulate(problem, Policy(fill=0.9, patient=True))
+    assert len(plain.loads) > len(patient.loads) == 1
+    assert patient.score.broken == 0
+    short = [Piece(p.name, (replace(lay, longest=30), fire), design="a") for p in problem.pieces]
+    hasty = simulate(replace(problem, pieces=tuple(short)), Policy(fill=0.9, patient=True))
+    assert hasty.score.broken == 0, "what keeps no longer than one more laying is fired"
+    assert len(hasty.loads) > 1
+
+
+def test_missed_dates_are_one_date() -> None:
+    """Each day more costs what is late as much, whichever date it missed: dates are no reason to part a load."""
+    dues = (-20 * DAY, -3 * DAY, -DAY, HOURS[0][1], 3 * DAY, None)
+    problem = workshop([Piece(f"n{n}", ROUTES["disc25"], due=due, design="d") for n, due in enumerate(dues)])
+    buckets = due_buckets(problem)
+    assert len(set(buckets[:4])) == 1, "what was due before today comes with what is due today"
+    assert buckets[3] < buckets[4] < buckets[5]
+    missed = replace(problem, pieces=problem.pieces[:3])
+    free = replace(missed, pieces=tuple(replace(piece, due=None) for piece in missed.pieces))
+    by_date = [Policy(buckets=due_buckets(each), fill=0.9) for each in (missed, free)]
+    late, undated = (len(simulate(*each).loads) for each in zip((missed, free), by_date, strict=True))
+    assert late == undated < 2 * len(missed.pieces), "they share loads as if none had a date"
+
+
+def test_the_quickest_is_through_first_when_all_are_late() -> None:
+    """The sum of the times at which jobs end is least with the shortest first (W. E. Smith 1956, one machine)."""
+    pieces = [Piece("long", (Step(200),), due=-DAY, design="l"), Piece("short", (Step(20),), due=-DAY, design="s")]
+    assert quickest_first(workshop(pieces)) == (1, 0)
+    _, plan = first(workshop(pieces))
+    assert plan.finish_of(1) < plan.finish_of(0)
+
+
+def test_a_little_less_late_is_not_worth_much_more_time_at_the_kiln() -> None:
+    problem = replace(day_of(["disc25"] * 4), now=0)
+    problem = replace(problem, pieces=tuple(replace(piece, due=-30 * DAY) for piece in problem.pieces))
+    together = simulate(problem, Policy(fill=0.9))
+    alone = simulate(problem, Policy(single=True))
+    assert together.score.attended < alone.score.attended
+    assert gains(together, alone) == (together.score < alone.score)
+    if alone.score < together.score:
+        assert gains(alone, together) == (alone.score.late < (1 - LATE_ALIKE) * together.score.late)
+    assert not gains(together, together)

@@ -60,14 +60,16 @@ def day_cards(pieces: Sequence[OfDay], title: str, bench: Bench | None = None) -
     return press(TEMPLATE, day_cards_data(pieces, title, bench))
 
 
-def day_cards_data(pieces: Sequence[OfDay], title: str, bench: Bench | None = None) -> dict[str, Any]:
-    """Gather what the template prints."""
+def day_cards_data(
+    pieces: Sequence[OfDay], title: str, bench: Bench | None = None, alarms: Sequence[str] = ()
+) -> dict[str, Any]:
+    """Gather what the template prints; alarms of the kiln stand on every kiln card."""
     cards = []
     for one in pieces:
         if one.bench_card:
             cards.append({"kind": "bench", "data": bench_card_data(one.plan, one.number, bench, one.shape)})
         if one.kiln_cards and one.plan.firings:
-            cards.append({"kind": "kiln", "data": kiln_cards_data(one.plan, one.number, bench)})
+            cards.append({"kind": "kiln", "data": kiln_cards_data(one.plan, one.number, bench, alarms)})
     return {
         "title": words.plain(title), "invented": any(one.plan.piece.invented for one in pieces), "cards": cards,
     }  # fmt: skip

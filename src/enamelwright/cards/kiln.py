@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from enamelwright.cards import words
 from enamelwright.cards.press import press
 from enamelwright.cards.qr import qr_svg
-from enamelwright.cards.warnings import held_back, warnings_data
+from enamelwright.cards.warnings import held_back, of_the_kiln, warnings_data
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.operation import Firing, Window
 from enamelwright.craft.plan import Plan
@@ -73,8 +74,10 @@ def _signature(firing: Firing) -> str:
     return plain.model_dump_json(exclude=hidden | {"fuses"} if firing.fill_round else hidden)
 
 
-def kiln_cards_data(plan: Plan, number: str = "", bench: Bench | None = None) -> dict[str, Any]:
-    """Gather what the template prints."""
+def kiln_cards_data(
+    plan: Plan, number: str = "", bench: Bench | None = None, alarms: Sequence[str] = ()
+) -> dict[str, Any]:
+    """Gather what the template prints; alarms of the kiln stand on every card."""
     groups = alike(plan.firings)
     return {
         "title": words.plain(f"Kiln cards: {plan.piece.name}"),
@@ -82,12 +85,12 @@ def kiln_cards_data(plan: Plan, number: str = "", bench: Bench | None = None) ->
         "name": words.plain(plan.piece.name),
         "qr": qr_svg(number) if number else None,
         "invented": plan.piece.invented,
-        "cards": [_card(plan, group, bench) for group in groups] or [_nothing()],
+        "cards": [_card(plan, group, bench, alarms) for group in groups] or [_nothing()],
         "foot": words.plain(_foot(plan)),
     }
 
 
-def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[str, Any]:
+def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None, alarms: Sequence[str]) -> dict[str, Any]:
     firing, last = group[0], group[-1]
     look = LOOKS[firing.target]
     heat, time, setting = _setting(firing.window)
@@ -119,7 +122,7 @@ def _card(plan: Plan, group: tuple[Firing, ...], bench: Bench | None) -> dict[st
         "heat": heat,
         "time": time,
         "setting-words": setting,
-        "warnings": warnings_data(plan, group),
+        "warnings": [*warnings_data(plan, group), *of_the_kiln(alarms)],
         "look": [] if held else _look_plan(firing.window),
         "line": None if held or firing.window is None else time_line_svg(firing.window, key=f"line-{firing.number}"),
         "line-words": _line_words(firing.window),

@@ -41,6 +41,8 @@ class Listed:
         Columns that are set to the right.
     crossed : tuple of (int or None)
         Which box of each row is crossed already; none when left out.
+    recipient : tuple of str or None
+        Name and address lines of whom it is for; a blank line to write on when empty, nothing when None.
     """
 
     title: str
@@ -53,6 +55,7 @@ class Listed:
     signs: tuple[str, ...] = ()
     sums_of: tuple[int, ...] = ()
     crossed: tuple[int | None, ...] = ()
+    recipient: tuple[str, ...] | None = None
 
 
 def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
@@ -65,6 +68,8 @@ def list_sheet_data(listed: Listed, invented: bool = False) -> dict[str, Any]:
         "sums": [[words.plain(noun), words.plain(told)] for noun, told in listed.sums],
         "lines": [words.plain(one, LONGEST_LINE) for one in listed.lines],
         "signs": [words.plain(one) for one in listed.signs], "right": list(listed.sums_of),
+        "named": listed.recipient is not None,
+        "recipient": [words.plain(one, LONGEST_CELL) for one in listed.recipient or ()],
         "crossed": [
             -1 if one is None else one for one in listed.crossed or (None,) * len(listed.rows)
         ],

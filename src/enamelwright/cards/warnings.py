@@ -88,3 +88,18 @@ def warnings_data(plan: Plan, group: Sequence[Firing]) -> list[dict[str, Any]]:
         })  # fmt: skip
         return kept
     return found
+
+
+def of_the_kiln(alarms: Sequence[str]) -> list[dict[str, Any]]:
+    """Return what is known of the kiln itself as warnings of a card.
+
+    Parameters
+    ----------
+    alarms : sequence of str
+        One short line each.
+    """
+    return [
+        {"level": "watch", "word": LEVEL_WORDS["watch"], "words": words.plain(one, LONGEST),
+         "short": words.plain(one, LONGEST), "bar": False}
+        for one in alarms
+    ]  # fmt: skip

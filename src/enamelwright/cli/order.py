@@ -38,6 +38,10 @@ def take(
     look: Annotated[str, typer.Option("--look", help="The look that was approved.")] = "",
     change_by: Annotated[str, typer.Option("--change-by", help="Last day for changes.")] = "",
     deposit_due: Annotated[str, typer.Option("--deposit-due", help="Day the deposit is due.")] = "",
+    to: Annotated[
+        list[str] | None,
+        typer.Option("--to", help="A line of name and address for offer and bill; may be told again."),
+    ] = None,
     design: Annotated[str, typer.Option("--design", help="A design that is ordered.")] = "",
     count: Annotated[int, typer.Option("--count", min=1, help="How many of it.")] = 1,
     each: Annotated[str, typer.Option("--each", help="Price of one.")] = "",
@@ -47,15 +51,14 @@ def take(
     who: WhoOption = "",
 ) -> None:
     """Take an order; it gets its number."""
-    from enamelwright.workshop.orders import add_line, customers, keep_customer, take_order
+    from enamelwright.workshop.orders import add_line, take_order
+    from enamelwright.workshop.recipients import customer_for
 
     with at_bench(home, who, at) as studio, studio.writing():
-        asked_by: int | None = None
-        if customer:
-            known = {row.label.casefold(): row.id for row in customers(studio)}
-            asked_by = known.get(customer.casefold()) or keep_customer(studio, customer)
+        asked_by = customer_for(studio, customer, "\n".join(to or ()))
         row = take_order(
-            studio, brief, customer=asked_by, agreed=agreed or None, state="agreed" if agreed else "asked",
+            studio, brief, customer=None if asked_by is None else asked_by.customer,
+            agreed=agreed or None, state="agreed" if agreed else "asked",
             due_on=day_of(due, "--due"), deposit_due_on=day_of(deposit_due, "--deposit-due"), words=note or None,
             options=list(option or ()) or None, approved_look=look or None, change_by=day_of(change_by, "--change-by"),
         )  # fmt: skip
@@ -85,6 +88,26 @@ def line_(
     say(f"Order {number}: {count} x {design or what}.")
     if design:
         say(f'Start its pieces with: piece start "{design}" --count {count} --order-line {line}')
+
+
+@order.command("recipient")
+def recipient(
+    number: OrderArgument,
+    lines: Annotated[list[str] | None, typer.Argument(help="Name and address, a line each.")] = None,
+    none: Annotated[bool, typer.Option("--none", help="Take the lines off; the label stays.")] = False,
+    home: HomeOption = None,
+    who: WhoOption = "",
+) -> None:
+    """Say whom offer and bill name; kept with the customer, for all their orders. Shown when no line is told."""
+    from enamelwright.workshop.recipients import make_out_to, recipient_of
+
+    if none and lines:
+        raise InputError("are there lines or none?", "Leave --none out, or the lines.", "lines")
+    with at_bench(home, who) as studio:
+        if none or lines:
+            make_out_to(studio, number, "\n".join(lines or ()))
+        told = recipient_of(studio, number)
+    say(f"Offer and bill name: {', '.join(told)}." if told else "Offer and bill leave a line to write on.")
 
 
 @order.command("state")

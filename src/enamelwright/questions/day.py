@@ -16,9 +16,9 @@ from enamelwright.errors import InputError, OutOfReach
 from enamelwright.planning.day.bound import bound
 from enamelwright.planning.day.calendar import Calendar
 from enamelwright.planning.day.dates import WEEKDAYS, Dates, read_class, read_date, read_hours
-from enamelwright.planning.day.join_loads import MOVES_A_TRY, join_loads
+from enamelwright.planning.day.join_loads import join_loads, moves_for
 from enamelwright.planning.day.plan import DayPlan
-from enamelwright.planning.day.policy_search import Progress, Search, go_on, sticky
+from enamelwright.planning.day.policy_search import LATE_ALIKE, Progress, Search, go_on, sticky
 from enamelwright.planning.day.problem import Person, Problem, Station
 from enamelwright.planning.day.rates import DAY, TICK, ticks, ticks_of
 from enamelwright.planning.day.refill import refill
@@ -240,14 +240,14 @@ def _plan(asked: DayInput, told: Told, progress: Progress) -> tuple[DayPlan, Sea
         found = replan(Frozen(problem, (), told.order(asked.kept)), asked.tries, asked.windows, progress)
         return found.kept, search, found.why if found.offered else "", found.offered
     plan = search.run(asked.tries, lambda part, words: progress(part * share, words))
-    moves = MOVES_A_TRY * asked.tries
+    moves = moves_for(problem, asked.tries)
     plan = refill(plan, asked.tries // REFILLS, lambda part, words: progress(share, words))
-    plan = join_loads(plan, moves, lambda part, words: progress(share, words))
+    plan = join_loads(plan, moves, lambda part, words: progress(share, words), LATE_ALIKE)
     if asked.windows:
         from enamelwright.planning.day.window_search import improve
 
         plan = improve(plan, asked.windows, progress=lambda part, words: progress(share + part * (1 - share), words))
-        plan = join_loads(plan, max(moves, asked.windows), lambda part, words: progress(1.0, words))
+        plan = join_loads(plan, max(moves, asked.windows), lambda part, words: progress(1.0, words), LATE_ALIKE)
     return plan, search, "", None
 
 

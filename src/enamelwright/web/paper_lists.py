@@ -18,6 +18,7 @@ from enamelwright.workshop.jars import jars
 from enamelwright.workshop.money import added, show_money, show_sums
 from enamelwright.workshop.outlets import There
 from enamelwright.workshop.pieces import piece_row
+from enamelwright.workshop.recipients import recipient_of
 from enamelwright.workshop.settings import INVENTED, NAME, setting
 from enamelwright.workshop.studio import Studio
 
@@ -176,7 +177,7 @@ def order_paper(studio: Studio, number: str, what: str) -> Sheet:
         title, f"order {row.number}, {moments.day(studio.today().isoformat())}",
         ("", "what", "how many", "each", "together"), lists.lists(rows), (), tuple(sums),
         tuple(line for line in lines if line), ("for the maker", "for the customer") if what == "offer" else (),
-        (2, 3, 4),
+        (2, 3, 4), recipient=recipient_of(studio, row.id),
     )  # fmt: skip
     return _sheet(studio, listed, f"{title} {row.number}")
 

@@ -20,6 +20,7 @@ from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import lots, tiles
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.designs import shape_of, version_row
+from enamelwright.workshop.kiln_alarm import alarm_lines
 from enamelwright.workshop.pieces import piece_row
 from enamelwright.workshop.settings import INVENTED, setting
 from enamelwright.workshop.studio import Studio
@@ -79,7 +80,7 @@ def of_day(studio: Studio, numbers: Sequence[str], cards: Sequence[str] = ()) ->
         wanted = cards or ("bench", "kiln")
         pieces.append(day.OfDay(plan, row.number, shape, "bench" in wanted, "kiln" in wanted))
     title = f"Cards of {pieces[0].number}" if len(pieces) == 1 else f"Cards for the day, {studio.today().isoformat()}"
-    data = day.day_cards_data(pieces, title, known)
+    data = day.day_cards_data(pieces, title, known, alarm_lines(studio, "", short=True))
     if not data["cards"]:
         raise InputError("nothing is fired, so there is no kiln card.", "Print the bench card.")
     return Sheet(day.TEMPLATE, {**data, "invented": data["invented"] or _invented(studio)}, title)

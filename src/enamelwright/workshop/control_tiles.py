@@ -118,6 +118,16 @@ class ControlSeries:
         )
 
     @property
+    def short(self) -> str:
+        """The same in few words, for paper: since when, what, and why that is likely; empty without one."""
+        alarm = self.active
+        if alarm is None or self.chart is None:
+            return ""
+        off = self.tiles[-1].seconds - self.chart.middle
+        why = "the thermocouple" if off < 0 else "thermocouple, element or loaded before it had recovered"
+        return f"Control tile since {day_of(alarm.at)}: gloss {_apart(off)}, likely {why}; old settings may not hold."
+
+    @property
     def words(self) -> str:
         """What the chart says, in sentences a maker can act on."""
         if self.ended is not None:
@@ -200,18 +210,20 @@ _series = AtHand["tuple[ControlSeries, ...]"](
 )
 
 
-def alarms(studio: Studio) -> dict[str, str]:
+def alarms(studio: Studio, short: bool = False) -> dict[str, str]:
     """Return the alarm that lasts of each kiln, in one line, by its name.
 
     Parameters
     ----------
     studio : Studio
         The studio.
+    short : bool
+        Whether in as few words as paper has room for.
     """
     found: dict[str, str] = {}
     for one in control_series(studio):
         if one.line:
-            found.setdefault(one.kiln, one.line)
+            found.setdefault(one.kiln, one.short if short else one.line)
     return found
 
 

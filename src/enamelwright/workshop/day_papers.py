@@ -23,6 +23,7 @@ from enamelwright.workshop.day_shown import (
     lines_of,
     next_words,
 )
+from enamelwright.workshop.kiln_alarm import alarm_lines
 from enamelwright.workshop.studio import Studio
 
 #: Width of the bars on paper [mm]: as they are printed, so that their words stay readable.
@@ -65,7 +66,8 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
     bars = day_bars_svg(drawn, "paper", "bars", PAPER)
     loads = [one for one in mine if one.kiln]
     called = orders_called(studio, plan)
-    lines = [(noun, told) for noun, told in (("Late", late_words(plan, called)), ("Short", "; ".join(short))) if told]
+    lines = [_noun(one) for kiln in dict.fromkeys(one.kiln for one in loads) for one in alarm_lines(studio, kiln, True)]
+    lines += [(noun, told) for noun, told in (("Late", late_words(plan, called)), ("Short", "; ".join(short))) if told]
     sure = plan.answer.get("chance")
     if sure:
         lines.append(("How sure", f"{sure['words']}."))
@@ -90,6 +92,12 @@ def sheet_of(studio: Studio, plan: KeptPlan, day: str, short: Sequence[str] = ()
         shelves=_shelves(studio, plan, loads[:SHELVES]),
         made=f"Planned {day_words(plan.content['made'][:10])}, {plan.content['made'][11:16]}",
     )  # fmt: skip
+
+
+def _noun(line: str) -> tuple[str, str]:
+    """Part a line into what it is about and what it says."""
+    noun, told = line.split(": ", 1)
+    return noun, told
 
 
 def _some(names: Sequence[str]) -> str:

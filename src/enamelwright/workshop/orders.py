@@ -36,7 +36,7 @@ def keep_customer(studio: Studio, label: str, contact: str | None = None, words:
     label : str
         What the maker calls them.
     contact : str, optional
-        How to reach them.
+        Name and address lines for offers and bills, as typed, or how to reach them.
     words : str, optional
         Free words.
     """

@@ -69,6 +69,21 @@ class InTime:
         length = self._room(step, following)
         return max(self._gap(end, at, length) - step.longest, 0) if length else 0
 
+    def too_late(self, step: Step, at: int, until: int) -> bool:
+        """Whether a firing that is not begun before `at` may begin too late for what lies ready for it.
+
+        Parameters
+        ----------
+        step : Step
+            The firing.
+        at : int
+            On the axis.
+        until : int
+            When it must have begun, on the clock.
+        """
+        start = self.calendar.fit(max(at, self._kiln_for(step, at)), step.length)
+        return self.calendar.to_clock(start) > until
+
     def _gap(self, end: int, at: int, length: int) -> int:
         """Ticks on the clock from the end of a step to the first place from `at` that has room for a length."""
         return self.calendar.to_clock(self.calendar.fit(at, length)) - self.calendar.to_clock(end)

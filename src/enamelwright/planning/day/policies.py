@@ -36,6 +36,9 @@ class Policy:
         Whether the kiln may change its family while there is bench work.
     only : int
         Work on so many of the lowest unfinished pieces; 0 for all.
+    patient : bool
+        Whether a coat that must not lie for long waits for others that go into the same load, for as long as it may;
+        it is fired as soon as the kiln is free where not.
     """
 
     buckets: tuple[int, ...] = ()
@@ -47,6 +50,7 @@ class Policy:
     single: bool = False
     change: bool = True
     only: int = 0
+    patient: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,8 @@ class Rule:
 def due_buckets(problem: Problem, width: int = 1) -> tuple[int, ...]:
     """Group pieces by their dates, so many days to a group; pieces without a date come last.
 
+    What is overdue when the plan begins is one group, whichever date it missed: a day more costs each of it as much.
+
     Parameters
     ----------
     problem : Problem
@@ -76,9 +82,29 @@ def due_buckets(problem: Problem, width: int = 1) -> tuple[int, ...]:
         Days to a bucket.
     """
     day = problem.calendar.day_length
-    days = [None if piece.due is None else piece.due // day for piece in problem.pieces]
+    days = [None if piece.due is None else max(piece.due, problem.now) // day for piece in problem.pieces]
     last = max((d for d in days if d is not None), default=0)
     return tuple((last if d is None else d) // width + (d is None) for d in days)
+
+
+def quickest_first(problem: Problem, width: int = 1) -> tuple[int, ...]:
+    """Group pieces by their dates, and those of one date by the work that is left on them, the least first.
+
+    Pieces of one design stay together so, and of what is late together most is through soonest.
+
+    Parameters
+    ----------
+    problem : Problem
+        With the dates.
+    width : int
+        Days that count as one date.
+    """
+    keys = [
+        (date, sum(step.length for step in piece.steps[piece.first :]))
+        for date, piece in zip(due_buckets(problem, width), problem.pieces, strict=True)
+    ]
+    places = {key: place for place, key in enumerate(sorted(set(keys)))}
+    return tuple(places[key] for key in keys)
 
 
 def rules(problem: Problem) -> tuple[Rule, ...]:
@@ -88,6 +114,11 @@ def rules(problem: Problem) -> tuple[Rule, ...]:
         Rule("piece by piece", Policy(stage=0, single=True, wait=NEVER, only=max(len(problem.people), 1))),
         Rule("as they come, one piece a load", Policy(stage=0, single=True)),
         Rule("as they come, firing what is ready", Policy(stage=0, change=False)),
-        Rule("stage by stage", Policy(fill=NEARLY_FULL, mix=latest)),
-        Rule("by date", Policy(buckets=due_buckets(problem), fill=NEARLY_FULL)),
+        Rule("stage by stage", Policy(fill=NEARLY_FULL, mix=latest, patient=True)),
+        Rule("by date", Policy(buckets=due_buckets(problem), fill=NEARLY_FULL, patient=True)),
+        Rule(
+            "by date, the quickest first",
+            Policy(buckets=quickest_first(problem), fill=NEARLY_FULL, patient=True),
+        ),
+        Rule("the quickest first", Policy(buckets=quickest_first(problem, NEVER), fill=NEARLY_FULL, patient=True)),
     )

@@ -97,6 +97,8 @@ class _Day:
         self.held = NEVER
         self.in_time = InTime(problem, self.kiln_ready)
         self.ready_at = [0] * count
+        self.longest_bench = max((s.length for p in problem.pieces for s in p.steps if not s.fires), default=0)
+        self.lies_until = [0] * count
         self.blocked: dict[tuple[int, int], int] = {}
         self.ready_after: dict[tuple[int, int], int] = {}
         for earlier, later, _ in problem.after:
@@ -286,19 +288,31 @@ class _Day:
             return max(hot[day], state.free)
         return state.free + kiln.recovery + self.problem.change(kiln, state.last, family)
 
+    def _hurries(self, family: int, now: int) -> bool:
+        """Whether a coat of a family must be fired now: a patient one lies until the next chance may be too late."""
+        if not self.urgent[family] or not self.policy.patient:
+            return bool(self.urgent[family])
+        first = min(self.lies_until[key.piece] for key in self.waiting[family] if key.bucket < 0)
+        step = self.problem.step(self.waiting[family][0][-2:])
+        return self.in_time.too_late(step, now + self.longest_bench, first)
+
     def _more_coming(self, family: int) -> bool:
         bucket = self.waiting[family][0].bucket
-        if bucket < 0:
+        if bucket < 0 and not self.policy.patient:
             return False
+        if bucket < 0:
+            bucket = min(self.buckets[key.piece] for key in self.waiting[family])
         return any(count > 0 and later <= bucket + self.policy.mix for later, count in self.coming[family].items())
 
     def _best_load(self, person: int, now: int, bench: bool) -> tuple[int, int, int, list[_Key]] | None:
         """Return the best load (start, family, kiln, members); fewer are allowed while there is bench work."""
         best: tuple[float, ...] | None = None
         chosen: tuple[int, int, int, list[_Key]] | None = None
+        patient = self.policy.patient
         for family, waiting in enumerate(self.waiting):
             if not waiting or not self.problem.people[person].can(self.problem.families[family].skill):
                 continue
+            hurries = self._hurries(family, now)
             for number, kiln in enumerate(self.problem.kilns):
                 if not kiln.fires(family):
                     continue
@@ -309,7 +323,7 @@ class _Day:
                 if not members:
                     continue
                 if bench:
-                    if not full and not self.urgent[family] and self._more_coming(family):
+                    if not full and not hurries and self._more_coming(family):
                         continue
                     state = self.kilns[number]
                     if not self.policy.change and state.last >= 0 and state.last != family:
@@ -317,9 +331,12 @@ class _Day:
                 start = self._start_of_load(person, now, family, number, members)
                 if bench and start - now > self.policy.wait:
                     continue
+                rank: tuple[float, ...]
                 rank = (start, -used, family, number) if bench else (-used, start, family, number)
                 if not bench and self.policy.only:
                     rank = (start, members[0].piece, family, number)
+                if patient:
+                    rank = (not hurries, *rank)
                 if best is None or rank < best:
                     best, chosen = rank, (start, family, number, members)
         return chosen
@@ -389,6 +406,9 @@ class _Day:
             self.ready_after[later] = max(self.ready_after.get(later, 0), self.calendar.after(end, wait))
             if not self.blocked[later] and self.place[later[0]] == later[1] and later[0] != number:
                 heappush(self.pending, (self.ready_after[later], later[0]))
+        longest = steps[key.step].longest
+        if longest is not None:
+            self.lies_until[number] = self.calendar.to_clock(end) + longest
         if self.place[number] < len(steps):
             self._coming(number, 1)
             self.in_time.comes(number, key.step + 1)

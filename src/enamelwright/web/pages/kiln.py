@@ -15,7 +15,6 @@ from enamelwright.errors import InputError
 from enamelwright.web import entries as door
 from enamelwright.web import kiln_view
 from enamelwright.web.asked import ask_back, is_meant
-from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.kiln_view import COOLED, MISHAPS, STARTS, SUPPORTS
 from enamelwright.web.posting import LONGEST_ENTRY, Filled
 from enamelwright.web.render import show
@@ -23,6 +22,7 @@ from enamelwright.web.visit import studio_of
 from enamelwright.workshop import at_kiln, entries
 from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
+from enamelwright.workshop.kiln_alarm import alarm_lines
 from enamelwright.workshop.kilns import kilns, supports
 from enamelwright.workshop.photos import keep_picture, photos_of_load, put_picture
 from enamelwright.workshop.pieces import piece_row

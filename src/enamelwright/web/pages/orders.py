@@ -13,7 +13,7 @@ from enamelwright.records.schema.orders import payment as payment_table
 from enamelwright.web.posting import Form, Written, address, is_row, once, show_page
 from enamelwright.web.viewer import no_guests
 from enamelwright.web.visit import studio_of
-from enamelwright.workshop import bills, day_kept, day_ready, designs, listing, selling, short_orders
+from enamelwright.workshop import bills, day_kept, day_ready, designs, listing, recipients, selling, short_orders
 from enamelwright.workshop import orders as kept
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.owing import owing
@@ -63,12 +63,11 @@ def take(request: Request, form: Form) -> RedirectResponse:
         if not brief:
             raise InputError("what is wanted?", "Write it in a few words.", "brief")
         wrote: list[Written] = []
-        who: int | None = None
-        if form.text("customer"):
-            who, new = _customer(studio, form.text("customer"))
-            wrote += [("customer", who, 1)] if new else []
+        who = recipients.customer_for(studio, form.text("customer"), form.text("to"))
+        wrote += [("customer", who.customer, who.version)] if who is not None and who.wrote else []
         row = kept.take_order(
-            studio, brief, customer=who, agreed=form.maybe("agreed"), state=form.text("state") or "asked",
+            studio, brief, customer=None if who is None else who.customer,
+            agreed=form.maybe("agreed"), state=form.text("state") or "asked",
             options=_options(form.text("options")), **form.given(*_DAYS, "words", "approved_look"),
         )  # fmt: skip
         wrote.append(("order", int(row.id), 1))
@@ -104,6 +103,7 @@ def order(request: Request, number: str) -> HTMLResponse:
         sum_of=lambda amount: f"{amount:.{figures.decimals}f}" if figures is not None else "",
         currency=currency, what=bills.what_of(studio, lines), agreed=_agreed(studio, row), options=options_of(row),
         short={one.line: one for one in short_orders.short_lines(studio, int(row.id))},
+        recipient=recipients.recipient_of(studio, int(row.id)),
     )  # fmt: skip
 
 
@@ -141,6 +141,13 @@ def change(request: Request, number: str, form: Form) -> RedirectResponse:
         if do == "another":
             another = short_orders.begin_again(studio, form.whole("line"))
             return address(page, "another", [("piece", int(another.id), 1)])
+        if do == "to":
+            out = recipients.make_out_to(studio, row.id, form.text("to"), form.version())
+            named: list[Written] = []
+            if out is not None:
+                named += [("customer", out.customer, out.version)] if out.wrote else []
+                named += [("order", int(row.id), out.order)] if out.order else []
+            return address(page, "words", named)
         if do == "line":
             return _line(studio, row, form, page)
         raise InputError("this cannot be done with an order.", "Open the page again.")
@@ -183,9 +190,3 @@ def _options(text: str) -> list[str] | None:
 def options_of(row: Any) -> list[str]:
     """Return what was offered to choose from on an order."""
     return [str(one) for one in row.options] if isinstance(row.options, list) else []
-
-
-def _customer(studio: Studio, label: str) -> tuple[int, bool]:
-    """Return the row of a customer, kept when the label is new."""
-    known = next((one for one in kept.customers(studio) if one.label.casefold() == label.casefold()), None)
-    return (int(known.id), False) if known is not None else (kept.keep_customer(studio, label), True)

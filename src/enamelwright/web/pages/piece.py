@@ -20,7 +20,6 @@ from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web import drawings, piece_view, price_view, sections
 from enamelwright.web.as_it_is import as_it_is
 from enamelwright.web.conflicts import same_version
-from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.pages.taking import ENTRIES
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.viewer import no_guests
@@ -29,6 +28,7 @@ from enamelwright.workshop import costing, designs, faults, history, listing, se
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.fault_fits import unlikely
 from enamelwright.workshop.finishing import spend_time, time_on
+from enamelwright.workshop.kiln_alarm import alarm_lines
 from enamelwright.workshop.last_time import LastTime, last_time
 from enamelwright.workshop.measures import measures_of, take_measure
 from enamelwright.workshop.mishaps import mishaps_of

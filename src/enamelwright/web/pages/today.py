@@ -14,7 +14,6 @@ from starlette.responses import HTMLResponse
 from enamelwright.records.outside import outside_state
 from enamelwright.records.writing import moment
 from enamelwright.web import moments, sections
-from enamelwright.web.kiln_alarm import alarm_lines
 from enamelwright.web.piece_view import Foretold, minutes, next_step, short
 from enamelwright.web.posting import show_page
 from enamelwright.web.viewer import is_guest
@@ -25,6 +24,7 @@ from enamelwright.workshop.day_kept import Block, KeptPlan
 from enamelwright.workshop.day_lots import lots_to_try
 from enamelwright.workshop.firings import loads_between, pieces_in
 from enamelwright.workshop.jars import jars
+from enamelwright.workshop.kiln_alarm import alarm_lines
 from enamelwright.workshop.money import show_money
 from enamelwright.workshop.plan_firings import next_firings, order_of
 from enamelwright.workshop.studio import Studio

@@ -9,7 +9,7 @@ from enamelwright.workshop.kilns import kilns
 from enamelwright.workshop.studio import Studio
 
 
-def alarm_lines(studio: Studio, kiln: str | None = None) -> list[str]:
+def alarm_lines(studio: Studio, kiln: str | None = None, short: bool = False) -> list[str]:
     """Return a line for each kiln whose control tile alarms, named where there are several; none most of the time.
 
     Parameters
@@ -18,6 +18,8 @@ def alarm_lines(studio: Studio, kiln: str | None = None) -> list[str]:
         The studio.
     kiln : str, optional
         Only of this one; the one windows go by, the first, when empty. All when left out.
+    short : bool
+        Whether in one short line, as paper has room for.
     """
     with studio.reading() as connection:
         if connection.execute(select(piece.c.id).where(piece.c.kind == "control tile").limit(1)).first() is None:
@@ -27,5 +29,5 @@ def alarm_lines(studio: Studio, kiln: str | None = None) -> list[str]:
 
     names = [row.name for row in kilns(studio)]
     wanted = names if kiln is None else [kiln or names[0]] if names else []
-    found = alarms(studio)
+    found = alarms(studio, short)
     return [f"{one}: {found[one]}" if len(names) > 1 else found[one] for one in wanted if one in found]
