@@ -25,6 +25,8 @@ SPREADS = Spreads(kiln=0.28, drift=0.02, kind=0.08, repeat=0.12, eye=4.0, lapse=
 
 #: First firing that is foretold from those before it.
 FIRST = 8
+#: Weight of the last of a load; no note of one piece has it.
+OF_LOAD = 0.25
 #: So few firings that neither scatter nor ways of noting are weighed.
 FEW = 3
 
@@ -41,9 +43,8 @@ def both(
 def gathered(record: StageRecord, last: float, lapse: float = 1e-9) -> Several:
     gloss = [[{c: 1.0} for c in range(len(record.melting))]]
     early = [[{len(record.melting) + c: 1.0} for c in range(len(record.melting))]]
-    return Several.of(
-        [record], [[0.12] * len(record.melting)], 1e-6, lapse, last, gloss, early, 2 * len(record.melting)
-    )
+    several = Several.of([record], [[0.12] * len(record.melting)], 1e-6, lapse, gloss, early, 2 * len(record.melting))
+    return several.by_hand(replace(SPREADS, repeat=0.0, last=last, last_of_load=OF_LOAD))
 
 
 def test_the_chance_of_a_time_is_that_of_the_last_or_of_the_first_coat() -> None:
@@ -65,6 +66,16 @@ def test_the_chance_of_a_time_is_that_of_the_last_or_of_the_first_coat() -> None
         # The logarithms of normal densities are told without their constant here.
         found = np.exp(gathered(record, last).at(state).logs()[0]) / np.sqrt(2 * np.pi)
         assert found == pytest.approx(density, rel=1e-4)
+
+
+def test_the_first_gloss_of_a_load_is_mostly_that_of_its_first_piece() -> None:
+    """Its own weight counts, and only for a time: a stage noted of a load is noted as of a piece."""
+    state = np.array([0.1, -0.15, 0.0, 0.0])
+    timed, staged = both(1, gloss=120.0), both(1, stage="orange peel", seconds=110.0)
+    for record, like in ((timed, OF_LOAD), (staged, 0.8)):
+        found = gathered(replace(record, of_load=True), 0.8).at(state).logs()
+        assert found == pytest.approx(gathered(record, like).at(state).logs(), abs=1e-12)
+        assert gathered(record, 0.8).at(state).logs() != pytest.approx(gathered(record, OF_LOAD).at(state).logs())
 
 
 @pytest.mark.parametrize("last", [0.0, 0.3, 1.0])

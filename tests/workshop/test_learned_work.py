@@ -213,6 +213,7 @@ def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
     from enamelwright.records.schema.learned import posterior
     from enamelwright.workshop.bench import bench
     from enamelwright.workshop.coats import lay_coat
+    from enamelwright.workshop.people import person
     from enamelwright.workshop.pieces import start_pieces
     from enamelwright.workshop.relearning import relearn
 
@@ -226,15 +227,20 @@ def test_weighings_teach_each_hand_and_mesh(studio: Studio) -> None:
             lay_coat(mine, piece, "J04", face="front", method="sift", mesh=80, on_piece="0.2 g",
                      weighed_out=f"{0.2 / (1 - missed):.4f} g")  # fmt: skip
     lay_coat(studio, "M0", "J04", face="back", method="sift", mesh=80, on_piece="0.3 g", weighed_out="0.2 g")  # a slip
+    person(studio, "S2")  # has weighed nothing yet
     relearn(studio)
     with studio.reading() as connection:
         kept = connection.execute(select(posterior).where(posterior.c.quantity == "hand")).all()
-    assert all(len(row.from_records) == min(row.figures["weighings"], 20) for row in kept)
+    assert all(len(row.from_records) == row.figures["weighings"] for row in kept)
     hands = {(one.what, one.who, one.mesh): one for one in bench(studio).learned_hands}
     mine, other = hands["loss", "M", 80], hands["loss", "S1", 80]
     assert mine.value == pytest.approx(0.10, abs=0.02)
     assert other.value == pytest.approx(0.25, abs=0.03)
     assert mine.sd < 0.04
+    newcomer = hands["loss", "S2", 80]
+    assert (newcomer.weighings, newcomer.others) == (0, 24)
+    assert mine.value < newcomer.value < other.value
+    assert newcomer.sd > 2 * mine.sd  # as wide as hands differ
     mixed = Hand.of(bench(studio)).missed("sift", 80)
     assert mine.value < mixed.value < other.value  # everybody's, and as wide as everybody is
     assert usual.origin.kind != mixed.origin.kind == "learned"

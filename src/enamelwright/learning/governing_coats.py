@@ -36,15 +36,17 @@ class GlossTimes:
         Which are coats.
     off, sd : ndarray
         Standard deviations by which the clock of each stands above its gloss, and what one is [decades].
-    lapse, last : float
-        Share of wrong notes, and weight of the last coat.
+    lapse : float
+        Share of wrong notes.
+    last : ndarray, shape (records,)
+        Weight of the last coat.
     """
 
     there: npt.NDArray[np.bool_]
     off: Array
     sd: Array
     lapse: float
-    last: float
+    last: Array
 
     @cached_property
     def _others(self) -> Array:
@@ -56,10 +58,11 @@ class GlossTimes:
     @cached_property
     def _each(self) -> Array:
         """Logarithm of the chance of each way and coat: this one glosses now, the others have before, or will after."""
-        shares = np.outer((1 - self.lapse, self.lapse), (self.last, 1 - self.last)).ravel()
+        # Shape (ways, records).
+        shares = np.kron(np.array([[1 - self.lapse], [self.lapse]]), np.stack((self.last, 1 - self.last)))
         now = -((self.off / WIDE) ** 2) / 2 - np.log(self.sd * WIDE)
         log = now + (self._others.sum(axis=2, keepdims=True) - self._others)
-        log += np.log(np.maximum(shares, LEAST_CHANCE))[:, np.newaxis, np.newaxis]
+        log += np.log(np.maximum(shares, LEAST_CHANCE))[:, :, np.newaxis]
         return np.where(self.there, log, -np.inf)
 
     @cached_property
@@ -105,8 +108,10 @@ class StagesSeen:
         What scatters of one coat [decades].
     stage : ndarray of int, shape (records,)
         Place of the stage that was noted.
-    lapse, last : float
-        Share of wrong notes, and weight of the last coat.
+    lapse : float
+        Share of wrong notes.
+    last : ndarray, shape (records,)
+        Weight of the last coat.
     """
 
     there: npt.NDArray[np.bool_]
@@ -114,7 +119,7 @@ class StagesSeen:
     sd: Array
     stage: npt.NDArray[np.int64]
     lapse: float
-    last: float
+    last: Array
 
     @cached_property
     def _steps(self) -> tuple[Array, Array]:
@@ -122,7 +127,8 @@ class StagesSeen:
 
     @cached_property
     def _chances(self) -> Array:
-        return self._chances_of(*(one.prod(axis=-2) for one in self._steps))
+        behind, left = (one.prod(axis=-2) for one in self._steps)
+        return self._chances_of(behind, left, self.last[:, np.newaxis])
 
     @cached_property
     def chance(self) -> Array:
@@ -140,7 +146,8 @@ class StagesSeen:
         own = np.eye(coats, dtype=bool)[..., np.newaxis]
         others = [np.where(own, 1.0, one[:, np.newaxis]).prod(axis=-2) for one in self._steps]
         moved = self._steps_of(self.over - nudged)
-        every = self._chances_of(*(mine * rest for mine, rest in zip(moved, others, strict=True)))
+        behind, left = (mine * rest for mine, rest in zip(moved, others, strict=True))
+        every = self._chances_of(behind, left, self.last[:, np.newaxis, np.newaxis])
         up, down = np.swapaxes(every.reshape(2, 2, count, coats, -1), 0, 1)
         slopes = np.concatenate((up - down) / (2 * step[:, :, np.newaxis]), axis=1)
         mine = np.take_along_axis(slopes, self.stage[:, np.newaxis, np.newaxis], axis=2)[:, :, 0]
@@ -158,17 +165,19 @@ class StagesSeen:
         start = np.concatenate((np.ones_like(fired), passed[..., :-1]), axis=-1) - fired
         return np.where(there, start, 1.0), np.where(there, 1 - passed, 1.0)
 
-    def _chances_of(self, behind: Array, left: Array) -> Array:
+    def _chances_of(self, behind: Array, left: Array, weight: Array) -> Array:
         """Return the chance of every stage that may have been noted.
 
         Parameters
         ----------
         behind, left : ndarray, shape (..., 4)
             That all coats have begun a stage, none of them over-fired; and that none has.
+        weight : ndarray
+            Of the last coat, to be taken beside them.
         """
         # By the coat furthest behind, and by the one furthest ahead.
         last, first = behind.copy(), left.copy()
         last[..., :-1] -= behind[..., 1:]
         first[..., 1:] -= left[..., :-1]
-        seen = np.concatenate((self.last * last + (1 - self.last) * first, 1 - left[..., -1:]), axis=-1)
+        seen = np.concatenate((weight * last + (1 - weight) * first, 1 - left[..., -1:]), axis=-1)
         return np.asarray((1 - self.lapse) * np.maximum(seen, 0.0) + self.lapse / CLASSES)

@@ -146,7 +146,7 @@ def _others(states: RecordStates, scatter: _Setting, usual: Spreads) -> list[_Se
         if getattr(usual, name)
     ]
     if states.several:
-        found += [_Setting(replace(scatter.spreads, last=one), scatter.doubt) for one in NOTES]
+        found += [_Setting(replace(scatter.spreads, last=one, last_of_load=one), scatter.doubt) for one in NOTES]
     return found
 
 

@@ -65,6 +65,8 @@ class Spreads:
         A kiln that was not fired for longer than this drifts no further [days].
     last : float
         Weight of the last coat, against the first, in what is noted of several.
+    last_of_load : float
+        The same in a first gloss that was noted once of a load of unlike pieces.
     trend : float
         Of the kiln a day, always the same way until somebody changes it.
     others : float
@@ -87,6 +89,7 @@ class Spreads:
     law: float = 0.0
     rest: float = float("inf")
     last: float = 0.5
+    last_of_load: float = 0.1
     trend: float = 0.0
     pace: float = 0.0
     others: float = 0.0
@@ -116,7 +119,7 @@ def prior(
     every = [coat for one in records for coat in one.melting]
     names = [f"jar {code}" for code in sorted({one.jar for one in every})]
     variances = [jar_sd[name[4:]] ** 2 for name in names]
-    kinds = [f"kind {kind}" for kind in sorted({one.kind for one in records})]
+    kinds = [f"kind {kind}" for kind in sorted({coat.kind or one.kind for one in records for coat in one.melting})]
     names += [*kinds, HASTE, EARLY]
     variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2, spreads.early**2]
     coats: dict[str, float] = {}
@@ -200,7 +203,7 @@ def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool,
     # What brings the clock forward leaves less to be needed.
     told = [
         (pace_name(record.kiln), -gain),
-        (f"kind {record.kind}", 1.0),
+        (f"kind {coat.kind or record.kind}", 1.0),
         (day_name(record.kiln, record.epoch, record.day), 1.0),
         (HASTE, record.haste),
         (OTHERS, float(min(record.others, MOST_OTHERS))),

@@ -88,7 +88,7 @@ class RecordStates:
     def _prior(self, spreads: Spreads, jumps: Jumps) -> tuple[Array, Array, float]:
         """Return covariance beforehand, its inverse, and the logarithm of its determinant."""
         # What a hand scatters and notes is no part of it.
-        key = (jumps, replace(spreads, repeat=0.0, last=0.0))
+        key = (jumps, replace(spreads, repeat=0.0, last=0.0, last_of_load=0.0))
         if key not in self._priors:
             _, before, _ = prior(self.records, self._jar_sd, spreads, jumps)
             self._priors[key] = before, *_inverted(before)
@@ -109,12 +109,16 @@ class RecordStates:
     ) -> _There:
         """Return the top that is reached from a state, and the records as seen from there."""
         paces = self._paces(start) if paces is None else paces
+        gone = dict.fromkeys(self._kilns, 0.0)
         for _ in range(ROUNDS):
             top = _most_likely(_There(self._seen(spreads, paces), precision, start), COARSE)
             start, found = top.state, self._paces(top.state)
-            if all(abs(found[kiln] - paces.get(kiln, 0.0)) < STRIDE for kiln in self._kilns):
+            ahead = {kiln: found[kiln] - paces.get(kiln, 0.0) for kiln in self._kilns}
+            if all(abs(far) < STRIDE for far in ahead.values()):
                 break
-            paces = found
+            # A pace that would turn back was overrun: the line that fits lies between the two.
+            gone = {kiln: far / 2 if far * gone[kiln] < 0 else far for kiln, far in ahead.items()}
+            paces = {kiln: paces.get(kiln, 0.0) + gone[kiln] for kiln in self._kilns}
         return _most_likely(top, FINE)
 
     def _paces(self, state: Array) -> dict[str, float]:
@@ -151,8 +155,7 @@ class _Whole:
                 for side in (True, False)
             )
             each = [[coat_chance(coat, place) for coat in one.melting] for one in together]
-            eyes = (spreads.eye, spreads.lapse, spreads.last)
-            parts.append(Several.of(together, each, *eyes, lates, soons, len(place)))
+            parts.append(Several.of(together, each, spreads.eye, spreads.lapse, lates, soons, len(place)))
         return cls(tuple(group for group in (alone, together) if group), tuple(parts))
 
     def about(self, paces: dict[str, float], places: Sequence[int]) -> _Whole:
@@ -162,7 +165,7 @@ class _Whole:
 
     def by_hand(self, spreads: Spreads) -> _Whole:
         """Return the same by a hand that scatters and notes as told."""
-        return replace(self, parts=tuple(one.by_hand(spreads.repeat, spreads.last) for one in self.parts))
+        return replace(self, parts=tuple(one.by_hand(spreads) for one in self.parts))
 
     def blurred(self, factor: float) -> _Whole:
         return replace(self, parts=tuple(one.blurred(factor) for one in self.parts))

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from enamelwright.learning.few_parts import Blocks
 from enamelwright.learning.foretold_clocks import ForetoldClocks
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.stage_records import StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -120,9 +121,9 @@ class Seen:
         fixed = np.hypot(self.chance, np.where(self.timed, slope * self.eye, 0.0))
         return replace(self, clock=clock, moved=moved, fixed=fixed, sd=fixed)
 
-    def by_hand(self, repeat: float, last: float) -> Seen:
-        """Return the same of a hand whose firings scatter by so much [decades]; of one coat any note is of the last."""
-        return replace(self, sd=np.hypot(self.fixed, repeat))
+    def by_hand(self, spreads: Spreads) -> Seen:
+        """Return the same of a hand whose firings scatter by so much; of one coat any note is of the last."""
+        return replace(self, sd=np.hypot(self.fixed, spreads.repeat))
 
     def blurred(self, factor: float) -> Seen:
         """Return the same as seen with eyes that are so many times worse."""

@@ -2,9 +2,10 @@
 
 Nobody notes which coat was looked at. A piece is glossy all over when the last of its coats is; the first gloss that is
 seen may as well be that of the first. So each note counts as both: as of the last coat with some weight, as of the
-first with the rest. Which coat is the last is not taken as known either: each coat scatters on its own, so that the
-chance of a time is the sum over coats of "this one now, the others before", and what a record teaches falls to the
-coats by how likely each of them was the one. Coats far from governing learn next to nothing, as is right.
+first with the rest; the first gloss of a load of unlike pieces is mostly that of the first. Which coat is the last is
+not taken as known either: each coat scatters on its own, so that the chance of a time is the sum over coats of "this
+one now, the others before", and what a record teaches falls to the coats by how likely each of them was the one. Coats
+far from governing learn next to nothing, as is right.
 
 The chance of the largest or smallest of independent values is elementary; stages are an ordered probit on the coat that
 governs. Slopes of the times are exact; their curvature is that of the mixture, cut off where it would be negative.
@@ -24,6 +25,7 @@ import numpy.typing as npt
 from enamelwright.learning.few_parts import Blocks
 from enamelwright.learning.foretold_clocks import ForetoldClocks
 from enamelwright.learning.governing_coats import GlossTimes, StagesSeen
+from enamelwright.learning.kiln_parts import Spreads
 from enamelwright.learning.seen_stages import LEAST_INFORMATION, LEAST_LEFT
 from enamelwright.learning.stage_records import ORDER, StageRecord
 
@@ -49,9 +51,12 @@ class Several:
         Sugar, orange peel, gloss and over-firing of each coat [decades].
     rows : Blocks
         What moves the earlier marks of each coat, then what moves gloss and later ones of each; the pace once.
-    chance, eye, lapse, last : ndarray, float, float and float
-        What each coat brings, how well a time is noted, the share of slips, and the weight of the last coat against the
-        first.
+    chance, eye, lapse : ndarray, float and float
+        What each coat brings, how well a time is noted, and the share of slips.
+    of_load : ndarray of bool, shape (records,)
+        Which are first glosses noted once of a load of unlike pieces.
+    last : ndarray, shape (records,)
+        Weight of the last coat against the first.
     clock, moved, fixed : ndarray, Blocks and ndarray
         Where clocks stood, what moves the marks, and what scatters besides the hand, at the pace that is taken.
     sd : ndarray
@@ -66,7 +71,8 @@ class Several:
     chance: Array
     eye: float
     lapse: float
-    last: float
+    of_load: npt.NDArray[np.bool_]
+    last: Array
     clock: Array
     moved: Blocks
     fixed: Array
@@ -79,7 +85,6 @@ class Several:
         chance: Sequence[Sequence[float]],
         eye: float,
         lapse: float,
-        last: float,
         gloss: Sequence[Sequence[Mapping[int, float]]],
         early: Sequence[Sequence[Mapping[int, float]]],
         size: int,
@@ -94,8 +99,6 @@ class Several:
             What each coat of each record brings without a part of its own [decades].
         eye, lapse : float
             As for :meth:`enamelwright.learning.seen_stages.Seen.of`.
-        last : float
-            Weight of the last coat.
         gloss, early : sequence of sequence of mapping
             What moves gloss and what comes before it, a row a coat of each record; a pace once.
         size : int
@@ -114,9 +117,12 @@ class Several:
         none: list[Mapping[int, float]] = [{}]
         padded = [[[*mine, *none * (most - len(mine))] for mine in rows] for rows in (early, gloss)]
         rows = Blocks.of([[*soon, *late] for soon, late in zip(*padded, strict=True)], size)
+        of_load = np.asarray([one.of_load and one.to_gloss is not None for one in records])
+        even = np.full(len(records), 0.5)
         several = cls(
-            clocks, there, np.asarray(stage), marks, rows, brought, eye, lapse, last, nothing, rows, nothing, nothing
-        )
+            clocks, there, np.asarray(stage), marks, rows, brought, eye, lapse, of_load, even, nothing, rows, nothing,
+            nothing,
+        )  # fmt: skip
         return several.about(np.zeros(len(records)), ())
 
     def about(self, pace: Array, places: Collection[int]) -> Several:
@@ -135,9 +141,10 @@ class Several:
         fixed = np.where(self.there, np.hypot(self.chance, reading), 1.0)
         return replace(self, clock=clock, moved=moved, fixed=fixed, sd=fixed)
 
-    def by_hand(self, repeat: float, last: float) -> Several:
-        """Return the same of a hand that scatters by so much [decades] and notes the last coat so often."""
-        return replace(self, sd=np.hypot(self.fixed, repeat), last=last)
+    def by_hand(self, spreads: Spreads) -> Several:
+        """Return the same of a hand that scatters by so much and notes the last coat so often."""
+        last = np.where(self.of_load, spreads.last_of_load, spreads.last)
+        return replace(self, sd=np.hypot(self.fixed, spreads.repeat), last=last)
 
     def blurred(self, factor: float) -> Several:
         """Return the same as seen with eyes that are so many times worse."""
@@ -203,7 +210,7 @@ class SeveralAt:
         there, sd = several.there[timed], several.sd[timed]
         needed = self._needed[timed, several.there.shape[1] :]
         off = np.where(there, (several.clock[timed] - needed) / sd, 0.0)
-        return GlossTimes(there, off, sd, several.lapse, several.last)
+        return GlossTimes(there, off, sd, several.lapse, several.last[timed])
 
     @cached_property
     def _stages(self) -> StagesSeen:
@@ -213,5 +220,5 @@ class SeveralAt:
             several.clock[staged, :, np.newaxis] - several.marks[staged] - np.stack((early, early, late, late), axis=-1)
         )
         return StagesSeen(
-            several.there[staged], over, several.sd[staged], several.stage[staged], several.lapse, several.last
+            several.there[staged], over, several.sd[staged], several.stage[staged], several.lapse, several.last[staged]
         )

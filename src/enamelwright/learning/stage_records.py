@@ -186,6 +186,8 @@ class Melting:
         How much hotter it was fired than the heat its jar is told by [K].
     law : float
         By how many decades the law of gloss moves it from the ordinary coat.
+    kind : str
+        Of its piece, where that is another than the record's; empty else.
     """
 
     jar: str
@@ -194,6 +196,7 @@ class Melting:
     coat_sd: float = 0.0
     hotter: float = 0.0
     law: float = 0.0
+    kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -227,13 +230,16 @@ class StageRecord:
     coat, coat_sd, hotter, law
         As in :class:`Melting`.
     beside : tuple of Melting
-        Other coats that melted in it: nobody says which of them was looked at.
+        Other coats that melted in it, of the same piece or of others for which the same was noted: nobody says which of
+        them was looked at.
     aimed : str
         Stage the firing went for; empty where nobody says.
     others : int
         Pieces in the load besides.
     load : int
         Row of the load it was in, which several records may share; 0 where nobody says.
+    of_load : bool
+        Whether it was noted once of a whole load of unlike pieces.
     """
 
     record: int
@@ -255,6 +261,7 @@ class StageRecord:
     aimed: Stage | Literal[""] = ""
     others: int = 0
     load: int = 0
+    of_load: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a record that tells nothing."""

@@ -144,7 +144,8 @@ _TOLD = (prediction.c.load, prediction.c.piece, prediction.c.asked, prediction.c
 def compared(studio: Studio, last: int | None = None) -> list[Compared]:
     """List bands that were frozen before the outcome was seen with what came of them, the newest first.
 
-    A load whose pieces were alike counts once; what was spoilt in the hand is left out.
+    A load whose pieces were alike counts once, and so does a first gloss noted of a whole load: it is held against the
+    piece that was to gloss first. What was spoilt in the hand is left out.
 
     Parameters
     ----------
@@ -192,7 +193,12 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
                 what, load.number, "" if made is None else made.number, load.at,
                 band["low"], band["value"], band["high"], float(happened), yet, steps[what],
             )  # fmt: skip
-            if pair.told:
+            if not pair.told:
+                continue
+            if what == GLOSS and piece.to_gloss is None and not yet:
+                first = found.setdefault((what, one.load), pair)
+                found[what, one.load] = min(first, pair, key=lambda each: each.likely)
+            else:
                 found.setdefault((what, one.load, band["value"], happened), pair)
     return tuple(found.values())
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from math import exp
 from typing import Any, Literal
@@ -37,7 +38,9 @@ MISHAP = "something went wrong in the hand"
 def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
     """Return the firings that teach something, and why the others do not.
 
-    A load of equal pieces that came out alike is one record: they were one try of kiln and setting.
+    A load of equal pieces that came out alike is one record: they were one try of kiln and setting. So are unlike
+    pieces for which one time or one stage was noted of the whole load: nobody says at which of them it was seen, and
+    what the load had of its own, kiln and door, they share.
 
     Parameters
     ----------
@@ -55,7 +58,7 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
         looks = stage_looks(connection)
         haste = _haste(pauses(loads, known_by_day(connection)))
     among = Counter(load for load, _ in inside)
-    found: dict[tuple[Any, ...], StageRecord] = {}
+    found: dict[tuple[Any, ...], tuple[StageRecord, bool]] = {}
     left_out: Counter[str] = Counter()
     spoiled = spoiled_firings(studio)
     for one in told:
@@ -78,7 +81,8 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
             record.to_gloss,
             record.seconds,
         )
-        found.setdefault(key, record)
+        noted = None if piece is None else piece.stage_seen if record.to_gloss is None else piece.to_gloss
+        found.setdefault(key, (record, noted is None))
     foretold = {(one.load, one.piece) for one in told}
     silent = [
         (loads[load], row)
@@ -86,7 +90,34 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
         if (load, piece) not in foretold and load in loads and not {(load, piece), (load, None)} & spoiled
     ]
     left_out.update(why_unforetold(studio, silent))
-    return sorted(found.values(), key=lambda record: (record.day, record.record)), dict(left_out)
+    return sorted(_as_noted(found.values()), key=lambda record: (record.day, record.record)), dict(left_out)
+
+
+def _as_noted(found: Iterable[tuple[StageRecord, bool]]) -> list[StageRecord]:
+    """Return one record of each note: of a piece by itself, or of all pieces of a load for which it was noted once.
+
+    Parameters
+    ----------
+    found : iterable of (StageRecord, bool)
+        Of single pieces, and whether what was noted was noted of the whole load.
+    """
+    notes: dict[tuple[Any, ...], list[StageRecord]] = {}
+    for record, of_load in found:
+        said = ("gloss", record.to_gloss) if record.to_gloss is not None else (record.stage, record.seconds)
+        notes.setdefault((record.load, *said) if of_load else (record.record,), []).append(record)
+    return [_together(same) for same in notes.values()]
+
+
+def _together(same: Sequence[StageRecord]) -> StageRecord:
+    """Return one record of pieces of one load, each coat with the kind of its piece."""
+    first, *others = same
+    if not others:
+        return first
+    own, *beside = _told_apart(dict.fromkeys(replace(coat, kind=one.kind) for one in same for coat in one.melting))
+    return replace(
+        first, jar=own.jar, kind=own.kind, foretold=own.foretold, coat=own.coat, coat_sd=own.coat_sd,
+        hotter=own.hotter, law=own.law, beside=tuple(beside), of_load=True,
+    )  # fmt: skip
 
 
 def day_of(moment: str) -> float:
@@ -192,9 +223,15 @@ def _melting(window: Mapping[str, Any]) -> tuple[Melting, ...]:
                 one["jar"], foretold, one["likeness"], float(one["own_sd"]), float(one["hotter"]), float(one["law"])
             )
         )
-    if len(found) <= MOST_COATS:
-        return tuple(found)
-    due = sorted(found, key=lambda one: one.foretold.seconds_at(0.0))
+    return _told_apart(found)
+
+
+def _told_apart(coats: Iterable[Melting]) -> tuple[Melting, ...]:
+    """Return coats that may govern a firing: all, or those that are due first and last."""
+    every = tuple(coats)
+    if len(every) <= MOST_COATS:
+        return every
+    due = sorted(every, key=lambda one: one.foretold.seconds_at(0.0))
     return (*due[: MOST_COATS // 2], *due[-(MOST_COATS // 2) :])
 
 

@@ -26,6 +26,7 @@ from enamelwright.records.writing import current
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.firing_records import day_of, stage_records
+from enamelwright.workshop.learned_hands import uneven
 from enamelwright.workshop.studio import Studio
 
 #: A record so many standard deviations off tells nothing of the hand.
@@ -81,6 +82,7 @@ def spreads() -> Spreads:
         "heat",
         "heat_jar",
         "last",
+        "last_of_load",
     )
     return Spreads(
         **{name: facts[f"heat/learn_{name}"].value for name in names},
@@ -143,7 +145,7 @@ def _clocks_of(
     for name in sorted({coat.coat for _, coat in fired if f"coat {coat.coat}" in known.names}):
         mine = [pair for pair in fired if pair[1].coat == name]
         jar = mine[-1][1].jar
-        needed = known.needed(kiln, jar, _most_often([one.kind for one, _ in mine]), today, name, epoch)
+        needed = known.needed(kiln, jar, _most_often([coat.kind or one.kind for one, coat in mine]), today, name, epoch)
         found.append(_clock(needed, kiln, jar, mine, open_still["hand"], shared[jar], pulls, name))
     needed = known.needed(kiln, None, "", today, epoch=epoch)
     found.append(_clock(needed, kiln, ANY_JAR, fired, sum(open_still.values()), max(shared.values()), pulls))
@@ -241,7 +243,7 @@ def pulled_after(records: Sequence[StageRecord], known: KilnClock) -> Habit | No
     if not told:
         return None
     scatter = facts_of("heat/learning")["heat/learn_pull_scatter"].value
-    return habit(told, number("done_decades"), band_sd("done_decades"), scatter)
+    return habit(told, number("done_decades"), band_sd("done_decades"), scatter, uneven())
 
 
 def _first_spread(plain: Bench, code: str) -> float:

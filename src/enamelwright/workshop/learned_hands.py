@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ from enamelwright.craft.weights import STEPS_WORTH_WEIGHING, Hand
 from enamelwright.errors import EnamelwrightError
 from enamelwright.figure import Z95
 from enamelwright.learning.habit import RECENT, Habit, Shares, habit, own_habits
+from enamelwright.learning.hand_scatter import Uneven
 from enamelwright.records.schema.coats import coat_laid
 from enamelwright.records.schema.jars import jar as jar_table
 from enamelwright.records.schema.people import person as person_table
@@ -24,6 +25,7 @@ from enamelwright.records.writing import current
 from enamelwright.reference.loader import fact, facts_of
 from enamelwright.workshop.coverage import WEIGHT, Compared
 from enamelwright.workshop.kept_learned import Taught
+from enamelwright.workshop.named import in_use
 from enamelwright.workshop.studio import Studio
 
 #: Where hands at large are told.
@@ -49,6 +51,7 @@ def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
         pieces = {row.id: row for row in connection.execute(select(piece_table))}
         codes = {row.id: row.code for row in connection.execute(select(jar_table.c.id, jar_table.c.code))}
         people = {row.id: row.label for row in connection.execute(select(person_table.c.id, person_table.c.label))}
+        here = set(connection.execute(select(person_table.c.label).where(in_use(person_table))).scalars())
     least = STEPS_WORTH_WEIGHING * Hand.of(known).balance_step
     found: dict[str, list[_Weighing]] = {}
     left_out: dict[str, int] = {}
@@ -65,7 +68,7 @@ def learned_hands(studio: Studio, known: Bench) -> Taught[LearnedHand]:
                 continue
             who = people.get(one.who, ANYBODY)
             found.setdefault(what, []).append(_Weighing(who, one.mesh or ANY_MESH, value, one.id))
-    made = [one for what, told in sorted(found.items()) for one in (*_everybodys(what, told), *_own(what, told))]
+    made = [one for what, told in sorted(found.items()) for one in (*_everybodys(what, told), *_own(what, told, here))]
     return Taught(tuple(one for one, _ in made), tuple(rows for _, rows in made), left_out)
 
 
@@ -112,7 +115,8 @@ def weights_foretold(studio: Studio, known: Bench, most: int = MOST_FORETOLD) ->
 
 def _next(told: Sequence[_Weighing], who: str, mesh: int) -> tuple[float, float, float]:
     """Return what the next coat of a hand would lose by what was weighed so far: likely, 5 % and 95 %."""
-    mine = {(one.who, one.mesh): one for one, _ in (*_everybodys("loss", told), *_own("loss", told))}
+    known = _own("loss", told, {who}, {who}) if who != ANYBODY else []
+    mine = {(one.who, one.mesh): one for one, _ in known or _everybodys("loss", told)}
     for cell in ((who, mesh), (who, ANY_MESH), (ANYBODY, mesh), (ANYBODY, ANY_MESH)):
         if cell in mine:
             return mine[cell].value, mine[cell].value - Z95 * mine[cell].sd, mine[cell].value + Z95 * mine[cell].sd
@@ -141,19 +145,27 @@ def _usual(what: str) -> tuple[float, float, float]:
     return fact(USUAL[what]).value, sd, scatter
 
 
+def uneven() -> Uneven:
+    """Return how far scatters of hands are taken to lie apart."""
+    facts = facts_of("heat/learning")
+    return Uneven(*(facts[f"heat/learn_hand_uneven_{part}"].value for part in ("person", "bench")))
+
+
 def _everybodys(what: str, told: Sequence[_Weighing]) -> list[_Told]:
     """Return the habits of everybody together, as whoever weighed most has them."""
     made = []
     for mesh in sorted({ANY_MESH, *(one.mesh for one in told)}):
         mine = [one for one in told if mesh in (ANY_MESH, one.mesh)]
         if len(mine) >= facts_of("heat/learning")["heat/learn_hand_fewest"].value:
-            got = habit([one.value for one in mine], *_usual(what))
+            got = habit([one.value for one in mine], *_usual(what), uneven())
             made.append(_told(what, ANYBODY, mesh, got, mine, 0))
     return made
 
 
-def _own(what: str, told: Sequence[_Weighing]) -> list[_Told]:
-    """Return the habits of each person, leaning on the others where there are few weighings."""
+def _own(
+    what: str, told: Sequence[_Weighing], newcomers: Collection[str] = (), wanted: Collection[str] | None = None
+) -> list[_Told]:
+    """Return the habits of each person, leaning on the others where there are few weighings, or none."""
     facts = facts_of("heat/learning")
     if len(told) < facts["heat/learn_hand_fewest"].value:
         return []
@@ -161,7 +173,10 @@ def _own(what: str, told: Sequence[_Weighing]) -> list[_Told]:
     for one in told:
         cells.setdefault((one.who, one.mesh), []).append(one)
     shares = Shares(*(facts[f"heat/learn_hand_share_{part}"].value for part in ("bench", "person", "mesh")))
-    found = own_habits({cell: [one.value for one in mine] for cell, mine in cells.items()}, *_usual(what), shares)
+    for who in newcomers:
+        cells.setdefault((who, ANY_MESH), [])
+    values = {cell: [one.value for one in mine] for cell, mine in cells.items()}
+    found = own_habits(values, *_usual(what), uneven(), shares, wanted)
     made = []
     for (who, mesh), got in found.items():
         if who != ANYBODY:

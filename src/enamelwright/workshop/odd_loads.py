@@ -226,7 +226,7 @@ def _window(
     told = as_fired or one
     found = []
     for coat in coats:
-        needed = known.needed(one.kiln, coat.jar, told.kind, one.day, coat.coat)
+        needed = known.needed(one.kiln, coat.jar, coat.kind or told.kind, one.day, coat.coat)
         low, likely, high = needed.seconds(
             coat.foretold, hotter=coat.hotter, law=coat.law, others=told.others, scatter=known.spreads.repeat,
             eye=known.spreads.eye,
