@@ -201,16 +201,17 @@ def moments(number: int, seed: int) -> list[float]:
     return spread
 
 
-def until_enough(toll: Toll, number: int, seed: int) -> Iterator[float]:
+def until_enough(toll: Toll, number: int, seed: int, acknowledged: int = 0) -> Iterator[float]:
     """Moments of kills: so many spread over a burst, then further ones until a third of the first fell inside.
 
     Where a kill falls is left to chance, as it is at the bench; how many are needed to hit a transaction
-    often enough depends on how fast the machine writes. After six times as many the test may complain.
+    often enough, and to see more than `acknowledged` entries through, depends on how fast the machine writes:
+    the bursts grow longer. After six times as many the test may complain.
     """
     chance = random.Random(seed)
     yield from moments(number, seed)
-    while toll.inside < number / 3 and toll.bursts < 6 * number:
-        yield BURST * chance.random()
+    while (toll.inside < number / 3 or toll.acknowledged <= acknowledged) and toll.bursts < 6 * number:
+        yield BURST * chance.random() * toll.bursts / number
 
 
 # --- what must be true --------------------------------------------------------------------------

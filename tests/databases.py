@@ -152,12 +152,39 @@ def kill(child: subprocess.Popen[bytes]) -> None:
     """Kill a server with all its processes at once, as a power cut would end them."""
     if child.poll() is not None:
         return
-    family = [child.pid, *_children(child.pid)]
-    for sign in (signal.SIGSTOP, signal.SIGKILL):  # stopped first, so that none can act on another's death
-        for pid in family:
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(pid, sign)
+    # Stopped first, so that none can act on another's death; the server before its children, so that none is born between.
+    stand_still(child.pid)
+    family = _children(child.pid)
+    for pid in family:
+        stand_still(pid)
+    for pid in (child.pid, *family):
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(pid, signal.SIGKILL)
     child.wait()
+    give_up = time.monotonic() + PATIENCE
+    while any(_state(pid) not in GONE for pid in family) and time.monotonic() < give_up:
+        time.sleep(0.01)  # the memory they share is free when the last of them is gone, and only then may another start
+
+
+#: What a process is that no longer runs, and one that was stopped (proc_pid_stat(5), field 3).
+GONE, STOPPED = ("", "Z", "X"), ("T", "t")
+
+
+def stand_still(pid: int) -> None:
+    """Stop a process and wait until it stands."""
+    with contextlib.suppress(ProcessLookupError):
+        os.kill(pid, signal.SIGSTOP)
+    give_up = time.monotonic() + PATIENCE
+    while _state(pid) not in (*STOPPED, *GONE) and time.monotonic() < give_up:
+        time.sleep(0.001)
+
+
+def _state(pid: int) -> str:
+    """What a process does, as one letter; empty when there is none."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+    except (FileNotFoundError, ProcessLookupError):
+        return ""
 
 
 def stop(child: subprocess.Popen[bytes]) -> None:

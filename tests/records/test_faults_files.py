@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import bursts
+import databases
 import pytest
 from sqlalchemy import select
 
@@ -57,7 +58,7 @@ def copied_while_writing(store: Store, target: Path, number: int) -> tuple[Home,
 
     def cut(pid: int) -> None:
         time.sleep(FOR * (number + random.Random(number).random()) / TRIES)
-        os.kill(pid, signal.SIGSTOP)
+        databases.stand_still(pid)
         here.append(copies_of(store.home, target))
         os.kill(pid, signal.SIGKILL)
 

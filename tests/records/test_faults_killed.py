@@ -24,7 +24,7 @@ def test_a_bench_is_killed(store: Store, record_property: Callable[[str, object]
     store.close()
     toll = bursts.Toll()
     with bursts.Nursery() as nursery:
-        for number, moment in enumerate(bursts.until_enough(toll, BURSTS, seed=4)):
+        for number, moment in enumerate(bursts.until_enough(toll, BURSTS, seed=4, acknowledged=BURSTS)):
             told = nursery.burst(store.home, f"b{number}", bursts.kill_after(moment))
             bursts.settle(store.home, told, toll)
     record_property("faults", f"bench killed, {store.engine.dialect.name}: {toll}")

@@ -8,11 +8,12 @@ import shutil
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from starlette.testclient import TestClient
 
+from kiln_browser import PATIENCE
 from serving import served
 
 if TYPE_CHECKING:
@@ -81,14 +82,28 @@ def app_url(studio: Studio) -> Iterator[str]:
         yield address
 
 
+def patient(made: Browser) -> Browser:
+    """Let every page of a browser wait for what must come as long as a machine that others use too may take."""
+    for name in ("new_context", "new_page"):
+        usual = getattr(made, name)
+
+        def opens(*given: Any, usual: Any = usual, **options: Any) -> Any:
+            one = usual(*given, **options)
+            one.set_default_timeout(1000 * PATIENCE)
+            return one
+
+        setattr(made, name, opens)
+    return made
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One browser for the session."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-        yield made
+        made = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET), timeout=1000 * PATIENCE)
+        yield patient(made)
         made.close()
 
 

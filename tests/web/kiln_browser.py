@@ -4,24 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
 from enamelwright.craft.kiln import Kiln
+from enamelwright.records.schema.loads import load as load_table
 from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.pieces import start_pieces
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Locator, Page
 
     from enamelwright.workshop.studio import Studio
 
 #: What the browser says when a page is left, or the line is cut, while something is still on its way.
 LEFT_BEHIND = ("ERR_", "htmx:sendError", "htmx:sendAbort")
+#: How long something that must come is waited for [s]; a machine that others use too may take its time.
+PATIENCE = 120.0
 EXAMPLES = Path(__file__).parents[2] / "examples"
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 
@@ -36,9 +41,21 @@ def two_laid(studio: Studio) -> list[str]:
     return numbers
 
 
+def nth_load(studio: Studio, n: int) -> str:
+    """The number of the n-th load that was put in, whatever year it is."""
+    with studio.reading() as connection:
+        numbers = connection.execute(
+            select(load_table.c.number).where(load_table.c.corrects.is_(None)).order_by(load_table.c.id)
+        ).scalars()
+        return str(list(dict.fromkeys(numbers))[n - 1])
+
+
 @contextmanager
-def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) -> Iterator[Page]:
-    """Open a page that fails the test for any error of its console and any request that leaves the machine."""
+def opened(browser: Browser, url: str, *, clock: bool = True, still: bool = False, **options: Any) -> Iterator[Page]:
+    """Open a page that fails the test for any error of its console and any request that leaves the machine.
+
+    With a clock time can be let pass; where it stands still, no other time passes than that, however slow the machine.
+    """
     context = browser.new_context(**options)
     page = context.new_page()
     wrong: list[str] = []
@@ -55,7 +72,10 @@ def opened(browser: Browser, url: str, *, clock: bool = True, **options: Any) ->
         "request", lambda asked: wrong.append(asked.url) if not asked.url.startswith((url, "data:", "blob:")) else None
     )
     if clock:
-        page.clock.install()
+        began = datetime.now(UTC)
+        page.clock.install(time=began)
+        if still:
+            page.clock.pause_at(began + timedelta(seconds=1))
     yield page
     found = list(wrong)  # before closing, which cuts off whatever is still under way
     context.close()
@@ -74,11 +94,20 @@ def begun(page: Page) -> None:
 
 def until(page: Page, expression: str) -> None:
     """Wait until an expression holds; the page's policy forbids what the driver would use."""
-    for _ in range(100):
-        if page.evaluate(expression):
-            return
+    give_up = monotonic() + PATIENCE
+    while not page.evaluate(expression):
+        if monotonic() > give_up:
+            raise AssertionError(expression)
         page.wait_for_timeout(50)
-    raise AssertionError(expression)
+
+
+def leave(page: Page, what: Locator) -> None:
+    """Press what leads to another page, and wait until all of that page is there.
+
+    A page that only writes another address over itself has not been left.
+    """
+    with page.expect_event("load"):
+        what.click()
 
 
 def passes(page: Page, seconds: float) -> None:

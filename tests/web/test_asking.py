@@ -23,7 +23,7 @@ def test_a_worker_answers_what_the_server_must_not(studio: Studio) -> None:
     try:
         worker.wake()
         worker.wake()  # twice is once
-        assert wait_for(studio, row, 60)
+        assert wait_for(studio, row, 300)
     finally:
         worker.close()
     done = jobs.job(studio, row)

@@ -22,7 +22,8 @@ from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.mishaps import mishaps_of, spoiled_firings
 from enamelwright.workshop.pieces import piece_row, start_pieces
 from enamelwright.workshop.studio import Studio
-from kiln_browser import axe, begun, count, opened, passes, settle, tap
+from everywhere import settled
+from kiln_browser import axe, begun, count, leave, nth_load, opened, passes, settle, tap
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -69,23 +70,25 @@ def test_from_first_use_to_the_bench_card(browser: Browser, tmp_path: Path, empt
     studio = Studio.open(home)
     with served(studio) as url, opened(browser, url, clock=False, viewport=TELEPHONE) as page:
         page.goto(url)
-        page.get_by_role("link", name="Begin, in five minutes").click()
-        page.get_by_role("link", name="Begin with the kiln").click()
+        leave(page, page.get_by_role("link", name="Begin, in five minutes"))
+        leave(page, page.get_by_role("link", name="Begin with the kiln"))
         page.get_by_label("What you call it").fill("the small one")
         page.get_by_text("fibre small").click()
-        page.get_by_role("button", name="Next: two jars").click()
+        leave(page, page.get_by_role("button", name="Next: two jars"))
         front, back = page.get_by_role("group", name="For the front"), page.get_by_role("group", name="For the back")
         front.get_by_label("Code you call it by").fill("J1")
         front.get_by_label("Name, as on the jar").fill("sea green")
         back.get_by_label("Code you call it by").fill("C1")
-        page.get_by_role("button", name="Next: one piece").click()
+        leave(page, page.get_by_role("button", name="Next: one piece"))
         page.get_by_label("What it will be").fill("leaf pendant")
-        page.get_by_role("button", name="Plan it").click()
-        page.wait_for_url("**/pieces/*")
-        page.locator("#drawn .edge-on svg").first.wait_for(state="attached", timeout=30_000)
-        assert page.get_by_role("heading", name="Firing 1 comes next").is_visible()
+        leave(page, page.get_by_role("button", name="Plan it"))
+        assert "/pieces/" in page.url
+        page.locator("#drawn .edge-on svg").first.wait_for(state="attached")
+        settled(page)
+        page.get_by_role("heading", name="Firing 1 comes next").wait_for()
         assert axe(page) == []
-        page.get_by_role("link", name="Bench card").click()
+        leave(page, page.get_by_role("link", name="Bench card"))
+        page.wait_for_function("() => [...document.images].every((one) => one.complete)")
         assert page.locator("img.preview").count() >= 1
         assert page.evaluate("() => [...document.images].every((one) => one.complete && one.naturalWidth > 0)")
         card = page.request.get(url + str(page.get_by_role("link", name="Print").get_attribute("href")))
@@ -101,7 +104,7 @@ def test_coats_are_edited_to_a_kept_design_and_a_piece_is_made_of_it(
     """A coat is laid, thickened and undone; the version is kept with its reason and the next piece is made of it."""
     with opened(browser, app_url, clock=False, viewport={"width": 1280, "height": 1100}) as page:
         page.goto(f"{app_url}/designs")
-        page.get_by_role("link", name="Harbour pendant").click()
+        leave(page, page.get_by_role("link", name="Harbour pendant"))
         coats = page.locator("a.band, .band a").count()
         page.get_by_role("button", name="Lay a coat on the front").click()
         page.wait_for_url("**said=laid**")
@@ -122,8 +125,7 @@ def test_coats_are_edited_to_a_kept_design_and_a_piece_is_made_of_it(
         assert page.locator("a.band, .band a").count() == coats + 1
         page.goto(f"{app_url}/pieces/new")
         page.get_by_text("Harbour pendant").first.click()
-        page.get_by_role("button", name="Start and number").click()
-        page.wait_for_url("**/pieces/2*")
+        leave(page, page.get_by_role("button", name="Start and number"))
         number = page.url.split("/pieces/")[1].split("?")[0]
         assert piece_row(studio, number).design_version == kept.of
 
@@ -137,18 +139,19 @@ def test_can_you_make_its_twin(browser: Browser, app_url: str, studio: Studio, p
         fire(page, 110, "cleared")
         page.goto(f"{app_url}/pieces/{old}")
         page.get_by_role("textbox", name="Label").fill("the heron")
-        page.get_by_role("button", name="Keep", exact=True).click()
+        leave(page, page.get_by_role("button", name="Keep", exact=True))
         keep_design(studio, of_piece(studio, old).piece.model_copy(update={"note": "drawn anew since"}))
 
         page.goto(app_url)
         page.locator("#finder-box").fill("heron")
-        page.locator("#finder-box").press("Enter")
-        page.get_by_role("link", name=f"{old} the heron").click()  # its firing is found too
-        page.wait_for_url(f"**/pieces/{old}")
-        page.get_by_role("link", name="Firings").click()
+        with page.expect_event("load"):
+            page.locator("#finder-box").press("Enter")
+        leave(page, page.get_by_role("link", name=f"{old} the heron"))  # its firing is found too
+        assert page.url.endswith(f"/pieces/{old}")
+        leave(page, page.get_by_role("link", name="Firings"))
         assert "cleared" in page.locator(".firings").inner_text()
         page.go_back()
-        page.get_by_role("link", name="Make its twin").click()
+        leave(page, page.get_by_role("link", name="Make its twin"))
         assert "has gone on to version 2" in page.inner_text("main")
         page.get_by_role("button", name="Start and number").click()
         page.wait_for_url("**said=started**")
@@ -158,18 +161,17 @@ def test_can_you_make_its_twin(browser: Browser, app_url: str, studio: Studio, p
         assert old in str(piece_row(studio, twin).words)
 
         page.goto(f"{app_url}/weigh")
-        page.locator(".weigh-list a", has_text=twin).first.click()
+        leave(page, page.locator(".weigh-list a", has_text=twin).first)
         begun(page)
         page.fill("#grams", "0.62")
-        page.click(".main-action")
-        passes(page, 3)
+        leave(page, page.locator(".main-action"))
         settle(page)
         assert [one.weighed_out for one in coats_on(studio, twin)] == [pytest.approx(0.62e-3)]
         page.goto(f"{app_url}/kiln")
         page.locator("label.choice", has_text=twin).click()
-        page.get_by_role("button", name="These go in", exact=True).click()
+        leave(page, page.get_by_role("button", name="These go in", exact=True))
         fire(page)
-        assert [one.number for one in pieces_in(studio, load_row(studio, "2026-F002").of)] == [twin]
+        assert [one.number for one in pieces_in(studio, load_row(studio, nth_load(studio, 2)).of)] == [twin]
 
 
 # --- at the kiln ----------------------------------------------------------------------------------
@@ -196,7 +198,7 @@ def test_four_stages_a_fault_and_what_its_page_says_then(
         page.check(f"#piece-{pieces[1]} input[value=pits] >> nth=0", force=True)
         tap(page, "[data-main=after]")
         settle(page)
-        row = load_row(studio, "2026-F001")
+        row = load_row(studio, nth_load(studio, 1))
         told = looks_of(studio, row.of)
         assert [one.stage_seen for one in told if one.back_in] == ["sugar", "orange peel", "gloss"]
         seconds = [one.seconds for one in told]
@@ -205,10 +207,11 @@ def test_four_stages_a_fault_and_what_its_page_says_then(
         assert seconds[2] == pytest.approx(row.to_gloss)
         assert row.seconds > seconds[2]
         page.goto(f"{app_url}/pieces/{pieces[1]}")
+        settled(page)
         assert "pits" in page.locator("section", has_text="Faults not healed").first.inner_text().casefold()
         page.goto(f"{app_url}/pieces/{pieces[1]}/firings")
         page.get_by_label("What was done").fill("stoned and fired again")
-        page.get_by_role("button", name="It helped").click()
+        leave(page, page.get_by_role("button", name="It helped"))
         assert not [one for one in faults_of(studio, pieces[1]) if not one.healed]
 
 
@@ -228,11 +231,12 @@ def test_a_mishap_is_told_and_teaches_nothing(
         page.check(f"#piece-{unlucky} input[value='slid off']", force=True)
         tap(page, "[data-main=after]")
         settle(page)
-        load = load_row(studio, "2026-F001").of
+        load = load_row(studio, nth_load(studio, 1)).of
         assert [one.what for one in mishaps_of(studio, unlucky)] == ["slid off"]
         assert not mishaps_of(studio, other)
         assert spoiled_firings(studio) == {(load, piece_row(studio, unlucky).id)}
         page.goto(f"{app_url}/pieces/{unlucky}")
+        settled(page)
         said = page.locator("section", has_text="What went wrong in the hand").first.inner_text()
         assert "Slid off" in said
         assert "nothing is learned from it" in said
@@ -245,9 +249,9 @@ def test_a_mishap_is_told_and_teaches_nothing(
         assert other in page.inner_text("main")
         # It was the other one after all: the record is put right and says why.
         page.goto(f"{app_url}/pieces/{unlucky}")
-        page.locator("section", has_text="What went wrong").get_by_role("link", name="Correct").click()
+        leave(page, page.locator("section", has_text="What went wrong").get_by_role("link", name="Correct"))
         page.get_by_label("Why").fill("it was not dropped, it stood there all the time")
-        page.get_by_role("button", name="It never happened").click()
+        leave(page, page.get_by_role("button", name="It never happened"))
         assert not mishaps_of(studio, unlucky)
         assert not spoiled_firings(studio)
 
@@ -260,19 +264,21 @@ def test_a_day_of_six_loads(browser: Browser, app_url: str, studio: Studio, piec
         for pair in pairs:
             page.goto(f"{app_url}/kiln/ready?piece={pair[0]}&piece={pair[1]}")
             fire(page, 80, "orange peel")
-            page.get_by_role("link", name="The same again").click()
-            page.wait_for_url("**/kiln/ready?**")
+            leave(page, page.get_by_role("link", name="The same again"))
+            assert "/kiln/ready?" in page.url
             fire(page, 100, "gloss")
         assert not open_loads(studio)
-        loads = [load_row(studio, f"2026-F00{n}") for n in range(1, 7)]
+        loads = [load_row(studio, nth_load(studio, n)) for n in range(1, 7)]
         assert [one.stage_seen for one in loads] == ["orange peel", "gloss"] * 3
         for n, pair in enumerate(pairs):
             for one in loads[2 * n : 2 * n + 2]:
                 assert [part.number for part in pieces_in(studio, one.of)] == pair
         page.goto(app_url)
+        settled(page)
         today = page.locator("#day").inner_text()
-        assert all(f"2026-F00{n}" in today for n in range(1, 7))
+        assert all(str(one.number) in today for one in loads)
         page.goto(f"{app_url}/pieces/{pieces[0]}/firings")
+        settled(page)
         assert page.locator(".firings > li:not(.to-come)").count() == 2
 
 
@@ -342,7 +348,7 @@ def test_a_class_evening_with_one_kiln(
         assert count(studio, load_table) == before
         assert not open_loads(studio)
         # Whose is whose stands on the load.
-        guest.goto(f"{url}/loads/2026-F001")
+        guest.goto(f"{url}/loads/{nth_load(studio, 1)}")
         assert all(label in guest.inner_text("main") for label in students[:2])
 
 
@@ -366,13 +372,13 @@ def test_two_devices_at_one_bench(
         at_bench.goto(f"{url}/weigh/{pieces[1]}?coat=1")
         begun(at_bench)
         at_bench.fill("#grams", "0.58")
-        at_bench.click(".main-action")
-        at_bench.wait_for_url(lambda address: "coat=1" not in address)
+        leave(at_bench, at_bench.locator(".main-action"))
+        assert "coat=1" not in at_bench.url
         settle(at_bench)
         assert pytest.approx(0.58e-3) in [one.weighed_out for one in coats_on(studio, pieces[1])]
         # The load that went in on the one is taken out on the other.
         at_bench.goto(f"{url}/kiln")
-        at_bench.get_by_text("To its clock").click()
+        leave(at_bench, at_bench.get_by_text("To its clock"))
         begun(at_bench)
         at_bench.locator("#second-act").click()
         at_bench.wait_for_timeout(700)
@@ -386,7 +392,7 @@ def test_two_devices_at_one_bench(
             page.goto(f"{url}/pieces/{pieces[1]}")
         for page, label, said in ((at_kiln, "heron", "Kept."), (other, "egret", "heron")):
             page.get_by_role("textbox", name="Label").fill(label)
-            page.get_by_role("button", name="Keep", exact=True).click()
+            leave(page, page.get_by_role("button", name="Keep", exact=True))
             page.get_by_text(said).first.wait_for()
         assert "egret" in other.inner_text("main"), "what was typed is not lost"
         assert piece_row(studio, pieces[1]).label == "heron"

@@ -19,6 +19,7 @@ from enamelwright.workshop.orders import add_line, take_order
 from enamelwright.workshop.people import person
 from enamelwright.workshop.pieces import finish_piece, piece_row, start_pieces
 from enamelwright.workshop.studio import Studio
+from kiln_browser import leave
 from record_forms import send, words
 from serving import served
 
@@ -266,7 +267,7 @@ def test_a_day_disturbed_twice_and_a_class_in_the_browser(studio: Studio, begun:
         page.on("console", lambda said: trouble.append(said.text) if said.type == "error" else None)
         page.on("pageerror", lambda error: trouble.append(str(error)))
         page.goto(f"{address}/day")
-        page.get_by_role("button", name="Plan the day").click()
+        leave(page, page.get_by_role("button", name="Plan the day"))
         page.get_by_role("heading", name=re.compile("Next in")).wait_for()
         before = day_kept.the_plan(begun)
 
@@ -282,7 +283,7 @@ def test_a_day_disturbed_twice_and_a_class_in_the_browser(studio: Studio, begun:
         page.mouse.up()
         form = page.locator(f'form.pin[data-block="{load.name}"]')
         assert form.locator("input[name=time]").input_value() > load.start[11:16]
-        form.get_by_role("button", name="Pin").click()
+        leave(page, form.get_by_role("button", name="Pin"))
         page.get_by_text("Planned again with what is pinned.").wait_for()
         assert day_kept.the_plan(begun).pins
 
@@ -296,7 +297,7 @@ def test_a_day_disturbed_twice_and_a_class_in_the_browser(studio: Studio, begun:
         page.get_by_role("heading", name="The day went otherwise").wait_for()
         assert numbers[0] in page.locator(".otherwise").inner_text()
         assert str(rush.number) in page.locator(".otherwise").inner_text()
-        page.locator(".otherwise").get_by_role("button", name="Plan again from here").click()
+        leave(page, page.locator(".otherwise").get_by_role("button", name="Plan again from here"))
         page.get_by_text("the rest keeps its order").first.wait_for()
         assert page.locator(".otherwise").count() == 0
 
@@ -304,7 +305,7 @@ def test_a_day_disturbed_twice_and_a_class_in_the_browser(studio: Studio, begun:
         page.locator(".loads details.acts summary").last.click()
         last = page.locator(".loads details.acts[open]")
         last.locator("input[name=minutes]").fill("20")
-        last.get_by_role("button", name="Minutes more").click()
+        leave(page, last.get_by_role("button", name="Minutes more"))
         page.get_by_text("the rest keeps its order").first.wait_for()
         page.close()
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import socket
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,10 +14,11 @@ from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import look
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
-from kiln_browser import axe, begun, count, opened, passes, settle, tap, two_laid, until
+from kiln_browser import PATIENCE, axe, begun, count, nth_load, opened, passes, settle, tap, two_laid, until
+from serving import served
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
     from enamelwright.workshop.studio import Studio
 
@@ -42,7 +41,7 @@ def pieces(studio: Studio) -> list[str]:
 
 def test_a_load_in_six_taps(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     """Choose, put in, gloss, back in, cleared, out, all written down: what is told of a whole load that came out alike."""
-    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln")
         taps = []
 
@@ -50,8 +49,9 @@ def test_a_load_in_six_taps(browser: Browser, app_url: str, studio: Studio, piec
             taps.append(what)
             tap(page, what)
 
-        touch("text=All 2 of these go in")
-        page.wait_for_selector("[data-main=put-in]")
+        with page.expect_event("load"):
+            taps.append("text=All 2 of these go in")
+            page.click(taps[-1])
         begun(page)
         touch("[data-main=put-in]")
         passes(page, 130)
@@ -60,7 +60,7 @@ def test_a_load_in_six_taps(browser: Browser, app_url: str, studio: Studio, piec
         touch("[data-main=after]")
         settle(page)
         assert not open_loads(studio)
-        row = load_row(studio, "2026-F001") if count(studio, load_table) else None
+        row = load_row(studio, nth_load(studio, 1)) if count(studio, load_table) else None
         assert row is not None
         assert row.stage_seen == "cleared"
         assert row.to_gloss == row.seconds  # gloss was first seen when it had cleared already
@@ -74,7 +74,7 @@ def test_several_looks_and_back_in_and_an_exception(
     browser: Browser, app_url: str, studio: Studio, pieces: list[str]
 ) -> None:
     """Orange peel and gloss on two looks, cleared at the third; one of two pieces is told apart, over-fired with pits."""
-    with opened(browser, app_url, viewport={"width": 1280, "height": 800}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1280, "height": 800}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}&piece={pieces[1]}")
         begun(page)
         tap(page, "[data-main=put-in]")
@@ -96,7 +96,7 @@ def test_several_looks_and_back_in_and_an_exception(
         passes(page, 1)
         tap(page, "[data-main=after]")
         settle(page)
-        row = load_row(studio, "2026-F001")
+        row = load_row(studio, nth_load(studio, 1))
         told = looks_of(studio, row.of)
         assert [one.stage_seen for one in told] == ["orange peel", "gloss"]
         assert all(one.back_in and one.door_open and one.door_open < 10 for one in told)
@@ -109,7 +109,7 @@ def test_several_looks_and_back_in_and_an_exception(
 
 def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     """A foot switch sends a space or an enter: put in, look, back in; only what was seen takes a finger or a tab."""
-    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         page.keyboard.press("Space")
@@ -130,7 +130,7 @@ def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, piece
         page.keyboard.press("Enter")
         passes(page, 1)
         settle(page)
-        row = load_row(studio, "2026-F001")
+        row = load_row(studio, nth_load(studio, 1))
         assert row.closed_at is not None
         assert row.stage_seen == "cleared"
         (between,) = looks_of(studio, row.of)
@@ -140,7 +140,7 @@ def test_one_key_is_enough(browser: Browser, app_url: str, studio: Studio, piece
 
 def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     """Put in is tapped twice at once: one load, no look, the door shut."""
-    with opened(browser, app_url, viewport={"width": 390, "height": 844}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 390, "height": 844}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         page.dblclick("[data-main=put-in]")
@@ -153,7 +153,7 @@ def test_a_wet_glove_taps_twice(browser: Browser, app_url: str, studio: Studio, 
 
 def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     """Out by mistake, taken back: the load is in again, and its clock never stopped."""
-    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         tap(page, "[data-main=put-in]")
@@ -165,12 +165,12 @@ def test_undo_goes_back_step_by_step(browser: Browser, app_url: str, studio: Stu
         settle(page)
         assert len(open_loads(studio)) == 1
         assert page.get_attribute(".at-kiln", "data-step") == "in"
-        assert page.inner_text("#digits") in {"0:32", "0:33", "0:34"}
+        assert page.inner_text("#digits") == "0:33"  # a second for each tap, and the thirty
 
 
 def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
     """The seconds of a firing begin when the kiln is back at its heat, and nothing is to be seen before."""
-    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         page.evaluate("document.querySelector('.what-differs').open = true")
@@ -181,11 +181,11 @@ def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: St
         assert page.is_disabled(".stage[value=gloss]")  # nothing is to be seen before the kiln is back
         tap(page, "[data-main=back-up]")
         passes(page, 59)
-        assert page.inner_text("#digits") in {"0:59", "1:00", "1:01"}
+        assert page.inner_text("#digits") == "1:00"
         tap(page, ".stage[value=cleared]")
         tap(page, "[data-main=out]")
         settle(page)
-        row = load_row(studio, "2026-F001")
+        row = load_row(studio, nth_load(studio, 1))
         assert (row.start, row.stage_seen) == ("recovered", "cleared")
         assert row.seconds == pytest.approx(60, abs=2)
         (up,) = [one for one in looks_of(studio, row.of) if one.words == "back up to heat"]
@@ -197,7 +197,7 @@ def test_counted_from_back_up_to_heat(browser: Browser, app_url: str, studio: St
 
 def test_three_bells_that_differ_and_words_for_each(browser: Browser, app_url: str, pieces: list[str]) -> None:
     """First look, next look and out by: each sounds otherwise and is said in words of its own."""
-    with opened(browser, app_url, viewport={"width": 1024, "height": 768}) as page:
+    with opened(browser, app_url, still=True, viewport={"width": 1024, "height": 768}) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         page.evaluate(
@@ -238,26 +238,48 @@ def test_the_sheet_brightens_less_than_three_times_a_second_and_rests_when_asked
 
 def test_sleep_is_no_trouble(browser: Browser, app_url: str, pieces: list[str]) -> None:
     """Timers that did not run while the device slept change nothing: what counts is the clock."""
-    with opened(browser, app_url) as page:
+    with opened(browser, app_url, still=True) as page:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
         tap(page, "[data-main=put-in]")
         page.clock.fast_forward(90_000)
-        until(page, "document.getElementById('digits').textContent.startsWith('1:3')")
+        until(page, "document.getElementById('digits').textContent === '1:31'")
 
 
 def test_another_device_shows_the_same_clock(browser: Browser, app_url: str, studio: Studio, pieces: list[str]) -> None:
-    """A load put in on one device is opened on another: their clocks agree within two seconds."""
+    """A load put in on one device is opened on another: their clocks agree within two seconds, and what lay on the way."""
     with opened(browser, app_url, clock=False) as page, opened(browser, app_url, clock=False) as other:
         page.goto(f"{app_url}/kiln/ready?piece={pieces[0]}")
         begun(page)
+        told = time.monotonic()
         page.click("[data-main=put-in]")
         settle(page)
-        page.wait_for_url("**/kiln/2026-F001")
-        other.goto(f"{app_url}/kiln/2026-F001")
-        until(other, "document.getElementById('digits').textContent !== '0:00'")
-        mine, theirs = page.inner_text("#digits"), other.inner_text("#digits")
-        assert abs(int(mine.split(":")[1]) - int(theirs.split(":")[1])) <= 2
+        told = time.monotonic() - told
+        number = nth_load(studio, 1)
+        until(page, f"location.pathname === '/kiln/{number}'")
+        asked = time.monotonic()
+        other.goto(f"{app_url}/kiln/{number}")
+        begun(other)
+        asked = time.monotonic() - asked
+        mine, theirs = (began_at(one) for one in (page, other))
+        # An entry is as old as its way to the bench machine, and so is the answer: a clock cannot know how long that took.
+        assert -2 <= theirs - mine <= 2 + told + asked
+
+
+def began_at(page: Page) -> float:
+    """When the clock of a page began [s], told by its digits each time they change: a late screen only tells it late."""
+    return float(
+        page.evaluate(
+            """() => new Promise((told) => {
+              const digits = document.getElementById('digits'), begun = [];
+              new MutationObserver(() => {
+                const [minutes, seconds] = digits.textContent.split(':').map(Number);
+                begun.push(Date.now() / 1000 - 60 * minutes - seconds);
+                if (begun.length > 4) told(Math.min(...begun));
+              }).observe(digits, { childList: true, characterData: true, subtree: true });
+            })"""
+        )
+    )
 
 
 # --- an address that is not secure -----------------------------------------------------------------
@@ -266,24 +288,15 @@ def test_another_device_shows_the_same_clock(browser: Browser, app_url: str, stu
 @contextmanager
 def shared(studio: Studio, address: str) -> Iterator[tuple[str, str]]:
     """Serve the app on purpose to the local network; returns its address and the token of a paired tablet."""
-    import uvicorn
-
-    from enamelwright.web.app import create_app
+    from enamelwright.web.serve import listening
     from enamelwright.web.sharing import Sharing
 
-    with socket.socket() as probe:
-        probe.bind(("0.0.0.0", 0))
-        port = probe.getsockname()[1]
+    door = listening("0.0.0.0", 0)
+    port = int(door.getsockname()[1])
     sharing = Sharing(studio, shared=True, port=port, addresses=(address,))
     token = sharing.pair(sharing.code(), "kiln tablet")
-    server = uvicorn.Server(uvicorn.Config(create_app(studio, sharing), host="0.0.0.0", port=port, log_level="warning"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    yield f"http://{address}:{port}", token
-    server.should_exit = True
-    thread.join(10)
+    with served(studio, sharing=sharing, door=door):
+        yield f"http://{address}:{port}", token
 
 
 def addresses() -> list[str]:
@@ -302,10 +315,10 @@ def test_a_tablet_on_the_local_network(studio: Studio, pieces: list[str], addres
     with shared(studio, address) as (url, token):
         done = subprocess.run(
             [sys.executable, str(Path(__file__).with_name("tablet.py")), url, token, pieces[0]],
-            capture_output=True, text=True, timeout=120, check=False,
+            capture_output=True, text=True, timeout=4 * PATIENCE, check=False,
         )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    row = load_row(studio, "2026-F001")
+    row = load_row(studio, nth_load(studio, 1))
     assert (row.stage_seen, row.closed_at is not None) == ("cleared", True)
     assert count(studio, load_table) == 3  # put in, out, how it came out: one of each, though everything was sent twice
 

@@ -13,7 +13,7 @@ from enamelwright.workshop.firings import load_row, looks_of
 from enamelwright.workshop.kilns import keep_kiln
 from enamelwright.workshop.loads import fired
 from enamelwright.workshop.pieces import start_pieces
-from kiln_browser import begun, opened, passes, settle, tap, two_laid
+from kiln_browser import begun, nth_load, opened, passes, settle, tap, two_laid
 from record_forms import words
 
 if TYPE_CHECKING:
@@ -116,4 +116,4 @@ def test_the_clock_asks_once_everything_is_out(browser: Browser, app_url: str, s
         tap(page, "[data-main=after]")
         settle(page)
         assert page.get_attribute(".at-kiln", "data-step") == "done"
-    assert load_row(studio, "2026-F001").stage_seen == "orange peel"
+    assert load_row(studio, nth_load(studio, 1)).stage_seen == "orange peel"

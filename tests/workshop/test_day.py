@@ -285,7 +285,7 @@ def test_a_large_day_has_a_plan_at_once_and_a_better_one_from_the_worker(
     worker = Worker(begun)
     worker.wake()
     try:
-        assert wait_for(begun, row, 120)
+        assert wait_for(begun, row, 600)
     finally:
         worker.close()
     done = jobs.job(begun, row)

@@ -9,6 +9,7 @@ const trouble = document.getElementById("trouble");
 const slim = window.matchMedia("(max-width: 800px)");
 
 let busy = false; // one request under way
+let saving = false; // and it keeps a change
 let wanted = ""; // what is to be sent next: "glance", "save" or "settle"
 let asked = 0; // moment of the newest input, which the next answer will show
 let pausing = 0;
@@ -40,9 +41,9 @@ async function next() {
   busy = true;
   clearTimeout(pausing);
   const covers = asked;
+  saving = what === "save";
   whole = what === "settle" ? new AbortController() : null;
   try {
-    const saving = what === "save";
     const answer = await fetch(`${address}/coats${saving ? "" : "/preview"}`, {
       method: "POST",
       headers: { "HX-Request": "true" },
@@ -62,7 +63,7 @@ async function next() {
     if (error.name === "AbortError") return;
     say("The bench machine does not answer. What you set stays here; it is sent with the next change.");
   } finally {
-    busy = false;
+    busy = saving = false;
     whole = null;
     next();
   }
@@ -85,16 +86,29 @@ function exchange(text) {
   const come = document.createElement("template");
   come.innerHTML = text;
   const unfolded = new Set([...document.querySelectorAll("details[data-keep][open]")].map((one) => one.dataset.keep));
-  const held = document.activeElement && document.activeElement.id;
+  const held = placeOf(document.activeElement);
   for (const part of [...come.content.children]) {
     const place = part.id && document.getElementById(part.id);
     if (!place || last.get(part.id) === part.outerHTML) continue;
     last.set(part.id, part.outerHTML);
     for (const one of part.querySelectorAll("details[data-keep]")) one.open = unfolded.has(one.dataset.keep);
+    const [typed, field] = [place, part].map((one) => one.querySelector("input[name='words']"));
+    if (typed && field) field.value = typed.value; // why it is kept may have been typed already
     place.replaceWith(part);
   }
+  // What the form itself sends next is made from the draft that came just now, as what is sent while it changes is.
+  const seen = form()?.elements.seen;
+  if (seen) seen.value = document.getElementById("stack").dataset.seen;
   mark();
-  if (held && document.activeElement === document.body) document.getElementById(held)?.focus({ preventScroll: true });
+  if (held && document.activeElement === document.body) document.querySelector(held)?.focus({ preventScroll: true });
+}
+
+// How to find again what has the focus, in the part that takes the place of its own.
+function placeOf(one) {
+  if (one?.id) return `#${CSS.escape(one.id)}`;
+  const around = one?.closest("[id]");
+  if (!around || !one.name) return "";
+  return `#${CSS.escape(around.id)} ${one.localName}[name='${one.name}']${one.localName === "button" ? `[value='${one.value}']` : ""}`;
 }
 
 // Says when an answer is really on the screen, and to which input it answers, for whoever measures.
@@ -216,15 +230,30 @@ document.addEventListener("change", async (event) => {
   want("save");
 });
 
-// Undone while a change is still on its way: it is waited for, as that is what is meant to be undone. Sent the other way
-// round it would come upon a coat that is gone.
+// A form is sent, or the page left, while a change is still on its way: it is waited for. Sent the other way round an undo
+// would come upon a coat that is gone, and what is kept as a version would lack it.
+const unsaved = () => saving || wanted === "save";
+async function saved() {
+  while (unsaved()) await new Promise((done) => setTimeout(done, 20));
+  clearTimeout(pausing);
+}
+
 document.addEventListener("submit", async (event) => {
-  if (event.submitter?.value !== "undo" || !event.target.closest("#bar") || (!busy && !wanted)) return;
+  const { target, submitter } = event;
+  if (event.defaultPrevented || !unsaved()) return;
   event.preventDefault();
-  clearTimeout(pausing);
-  while (busy || wanted) await new Promise((done) => setTimeout(done, 20));
-  clearTimeout(pausing);
-  document.querySelector("#bar button[value='undo']:not(:disabled)")?.click();
+  const place = target.closest("#bar, #keep, #judged")?.id; // these are drawn anew by the answer
+  await saved();
+  if (target.isConnected) target.requestSubmit(submitter);
+  else if (place && submitter?.value) document.querySelector(`#${place} button[value='${submitter.value}']:not(:disabled)`)?.click();
+});
+
+document.addEventListener("click", async (event) => {
+  const link = event.target.closest("a[href]");
+  if (!link || !unsaved() || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  await saved();
+  location.href = link.href;
 });
 
 // Undo by the keyboard, as people expect it outside a typed line.

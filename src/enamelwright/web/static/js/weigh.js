@@ -2,7 +2,7 @@
 // the bench machine is away.
 
 const module = (name) => import(document.querySelector(`[data-module="${name}"]`).href);
-const { tell, answerTo } = await module("waiting");
+const { tell } = await module("waiting");
 
 const form = document.getElementById("weigh-form");
 const STAY = 1500;
@@ -56,7 +56,7 @@ if (form) {
   }
 
   let told = false;
-  form.addEventListener("submit", async (event) => {
+  form.addEventListener("submit", (event) => {
     event.preventDefault();
     if (told) return; // a second tap of a wet glove is the same tap
     told = true;
@@ -64,13 +64,9 @@ if (form) {
     const body = JSON.parse(form.querySelector("script[type='application/json']").textContent);
     body.pieces = data.getAll("piece");
     body.weighed_out = /^[0-9.,]+$/.test(text) ? `${text.replace(",", ".")} g` : text;
-    const entry = tell("coat", body);
-    const until = Date.now() + STAY;
-    while (!answerTo(entry) && Date.now() < until) await new Promise((go) => setTimeout(go, 50));
-    const next = form.dataset.next;
-    if (answerTo(entry)) location.href = `${next}${next.includes("?") ? "&" : "?"}said=laid&undo=${entry}`;
-    else {
-      const place = document.getElementById("kept-here");
+    const entry = tell("coat", body), next = form.dataset.next, place = document.getElementById("kept-here");
+    // An answer that comes late leads on as one that comes at once; until then it is said that nothing is lost.
+    const late = setTimeout(() => {
       const line = document.createElement("p");
       line.className = "said";
       const link = document.createElement("a");
@@ -79,8 +75,18 @@ if (form) {
       link.textContent = "Next";
       line.append("Kept on this device until the bench machine answers. ", link);
       place.replaceChildren(line);
-      document.addEventListener("entry-refused", () => { told = false; place.replaceChildren(); }, { once: true });
-    }
+    }, STAY);
+    document.addEventListener("entry-taken", (event) => {
+      if (event.detail.entry !== entry) return;
+      clearTimeout(late);
+      location.href = `${next}${next.includes("?") ? "&" : "?"}said=laid&undo=${entry}`;
+    });
+    document.addEventListener("entry-refused", (event) => {
+      if (event.detail.entry !== entry) return;
+      clearTimeout(late);
+      told = false;
+      place.replaceChildren();
+    });
   });
 }
 // Every button answers from here on; before, the page works as a plain form.
