@@ -231,6 +231,24 @@ def test_cells_get_a_coat_by_pointing(page: Page, studio: Studio) -> None:
     assert editing.of_design(studio, REEDBED).piece.coats[1].cells == ("reeds", "dusk")
 
 
+@pytest.mark.parametrize("scripts", [True, False])
+def test_the_enter_key_keeps_the_amount_that_was_typed(
+    browser: Browser, app_url: str, studio: Studio, scripts: bool
+) -> None:
+    """Not the first button that is seen, which makes it a step less; with scripts the page stays."""
+    made = browser.new_page(base_url=app_url, java_script_enabled=scripts)
+    made.goto(f"/designs/{PENDANT}/coats?at=1")
+    made.locator("#amount").fill("0.44")
+    made.locator("#amount").press("Enter")
+    if scripts:
+        made.wait_for_function("() => document.getElementById('stack').dataset.seen !== '0'")
+        assert made.evaluate("() => document.activeElement.id") == "amount"
+    else:
+        made.locator("#bar button[value=undo]:not([disabled])").wait_for()
+    assert editing.of_design(studio, PENDANT).piece.coats[1].powder_depth == pytest.approx(0.44e-3)
+    made.close()
+
+
 def test_a_wrong_number_is_said_and_the_right_one_still_goes_through(
     browser: Browser, app_url: str, studio: Studio
 ) -> None:

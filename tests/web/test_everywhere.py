@@ -87,7 +87,35 @@ def test_every_page_stands_without_scripts(demo_url: str, addresses: list[str]) 
         for form in re.findall(r"<form\b.*?</form>", text, re.DOTALL):
             if "<button" not in form and 'type="submit"' not in form:
                 found.append(f"{path}: a form without a button: {form[:60]}")
+            if pressed_by_enter(form) not in ("", "enter"):
+                found.append(f"{path}: Enter in a line presses {pressed_by_enter(form)}")
     assert not found
+
+
+def pressed_by_enter(form: str) -> str:
+    """What the Enter key does in a line of a form by its first button; empty where all buttons do one thing.
+
+    The first submit button in the order of the page is pressed (HTML Living Standard, implicit submission).
+    """
+    scripted = re.sub(r"<noscript>.*?</noscript>", "", form, flags=re.DOTALL)
+    buttons = [one for one in re.findall(r"<button\b[^>]*>", scripted) if 'type="button"' not in one]
+    lines = [
+        one
+        for one in re.findall(r"<input\b[^>]*>", scripted)
+        if not re.search(r'type="(hidden|checkbox|radio|range|file)"', one)
+    ]
+    if not lines or len({re.sub(r'\b(class|data-[a-z-]+|aria-[a-z]+)="[^"]*"', "", one) for one in buttons}) < 2:
+        return ""
+    meant = re.search(r'class="(enter|main-action)"', buttons[0])
+    return "enter" if meant else buttons[0]
+
+
+def test_a_first_button_that_does_something_else_is_found() -> None:
+    line, less, more = '<input name="amount">', '<button name="do" value="less">', '<button name="do" value="more">'
+    assert pressed_by_enter(f"<form>{line}{less}{more}</form>") == less
+    assert pressed_by_enter(f'<form><button class="enter" hidden>{line}{less}{more}</form>') == "enter"
+    assert pressed_by_enter(f'<form><input type="hidden" name="a">{less}{more}</form>') == ""
+    assert pressed_by_enter(f'<form>{line}<button type="button" data-step="1">{more}</form>') == ""
 
 
 def test_the_keyboard_reaches_the_page_and_comes_back(browser: Any, demo_url: str) -> None:

@@ -240,6 +240,8 @@ async function saved() {
 
 document.addEventListener("submit", async (event) => {
   const { target, submitter } = event;
+  // The Enter key in a line: what was typed is on its way, and the page stays.
+  if (submitter?.matches("#coat-form .enter")) return event.preventDefault();
   if (event.defaultPrevented || !unsaved()) return;
   event.preventDefault();
   const place = target.closest("#bar, #keep, #judged")?.id; // these are drawn anew by the answer
