@@ -13,7 +13,7 @@ import numpy as np
 
 from enamelwright.learning.kiln_fit import kiln_clock
 from enamelwright.learning.kiln_parts import Spreads
-from enamelwright.learning.stage_records import Foretold, StageRecord
+from enamelwright.learning.stage_records import Foretold, Melting, StageRecord
 from enamelwright.workshop.learned_clocks import spreads
 
 #: A firing that glosses while the piece heats up, and one that glosses long after [s, decades].
@@ -36,6 +36,7 @@ class Regime:
     swap_at: int = 12
     a_day: float = 0.0
     early: bool = False
+    together: bool = False  # a piece of each jar in every load, of which the first gloss is noted once
 
 
 REGIMES = {
@@ -49,6 +50,7 @@ REGIMES = {
     "a hand that scatters twice as much as is usual": Regime(scatter=2.0),
     "a hand that scatters three times as much": Regime(scatter=3.0),
     "only firings pulled before gloss": Regime(early=True),
+    "unlike pieces in each load, its first gloss noted once": Regime(together=True),
     "a drift of 0.005 a day": Regime(15, a_day=0.005),
     "a drift of 0.01 a day": Regime(15, a_day=0.01),
 }
@@ -69,10 +71,17 @@ def holds(regime: Regime, seed: int) -> bool:
         moved += regime.swap if jar == "A" and k >= regime.swap_at else 0.0
         needed = kiln + kind + jars[jar] + sign * moved + rng.normal(0, regime.scatter * usual.repeat)
         gloss = course.seconds_at(needed, pace)
+        beside: tuple[Melting, ...] = ()
+        if regime.together and not last:
+            other = "BA"[k % 2]
+            apart = jars[other] - jars[jar] + rng.normal(0, regime.scatter * usual.repeat)
+            gloss = min(gloss, course.seconds_at(needed + apart, pace))
+            beside = (Melting(other, course),)
         seen = max(LEAST, gloss + rng.normal(0, usual.eye))
         told = {"stage": "orange peel", "seconds": max(LEAST, gloss * rng.uniform(0.75, 0.97))}
         told = told if regime.early else {"to_gloss": seen}
-        records.append(StageRecord(k, "small", 0, APART * k, jar, "disc", course, **told))  # type: ignore[arg-type]
+        of_load = {"beside": beside, "of_load": bool(beside)}
+        records.append(StageRecord(k, "small", 0, APART * k, jar, "disc", course, **told, **of_load))  # type: ignore[arg-type]
     known = kiln_clock(records[:-1], dict.fromkeys("AB", JAR_SD), usual)
     low, _, high = known.gloss_time(course, "small", jar, "disc", APART * regime.firings)
     return bool(low <= seen <= high)

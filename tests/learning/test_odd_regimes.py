@@ -15,6 +15,7 @@ WORKSHOPS = 40
         ("nothing", 31),  # nine in ten less than that once in a hundred
         ("only firings pulled before gloss", 30),
         ("the same, three seen since", 24),
+        ("unlike pieces in each load, its first gloss noted once", 31),
         ("a hand that scatters twice as much as is usual", 28),
     ],
 )
