@@ -57,12 +57,14 @@ def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
 
 
 def test_every_command_of_the_page_works_in_order(session: Session) -> None:
-    take, look, begin, over, pay, there, settle = session.said
+    take, named, look, begin, over, pay, there, settle = session.said
     assert ORDER in take[0]
     assert "180.00 EUR still to pay" in take[-1]
     offer = session.paper("offer.pdf")
     assert "as agreed" in offer
     assert "-10.00 EUR" in offer
+    assert "Long Lane 12" in named[1]
+    assert "Customer A Long Lane 12 12345 Nowhere" in offer
     assert "Next in" in look[0], "what is agreed on is planned before it is begun"
     assert "none is started; start them with --order-line 1" in look[1]
     assert "By the plan" in look[1]
@@ -94,3 +96,4 @@ def test_what_the_page_says_besides_works_too(session: Session, tmp_path: Path) 
     (sold,) = bench.tells("outlet", "show", "Gallery")
     assert (sold["price"], sold["came_in"]) == ("42.00 EUR", "25.20 EUR"), "the sum asked, less 40 %"
     assert "1 order stays without a name" in bench.says("order", "forget", "Customer A")
+    assert "Long Lane" not in bench.says("order", "recipient", ORDER)
