@@ -273,7 +273,7 @@ def test_everything_works_without_scripts(browser: Browser, app_url: str, studio
     made.goto(f"/designs/{PENDANT}/coats?at=1")
     leave(made, made.locator("button[value=more]"))
     made.locator("#amount").fill("0.6")
-    leave(made, made.locator("button[value=change]"))
+    leave(made, made.get_by_role("button", name="Set it"))
     assert editing.of_design(studio, PENDANT).piece.coats[1].powder_depth == pytest.approx(0.6e-3)
     leave(made, made.get_by_role("button", name="Lay a coat on the front"))
     assert len(editing.of_design(studio, PENDANT).piece.coats) == 4
