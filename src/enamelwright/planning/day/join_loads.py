@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.checker import check
@@ -48,27 +49,28 @@ def join_loads(plan: DayPlan, moves: int, progress: Progress = go_on, later: flo
     latest = plan.score.late + int(later * plan.score.late)
     pinned = _pinned(plan)
     faults: int | None = None
-    more = True
-    while more and left:
-        more, number = False, 0
-        while number < len(best.loads) and left:
-            joined = None
-            for order in _ways(best, number):
-                done = moves - left
-                words = f"{done} ways to put loads together tried"
-                if not left or (done % REPORT == 0 and not progress(done / moves, words)):
-                    return best
-                left -= 1
-                joined = _timed(best, order, pinned, latest)
-                if joined is not None:
-                    faults = len(check(plan.problem, plan.on_clock())) if faults is None else faults
-                    if len(check(plan.problem, joined.on_clock())) <= faults:
-                        break
-                    joined = None
-            if joined is None:
-                number += 1
-            else:
-                best, more = joined, True
+    for reach in (1, NEAR):  # what the next load of its kind does not join, a farther one seldom does
+        more = True
+        while more and left:
+            more, number = False, 0
+            while number < len(best.loads) and left:
+                joined = None
+                for order in _ways(best, number, reach):
+                    done = moves - left
+                    words = f"{done} ways to put loads together tried"
+                    if not left or (done % REPORT == 0 and not progress(done / moves, words)):
+                        return best
+                    left -= 1
+                    joined = _timed(best, order, pinned, latest)
+                    if joined is not None:
+                        faults = len(check(plan.problem, plan.on_clock())) if faults is None else faults
+                        if len(check(plan.problem, joined.on_clock())) <= faults:
+                            break
+                        joined = None
+                if joined is None:
+                    number += 1
+                else:
+                    best, more = joined, True
     return best
 
 
@@ -97,7 +99,7 @@ def _hardly_later(found: DayPlan, plan: DayPlan, latest: int) -> bool:
     return {piece for piece, _ in found.late_pieces} <= {piece for piece, _ in plan.late_pieces}
 
 
-def _ways(plan: DayPlan, number: int) -> Iterator[list[Item]]:
+def _ways(plan: DayPlan, number: int, reach: int) -> Iterator[list[Item]]:
     """Yield orders in which one load is together with another that follows it."""
     load, problem = plan.loads[number], plan.problem
     kiln = problem.kilns[load.kiln]
@@ -105,12 +107,13 @@ def _ways(plan: DayPlan, number: int) -> Iterator[list[Item]]:
     if room < min(kiln.sizes):
         return
     pieces = {piece for piece, _ in load.members}
-    following = [item for item in plan.loads[number + 1 :] if item.kiln == load.kiln][:NEAR]
+    following = [item for item in plan.loads[number + 1 :] if item.kiln == load.kiln][:reach]
     for other in following:
         if other.family != load.family or any(piece in pieces for piece, _ in other.members):
             continue
         if sum(kiln.sizes[problem.step(ref).shape] for ref in other.members) <= room:
-            yield from _together(plan, load, other)
+            ways = _together(plan, load, other)
+            yield from islice(ways, 1) if reach == 1 else ways
 
 
 def _together(plan: DayPlan, load: Item, other: Item) -> Iterator[list[Item]]:

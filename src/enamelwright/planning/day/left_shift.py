@@ -1,20 +1,25 @@
-"""The same order, every block as early as it can be: one pass, and the first answer to a disturbance."""
+"""The same order, every block as early as it can be: a pass or two, and the first answer to a disturbance."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from enamelwright.errors import OutOfReach
 from enamelwright.planning.day.crew import Crew
 from enamelwright.planning.day.plan import DayPlan, Item
 from enamelwright.planning.day.problem import Problem, Ref
 
+#: Passes in which what would lie too long before the next step is held back, at most.
+HOLDS = 2
+
 
 def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = False) -> DayPlan:
     """Time blocks anew in the order given.
 
     For people who can do the same this loses nothing: no block of a plan sorted by its starts gets later. A block
-    that stands before something it needs is put off until that is done.
+    that stands before something it needs is put off until that is done. A coat is not laid so early that it would lie
+    too long before it is fired: where a pass comes to that it is held, other work goes before it, and the rest is timed
+    once more.
 
     Parameters
     ----------
@@ -30,6 +35,32 @@ def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = Fals
     OutOfReach
         When the calendar ends before the work does, or no order of these blocks keeps the orders between pieces.
     """
+    plan = _timed(problem, order, keep_people, {})
+    held: dict[Ref, int] = {}
+    for _ in range(HOLDS):
+        if not plan.score.broken:
+            break
+        held |= _held(plan)
+        turn = sorted(plan.items, key=lambda item: max(item.start, *(held.get(ref, 0) for ref in item.members)))
+        try:
+            plan = min(plan, _timed(problem, turn, keep_people, held), key=lambda each: each.score)
+        except OutOfReach:
+            break
+    return plan
+
+
+def _held(plan: DayPlan) -> dict[Ref, int]:
+    """Return the steps that were done too long before the next, and when on the axis they are soon enough for it."""
+    calendar, begin = plan.problem.calendar, {}
+    for ref in plan.waits_too_long:
+        item, following = plan.placed[ref], plan.placed[(ref[0], ref[1] + 1)]
+        by = calendar.to_clock(following.start + following.washing) - (plan.problem.step(ref).longest or 0)
+        begin[ref] = calendar.to_axis(by - item.length)
+    return begin
+
+
+def _timed(problem: Problem, order: Iterable[Item], keep_people: bool, held: Mapping[Ref, int]) -> DayPlan:
+    """Time blocks in one pass, none that is held before its time."""
     calendar, crew = problem.calendar, Crew(problem)
     begin = calendar.to_axis(problem.now)
     ready: dict[Ref, int] = {}
@@ -42,7 +73,8 @@ def left_shift(problem: Problem, order: Iterable[Item], keep_people: bool = Fals
     stations: list[list[tuple[int, int, int]]] = [[] for _ in problem.stations]
     done: list[Item] = []
     for item in _in_turn(problem, order):
-        at = max(max(ready.get(ref, begin), calendar.to_axis(problem.step(ref).earliest)) for ref in item.members)
+        at = max(max(ready.get(ref, begin), calendar.to_axis(problem.step(ref).earliest), held.get(ref, 0))
+                 for ref in item.members)  # fmt: skip
         if item.kiln >= 0:
             new = _load(problem, crew, kilns[item.kiln], item, at, keep_people)
         else:
@@ -121,8 +153,7 @@ def _load(problem: Problem, crew: Crew, kiln: list[int], item: Item, at: int, ke
 
     able = _able(problem, family.skill, item, keep)
     needs = any(problem.step(ref).hands for ref in item.members)
-    who = min(able, key=lambda n: (place(n), crew.free[n], n)) if needs else None
-    start = place(who)
+    start, _, who = min((place(n), crew.free[n], n) for n in able) if needs else (place(None), 0, None)
     if who is not None:
         if family.attention == "whole":
             crew.take(who, start, length)
@@ -156,8 +187,8 @@ def _bench(
             start = found
 
     able = _able(problem, step.skill, item, keep)
-    who = min(able, key=lambda n: (sum(place(n)), crew.free[n], n))
-    start, wash = place(who)
+    found = [(*place(n), crew.free[n], n) for n in able]
+    start, wash, _, who = min(found, key=lambda one: (one[0] + one[1], *one[2:]))
     crew.take(who, start, step.length + wash)
     crew.use(who, step.setup, calendar.day_at(start))
     _hold(stations, step.stations, start, step.length + wash)

@@ -108,16 +108,19 @@ class DayPlan:
             if piece.due is not None:
                 late += piece.weight * max(self.finish_of(number) - problem.calendar.to_axis(piece.due), 0)
         attended = sum(problem.families[item.family].attended(item.length) for item in self.loads)
-        return Score(self._broken(), late, self.finish, attended)
+        return Score(len(self.waits_too_long), late, self.finish, attended)
 
-    def _broken(self) -> int:
-        clock, count = self.problem.calendar.to_clock, 0
+    @cached_property
+    def waits_too_long(self) -> tuple[Ref, ...]:
+        """The steps after which the next begins later than it may."""
+        clock, found = self.problem.calendar.to_clock, []
         for (number, place), item in self.placed.items():
-            step = self.problem.step((number, place))
-            following = self.placed.get((number, place + 1))
-            if step.longest is not None and following is not None:
-                count += clock(following.start + following.washing) - clock(item.end) > step.longest
-        return count
+            longest, following = self.problem.step((number, place)).longest, self.placed.get((number, place + 1))
+            if longest is None or following is None:
+                continue
+            if clock(following.start + following.washing) - clock(item.end) > longest:
+                found.append((number, place))
+        return tuple(found)
 
     @cached_property
     def late_pieces(self) -> tuple[tuple[int, int], ...]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from random import Random
 
 from enamelwright.errors import OutOfReach
+from enamelwright.planning.day.left_shift import left_shift
 from enamelwright.planning.day.plan import DayPlan
 from enamelwright.planning.day.policies import Policy, due_buckets, rules
 from enamelwright.planning.day.problem import Problem
@@ -59,6 +60,28 @@ def gains(plan: DayPlan, than: DayPlan) -> bool:
     return old.late - new.late >= LATE_ALIKE * old.late
 
 
+def best_of(plans: Sequence[DayPlan]) -> DayPlan:
+    """Return the plan to begin from: of those hardly later than the least late, the one that takes least.
+
+    An end that is sooner is worth as much time of hands at the kiln as it is sooner.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        Of one problem, at least one.
+    """
+    broken = min(plan.score.broken for plan in plans)
+    sound = [plan for plan in plans if plan.score.broken == broken]
+    late = min(plan.score.late for plan in sound)
+    alike = [plan for plan in sound if plan.score.late - late <= LATE_ALIKE * late]
+    return min(alike, key=lambda plan: (plan.score.finish + plan.score.attended, plan.score))
+
+
+def _best_of(played: list[tuple[DayPlan, Policy]]) -> tuple[DayPlan, Policy]:
+    best = best_of([plan for plan, _ in played])
+    return next(each for each in played if each[0] is best)
+
+
 class Search:
     """A reproducible search.
 
@@ -83,7 +106,7 @@ class Search:
         self._buckets = {width: due_buckets(problem, width) for width in WIDTHS}
 
     def start(self) -> None:
-        """Play every rule of thumb; the best of them is the first plan.
+        """Play every rule of thumb; the best of them, begun now or when the hours open next, is the first plan.
 
         Raises
         ------
@@ -91,17 +114,35 @@ class Search:
             When no rule finishes inside the calendar.
         """
         trouble: OutOfReach | None = None
+        played: list[tuple[DayPlan, Policy]] = []
         for rule in rules(self.problem):
             try:
-                plan, policy = self._in_time(rule.policy)
+                played.append(self._in_time(rule.policy))
             except OutOfReach as error:
                 trouble = error
                 continue
-            self.baselines.append((rule.name, plan))
-            if self.best is None or plan.score < self.best.score:
-                self.best, self.policy = plan, policy
-        if self.best is None and trouble is not None:
+            self.baselines.append((rule.name, played[-1][0]))
+        if not played and trouble is not None:
             raise trouble
+        filling = [each for each in played if each[1].fill]
+        if filling:
+            played += self._begun_later(_best_of(filling)[1])
+        self.best, self.policy = _best_of(played)
+
+    def _begun_later(self, policy: Policy) -> Iterator[tuple[DayPlan, Policy]]:
+        """Play a rule as if work began when the next stretch of hours opens, and time its order from now.
+
+        How loads fall together hangs on the hour at which a rule begins; who asks early is to have no worse than by
+        waiting.
+        """
+        problem, calendar = self.problem, self.problem.calendar
+        try:
+            following = calendar.window_at(calendar.fit(calendar.to_axis(problem.now), 1)) + 1
+            if following < len(calendar.windows):
+                order = simulate(replace(problem, now=calendar.windows[following][0]), policy).items
+                yield left_shift(problem, order), policy
+        except OutOfReach:
+            return
 
     def _in_time(self, policy: Policy) -> tuple[DayPlan, Policy]:
         """Play a rule of thumb; one that lets wet coats lie too long fires sooner instead.
@@ -138,7 +179,7 @@ class Search:
         Returns
         -------
         DayPlan
-            The best of all, never worse than any rule of thumb.
+            The best that was found; see :func:`best_of` and :func:`gains`.
         """
         if self.best is None:
             self.start()
