@@ -13,7 +13,7 @@ keeps such workshops in a real record instead, load by load, and asks the bands 
 
     .venv/bin/python benchmarks/learning.py --regimes [workshops]
 
-tells how often bands hold where something happens that nobody notes.
+tells how often bands hold where something odd happens, most of it unnoted.
 
     .venv/bin/python benchmarks/learning.py --speed [firings]
 

@@ -36,7 +36,8 @@ UNITS: dict[str, dict[str, str]] = {
     },
     "time": {"s": "s", "min": "min", "h": "h", "d": "day", "day": "day", "days": "day", "seconds": "s",
              "minutes": "min"},
-    "expansion": {"ppm/K": "1e-6/K", "e-7/K": "1e-7/K", "1/K": "1/K", "e-7/C": "1e-7/K", "ppm/C": "1e-6/K"},
+    "expansion": {"ppm/K": "1e-6/K", "e-7/K": "1e-7/K", "1/K": "1/K", "e-7/C": "1e-7/K", "ppm/C": "1e-6/K",
+                  "/K": "1/K", "/C": "1/K"},
     "density": {"g/cm3": "g/cm**3", "kg/m3": "kg/m**3"},
     "stress": {"MPa": "MPa", "GPa": "GPa", "Pa": "Pa"},
     "curvature": {"1/m": "1/m", "1/mm": "1/mm"},
@@ -117,6 +118,8 @@ SUFFIXES: dict[str, str] = {
 PLAUSIBLE: dict[str, tuple[float, float]] = {
     "length": (-10.0, 10.0),
     "temperature": (0.0, 3000.0),
+    "temperature_difference": (-3000.0, 3000.0),
+    "dust": (0.0, 10.0),
     "mass": (0.0, 1000.0),
     "time": (0.0, 10 * 365 * 86400.0),
 }
@@ -124,6 +127,8 @@ PLAUSIBLE: dict[str, tuple[float, float]] = {
 _NUMBER = re.compile(
     r"^\s*(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)\s+)?(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<plain>\d*[.,]?\d+(?:[eE][+-]?\d{1,3})?|\d+[.,]))\s*(?P<unit>[^\d].*)?$"
 )
+#: How a quantity is written, to show somebody whose text holds none.
+_LIKE = {"length": "0.8 mm", "mass": "0.42 g", "temperature": "790 C", "time": "90 s", "expansion": "105 e-7/K"}
 _LONGEST = 60  # characters of a quantity worth reading; anything longer is not a quantity
 
 
@@ -247,7 +252,10 @@ def parse(text: str, dimension: str) -> float:
         raise QuantityError("this is too long to be a quantity.", "Write a number and a unit.")
     found = _NUMBER.match(text)
     if found is None:
-        raise QuantityError(f"'{text.strip()}' is not a number with a unit.", "Write it like '0.8 mm'.")
+        raise QuantityError(
+            f"'{text.strip()}' is not a number with a unit.",
+            f"Write it like '{_LIKE.get(dimension, _LIKE['length'])}'.",
+        )
     sign = -1.0 if found["sign"] == "-" else 1.0
     if found["top"] is not None:
         if int(found["bottom"]) == 0:

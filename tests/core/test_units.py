@@ -21,6 +21,8 @@ READ = [
     ("-5 C", "temperature", 268.15),
     ("100 °F", "temperature_difference", 100 / 1.8),
     ("105 e-7/K", "expansion", 10.5e-6),
+    ("105e-7/K", "expansion", 10.5e-6),  # as the number is printed, without a gap
+    ("10,5e-6/K", "expansion", 10.5e-6),
     ("2.6 g/cm3", "density", 2600.0),
     ("2.6 g/cm³", "density", 2600.0),
     ("30 m³", "volume", 30.0),
@@ -142,3 +144,10 @@ def test_the_si_unit_named_for_a_dimension_is_the_one_numbers_are_kept_in() -> N
     for dimension, unit in units.SI_UNITS.items():
         if unit in units.UNITS[dimension]:
             assert units.to_si(1.0, unit, dimension) == pytest.approx(1.0), dimension
+
+
+@pytest.mark.parametrize("dimension", ["length", "mass", "temperature", "time", "expansion"])
+def test_what_is_no_quantity_is_shown_one_of_its_kind(dimension: str) -> None:
+    with pytest.raises(QuantityError) as caught:
+        units.parse("much", dimension)
+    assert math.isfinite(units.parse(caught.value.remedy.split("'")[1], dimension))

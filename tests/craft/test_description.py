@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import jsonschema
@@ -151,3 +152,38 @@ def test_layings_are_limited_however_they_are_written(coats: int, times: int, ta
     else:
         with pytest.raises(InputError, match="layings"):
             Piece.from_outside(data)
+
+
+def test_a_name_too_long_is_said_in_plain_words() -> None:
+    with pytest.raises(InputError) as caught:
+        Piece.from_outside(changed("name", "long " * 100))
+    assert caught.value.message == "this is too long."
+    assert re.fullmatch(r"At most \d+ signs\.", caught.value.remedy)
+
+
+def test_a_number_of_a_hundred_digits_is_told_by_its_size() -> None:
+    """And no library speaks in place of the product."""
+    from enamelwright.questions.question import question
+
+    for asked, told in (
+        ({"thickness_mm": 0.9, "area_cm2": 1e300}, "1e+300 cm2 is outside what this can be"),
+        ({"thickness_mm": 0.9, "diameter_mm": 30, "jars": 3}, "this should be a list"),
+    ):
+        with pytest.raises(InputError) as caught:
+            question("cooling").ask(asked)
+        assert told in str(caught.value)
+        assert len(str(caught.value)) < 150
+    with pytest.raises(InputError, match="this should be a whole number"):
+        question("next-tile").ask({"loads": 1.5})
+    for name, huge in (("window", {"reads_high_k": -1e300}), ("thermocouple", {"shown_c": 800, "meter_error_c": 1e300}),
+                       ("dust", {"measured_kg_per_m3": 1e300})):  # fmt: skip
+        with pytest.raises(InputError, match="not possible"):
+            question(name).ask({**question(name).example, **huge})
+
+
+def test_a_coat_that_may_not_be_warm_is_refused() -> None:
+    """No kiln can be set to the cold: a plan of it broke."""
+    data = copy.deepcopy(DISC)
+    data["coats"][0]["cap_c"] = 0
+    with pytest.raises(InputError, match="0 °C is outside what this can be"):
+        Piece.from_outside(data)

@@ -35,6 +35,8 @@ class Regime:
     swap: float = 0.0
     swap_at: int = 12
     a_day: float = 0.0
+    lot: float = 0.0  # of a new one of jar A, which is told
+    lot_at: int = 12
     early: bool = False
     together: bool = False  # a piece of each jar in every load, of which the first gloss is noted once
 
@@ -47,6 +49,8 @@ REGIMES = {
     "a step of 0.2, one seen since": Regime(11, step=0.2),
     "a jar swapped by 0.3, one firing of it since": Regime(13, swap=0.3),
     "the same, three of it since": Regime(17, swap=0.3),
+    "a new lot of a jar that lies off by 0.2, one firing of it since": Regime(13, lot=0.2),
+    "the same of the lot, three of it since": Regime(17, lot=0.2),
     "a hand that scatters twice as much as is usual": Regime(scatter=2.0),
     "a hand that scatters three times as much": Regime(scatter=3.0),
     "only firings pulled before gloss": Regime(early=True),
@@ -65,10 +69,12 @@ def holds(regime: Regime, seed: int) -> bool:
     records = []
     for k in range(regime.firings + 1):
         last = k == regime.firings
-        jar = "A" if last and regime.swap else "AB"[k % 2]
+        jar = "A" if last and (regime.swap or regime.lot) else "AB"[k % 2]
+        new_lot = bool(regime.lot) and jar == "A" and k >= regime.lot_at
         course = COURSES[int(rng.integers(2))]
         moved = regime.a_day * APART * k + (regime.step if k >= regime.step_at else 0.0)
         moved += regime.swap if jar == "A" and k >= regime.swap_at else 0.0
+        moved += regime.lot if new_lot else 0.0
         needed = kiln + kind + jars[jar] + sign * moved + rng.normal(0, regime.scatter * usual.repeat)
         gloss = course.seconds_at(needed, pace)
         beside: tuple[Melting, ...] = ()
@@ -80,10 +86,11 @@ def holds(regime: Regime, seed: int) -> bool:
         seen = max(LEAST, gloss + rng.normal(0, usual.eye))
         told = {"stage": "orange peel", "seconds": max(LEAST, gloss * rng.uniform(0.75, 0.97))}
         told = told if regime.early else {"to_gloss": seen}
+        lot = "2" if new_lot else "1"
         of_load = {"beside": beside, "of_load": bool(beside)}
-        records.append(StageRecord(k, "small", 0, APART * k, jar, "disc", course, **told, **of_load))  # type: ignore[arg-type]
+        records.append(StageRecord(k, "small", 0, APART * k, jar, "disc", course, lot=lot, **told, **of_load))  # type: ignore[arg-type]
     known = kiln_clock(records[:-1], dict.fromkeys("AB", JAR_SD), usual)
-    low, _, high = known.gloss_time(course, "small", jar, "disc", APART * regime.firings)
+    low, _, high = known.gloss_time(course, "small", jar, "disc", APART * regime.firings, lot=lot)
     return bool(low <= seen <= high)
 
 

@@ -7,11 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from enamelwright.craft.learned_clock import FASTEST
 from enamelwright.errors import InputError
 from enamelwright.learning.kiln_clock import KilnClock
 from enamelwright.learning.kiln_fit import kiln_clock
 from enamelwright.learning.kiln_parts import Spreads
-from enamelwright.learning.stage_records import Foretold, StageRecord
+from enamelwright.learning.seen_stages import slip_firm, slip_log
+from enamelwright.learning.stage_records import Foretold, Melting, StageRecord
 
 COURSE = Foretold((50.0, 69.0, 94.0, 304.0), (-2.2, -1.1, 0.0, 1.0), (-2.2, -1.1, 0.0, 1.0))
 SPREADS = Spreads(kiln=0.28, drift=0.02, kind=0.08, repeat=0.12, eye=4.0, lapse=0.03, jump=0.13, haste=0.15, early=0.8)
@@ -82,3 +84,41 @@ def test_a_jar_that_glosses_before_what_precedes_gloss_breaks_nothing() -> None:
         known = kiln_clock([*fast, *usual, slip], {"J1": 0.6, "J2": 0.6}, replace(SPREADS, early=0.1))
     assert np.isfinite(known.mean).all()
     assert known.together("small", "J2", "disc", 0.0)[0] == pytest.approx(-1.0, abs=0.1)
+
+
+def test_a_setting_far_from_what_was_set_tilts_nothing() -> None:
+    """One firing noted 200 K too cold glosses as usual: by its time alone it would say that heat hardly matters."""
+    taken = replace(SPREADS, heat=0.0025, heat_jar=0.002)
+    usual = [replace(record(k, gloss=100.0 + k % 5), hotter=10.0 * (k % 3 - 1)) for k in range(20)]
+    cold = Foretold((5e3, 5e4, 5e5), (-2.0, -1.0, 0.0), (-2.2, -1.1, 0.0, 1.0))
+    slip = StageRecord(99, "small", 1, 0.0, "J1", "disc", cold, to_gloss=100.0, hotter=-200.0)
+    slopes = [kiln_clock(one, {"J1": 0.15}, taken).needed("small", "J1").mean[1] for one in (usual, [*usual, slip])]
+    assert slopes[1] == pytest.approx(slopes[0], abs=0.0005)  # a fifth of what such slopes may differ by beforehand
+    others = replace(slip, beside=(Melting("J2", cold, hotter=-200.0),))
+    both = kiln_clock([*usual, others], {"J1": 0.15, "J2": 0.15}, taken).needed("small", "J1").mean[1]
+    assert both == pytest.approx(slopes[0], abs=0.0005)
+
+
+@pytest.mark.parametrize("off", [0.0, 0.7, 3.0, 30.0])
+def test_slips_have_the_density_of_cauchy(off: float) -> None:
+    """Against scipy, told as the model tells densities: without the root of two pi."""
+    from scipy.stats import cauchy
+
+    assert slip_log(np.array(off)) == pytest.approx(cauchy.logpdf(off) + np.log(2 * np.pi) / 2)
+    step = 1e-5
+    slope = (cauchy.logpdf(off + step) - cauchy.logpdf(off - step)) / (2 * step)
+    assert -off * slip_firm(np.array(off)) == pytest.approx(slope, abs=1e-8)
+
+
+def test_a_pace_beyond_the_fastest_is_told_at_the_fastest() -> None:
+    """Clocks are read at a pace, and none is faster than at once: what goes with it moves along."""
+    known = kiln_clock([record(k, gloss=100.0) for k in range(4)], {"J1": 0.15}, replace(SPREADS, pace=0.2))
+    place = known.names.index("pace small")
+    mean = known.mean.copy()
+    mean[place] = FASTEST + 1.0
+    beyond = replace(known, mean=mean)
+    plain, told = known.needed("small", "J1"), beyond.needed("small", "J1")
+    assert told.pace == pytest.approx(FASTEST)
+    assert beyond.pace("small") == pytest.approx(FASTEST)
+    with_it = plain.covariance[0, -1] / plain.covariance[-1, -1]
+    assert told.mean[0] == pytest.approx(plain.mean[0] - with_it)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from enamelwright.errors import InputError
 from enamelwright.learning.fault_pareto import Seen, pareto, stands_out
-from enamelwright.learning.proportions import exact
+from enamelwright.learning.proportions import exact, in_groups
 
 
 def test_the_most_frequent_comes_first_and_shares_add_up() -> None:
@@ -39,3 +40,30 @@ def test_a_jar_stands_out_by_its_loads() -> None:
     assert many.chance > 0.99
     with pytest.raises(InputError):
         stands_out("cloudy", "J", 1, 2, 3, 0)
+
+
+def test_pieces_of_a_load_that_failed_together_are_hardly_more_than_one_try() -> None:
+    """Twenty loads of three: six dull pieces in two loads say less of a firing than six in six loads."""
+    sizes = dict.fromkeys(range(20), 3)
+    together = pareto([Seen("dull", 3 * load + n, load) for load in (4, 9) for n in range(3)], 60, 20, sizes)[0]
+    apart = pareto([Seen("dull", 3 * load, load) for load in range(6)], 60, 20, sizes)[0]
+    assert apart.between == pytest.approx(exact(6, 60, 0.9))
+    width = [high - low for low, high in (together.between, apart.between)]
+    assert width[0] > 1.4 * width[1]
+    assert together.between[0] == pytest.approx(together.by_load[0], abs=0.02)
+
+
+def test_intervals_of_loads_that_go_wrong_together_hold_as_often_as_they_say() -> None:
+    """Sixty loads of one to five pieces; a load is bad one time in ten, and then four of five pieces are."""
+    rng = np.random.default_rng(4)
+    held = plain = 0
+    for _ in range(400):
+        sizes = rng.integers(1, 6, 60)
+        counts = np.where(rng.random(60) < 0.1, rng.binomial(sizes, 0.8), 0)
+        if counts.sum() > 0:
+            low, high = in_groups(counts.tolist(), sizes.tolist(), 0.9)
+            held += low <= 0.08 <= high
+            low, high = exact(int(counts.sum()), int(sizes.sum()), 0.9)
+            plain += low <= 0.08 <= high
+    assert held / 400 > 0.85
+    assert plain / 400 < 0.80

@@ -53,6 +53,29 @@ def test_weak_prior_by_summing_against_quadrature() -> None:
     assert got.mean == pytest.approx(mean, abs=1e-4)
 
 
+@pytest.mark.parametrize("counts", [(1, 1, 1, 0), (5, 4, 102, 2), (400, 40, 400, 20), (5000, 300, 5000, 250)])
+def test_many_counts_are_weighed_as_finely_as_few(counts: tuple[int, int, int, int]) -> None:
+    """The chance of the sign against quadrature of the posterior, laid about its top."""
+    with_all, with_fault, without, without_fault = counts
+
+    def log(a: float, b: float) -> float:
+        yes = with_fault * np.log(expit(a + b)) + (with_all - with_fault) * np.log(expit(-a - b))
+        no = without_fault * np.log(expit(a)) + (without - without_fault) * np.log(expit(-a))
+        return float(yes + no - (a * a + b * b) / (2 * 2.5**2))
+
+    rows = (with_fault, with_all - with_fault, without_fault, without - without_fault)
+    x = np.repeat([1.0, 1.0, 0.0, 0.0], rows)
+    top = weak_prior(np.c_[np.ones_like(x), x], np.repeat([1, 0, 1, 0], rows))
+    (a, b), (wide_a, wide_b) = top.coefficients, 9 * top.deviations
+    best = log(a, b)
+    ends = (a - wide_a, a + wide_a)
+    over, under = (
+        dblquad(lambda one, two: np.exp(log(one, two) - best), low, high, *ends, epsabs=1e-7, epsrel=1e-7)[0]
+        for low, high in ((0.0, b + wide_b), (min(b - wide_b, -1.0), 0.0))
+    )
+    assert effect_of_counts(*counts).chance_positive == pytest.approx(over / (over + under), abs=5e-4)
+
+
 def test_separated_data_stay_finite_and_more_data_say_more() -> None:
     small, big = weak_prior(*table(0, 3, 3, 0)), weak_prior(*table(0, 60, 60, 0))
     assert np.all(np.isfinite(small.coefficients))

@@ -91,6 +91,18 @@ def test_a_load_taken_back_is_forgotten(bench: Bench) -> None:
     assert not kept(bench)
 
 
+def test_a_setting_put_right_afterwards_is_not_learned_from_as_it_was_foretold(bench: Bench) -> None:
+    """A band told for 780 C says nothing of a piece that was really fired at 820 C."""
+    load = fire(bench, "P0", *FIRINGS[0])
+    fire(bench, "P1", *FIRINGS[1])
+    assert "2 firings" in bench.says("learned", "kilns")
+    bench.says("correct", "load", load, "set=820C", "--why", "it was another setting")
+    said = bench.says("learned", "kilns")
+    assert "1 left out: its setting was corrected after it was foretold" in said
+    assert "2 firings" not in said
+    assert "1 of 1" in bench.says("learned", "foretold") or "0 of 1" in bench.says("learned", "foretold")
+
+
 def test_a_failure_is_said_once_and_the_command_goes_on(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     fire(bench, "P0", *FIRINGS[0])
     design = next(iter(bench.tells("design", "list")))["design"]

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from enamelwright.craft.bench import Bench, Hands, HouseRules
+from enamelwright.craft.kiln import Kiln
 from enamelwright.errors import InputError, UnknownName
 from enamelwright.files.piece_file import read_piece
 from enamelwright.workshop.bench import bench, known_of
@@ -23,7 +24,7 @@ from enamelwright.workshop.designs import (
     versions,
 )
 from enamelwright.workshop.jars import add_jar, fact_dimension, jar_row, put_away, tell_fact
-from enamelwright.workshop.kilns import anchor, anchors, epoch_of, kiln_event_happened, kiln_row
+from enamelwright.workshop.kilns import anchor, anchors, epoch_of, keep_kiln, kiln_event_happened, kiln_row
 from enamelwright.workshop.lots import work_powder
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.predictions import plan_of
@@ -32,13 +33,23 @@ from enamelwright.workshop.studio import Studio
 from morning import EXAMPLES, MORNING, enamel
 
 
-def test_own_jars_stand_before_the_generic_ones(studio: Studio) -> None:
+def test_a_second_kiln_does_not_take_the_place_of_the_first(bare: Studio) -> None:
+    first = keep_kiln(bare, Kiln.from_outside({"name": "the small one", "preset": "fibre small"}, "kiln"))
+    keep_kiln(bare, Kiln.from_outside({"name": "A big one", "preset": "brick medium"}, "kiln"))
+    assert bench(bare).kiln().name == kiln_row(bare, first).name == "the small one"
+
+
+def test_own_jars_stand_before_the_generic_ones(studio: Studio, disc: Path) -> None:
     known = bench(studio)
     assert known.jar("j04").name == "white, base"
     assert {jar.id for jar in Bench.starter().jars} <= {jar.id for jar in known.jars}
+    kept = keep_design(studio, disc)
     put_away(studio, "J04")
+    assert "J04" not in {jar.id for jar in bench(studio).jars}
     with pytest.raises(UnknownName):
-        bench(studio).jar("J04")
+        bench(studio).jar("white, base")  # nobody comes upon it any more
+    planned = plan_of(studio, version_row(studio, kept.version)).payload
+    assert "J04" in {coat.jar for coat in planned.piece.coats}, "what it is laid on keeps its plan"
 
 
 def test_used_grams_do_not_change_the_bench_and_facts_do(studio: Studio) -> None:

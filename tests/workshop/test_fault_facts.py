@@ -46,7 +46,7 @@ def goes(studio: Studio, made: Any, after: float, jars: str = "", **more: Any) -
     for jar in jars:
         lay_coat(studio.at(at - timedelta(minutes=5)), made.id, jar, **{"face": "front", **laid})
     then = studio.at(at + timedelta(seconds=160))
-    fired(then, [made.id], kiln="front-loader", at=at, seconds="150 s", **{"stage_seen": "gloss", **more})
+    fired(then, [made.id], kiln="front-loader", at=at, **{"seconds": "150 s", "stage_seen": "gloss", **more})
     return then
 
 
@@ -195,3 +195,18 @@ def test_tiles_come_before_pieces_and_one_try_a_load(bench: Studio) -> None:
     assert found.of_tiles
     assert [(round(one.temperature - 273.15), one.time, one.came) for one in found.asked.tried] == [(800, 150, "good")]
     assert tiles_tried(bench, "A").asked.tried == ()
+
+
+def test_a_firing_of_no_seconds_takes_no_page_away(bench: Studio) -> None:
+    """What cannot be is not known; whatever else is told of the firing stays, and so do all others."""
+    one, other, late = piece(bench), piece(bench), piece(bench)
+    goes(bench, one, 0, "W", seconds="0 s")
+    goes(bench, other, 60, "W")
+    years = 5 * 365 * 24 * 60
+    then = goes(bench, late, years, "W")  # a kiln that rested longer than any pause that is weighed
+    told = {each.piece: each.facts for each in firing_facts(then)}
+    assert (told[one.id].seconds, told[one.id].stage) == (None, "gloss")
+    assert told[other.id].seconds == 150
+    assert told[late.id].pause is None
+    assert told[late.id].seconds == 150
+    assert len(fault_list(then, firing_facts(then)).lines) == 0

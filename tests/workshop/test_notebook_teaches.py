@@ -167,3 +167,38 @@ def test_a_control_tile_without_its_thickness_says_why_it_teaches_nothing(home) 
     run("coat", "CT-02", "J04", "--face", "front", "--grams", "0.5", "--weighed-out", "0.6")
     run("fired", "CT-02", "--set", "795C", "--seconds", "180", "--stage", "gloss", "--to-gloss", "170")
     assert "1 firings" in run("learned", "kilns")
+
+
+@pytest.mark.parametrize("lines", [["2025-03-20,N20,small kiln,80,160,150,gloss,copper,0.9,J04"], LINES])
+def test_a_setting_that_lacks_a_digit_breaks_nothing(home, tmp_path, lines) -> None:  # type: ignore[no-untyped-def]
+    """Glass at 80 C would take longer than there was time for: that row is a slip, alone or among others."""
+    slip = "2025-03-21,N21,small kiln,80,160,150,gloss,copper,0.9,J04"
+    told = {}
+    for name, rows in (("without", lines), ("with", [*lines, slip])):
+        table = tmp_path / f"{name}.csv"
+        table.write_text(HEAD + "\n".join(rows) + "\n", encoding="utf-8")
+        folder = tmp_path / name
+        studio = Studio.open(Home(folder))
+        keep_kiln(studio, Kiln(name="small kiln"))
+        add_jar(studio, enamel("J04", "white, base", fusing={"hardness": "medium"}))
+        done = CliRunner().invoke(app, ["notebook", str(table), "--write", "--home", str(folder)])
+        assert done.exit_code == 0, done.output
+        told[name] = [one for one in learn(studio).clocks if one.jar == "J04" and not one.coat]
+        studio.close()
+    if lines is not LINES:
+        assert told == {"without": [], "with": []}
+        return
+    before, after = told["without"][0], told["with"][0]
+    assert after.at(0.0, after.law)[0] == pytest.approx(before.at(0.0, after.law)[0], abs=0.05)
+    assert after.by_heat == pytest.approx(before.by_heat, abs=0.0016)  # half of what it may be off by beforehand
+    assert after.firings == before.firings + 1
+
+
+def test_a_date_that_may_be_two_days_is_asked_for(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    table = tmp_path / "two.csv"
+    table.write_text(HEAD + "3/4/2025,A,,800,160,150,gloss,copper,0.9,J04\n", encoding="utf-8")
+    said = CliRunner().invoke(app, ["notebook", str(table)]).output
+    assert "Dates: some could be two days; say --day-first or --month-first." in " ".join(said.split())
+    told = CliRunner().invoke(app, ["notebook", str(table), "--month-first"]).output
+    assert "Dates: month first." in told
+    assert "No day is known" not in told

@@ -33,7 +33,7 @@ class Bench:
         for code, hardness in (("W1", "hard"), ("S1", "soft")):
             add_jar(studio, enamel(code, code, fusing={"hardness": hardness}))
 
-    def fire(self, jar: str, gloss: float, *, after: float | None = None) -> str:
+    def fire(self, jar: str, gloss: float, *, after: float | None = None, set_point: str = "800 C") -> str:
         """Fire a disc of a jar: when it glossed, and after which pause [s]; return the load's number."""
         self.day += after is None
         at = MORNING + timedelta(days=self.day)
@@ -45,7 +45,7 @@ class Bench:
         lay_coat(self.studio, piece.id, jar, face="front", powder_depth="0.45 mm", at=at - timedelta(hours=1))
         pulled = 1.05 * gloss
         done = fired(
-            self.studio, [piece.id], at=at, set_point="800 C", seconds=f"{pulled} s", stage_seen="gloss",
+            self.studio, [piece.id], at=at, set_point=set_point, seconds=f"{pulled} s", stage_seen="gloss",
             to_gloss=f"{gloss} s", start="load", face_up="front",
         )  # fmt: skip
         self.last = at + timedelta(seconds=pulled)
@@ -89,6 +89,16 @@ def test_a_digit_is_named(bench: Bench) -> None:
     told = bench.odd()
     assert "Most likely a digit is missing: 170 s would fit." in told[short].words
     assert "minutes were written down as seconds: 1.6 min would fit" in told[minutes].words
+
+
+def test_a_setting_at_which_nothing_melts_is_named(bench: Bench) -> None:
+    bench.usual()
+    cold = bench.fire("W1", WHITE, set_point="80 C")
+    told = bench.odd()[cold].words
+    assert (
+        told == "W1 glossed at 170 s; at that setting its first gloss would take hours. Look whether the setting is "
+        "written wrongly."
+    )
 
 
 def test_a_kiln_that_had_not_come_back_is_named(bench: Bench) -> None:

@@ -85,6 +85,7 @@ WRITES: dict[tuple[str, str], Callable[[Studio], Any]] = {
     (FIRINGS, "load_piece"): lambda s: mishap(s, "dropped", piece="D0", load=s_load(s)),
     (FIRINGS, "look"): lambda s: look_in(later(s, 60), begin_load(s, ["D0"]).load, stage_seen="sugar"),
     (FIRINGS, "prediction"): lambda s: begin_load(s, ["D0"]),
+    (FIRINGS, "coat_laid"): lambda s: lay_coat(s, "D0", "J04", face="front", on_piece="0.3 g", weighed_out="0.4 g"),
     (FIRINGS, "kiln"): lambda s: keep_kiln(s, Kiln(name="another kiln")),
     (FIRINGS, "kiln_event"): lambda s: kiln_event_happened(s, "thermocouple moved"),
     (FIRINGS, "anchor"): lambda s: anchor(s, "silver", melted=True, shown="960 C"),

@@ -48,7 +48,14 @@ def kilns(json_: JsonOption = False, home: HomeOption = None) -> None:
             say(kiln.moved)
         for move in kiln.moves:
             say(move.words)
-        rows = [(one.jar, one.words, one.how_far, one.firings) for one in kiln.jars]
+        rows = [
+            row
+            for one in kiln.jars
+            for row in (
+                (one.jar, one.words, one.how_far, str(one.firings)),
+                *((f"lot {lot.label}", f"{lot.words} against the jar at large", "", "") for lot in one.lots),
+            )
+        ]
         listing(("jar", "needs", "known", "firings"), rows)
         for one in kiln.odd:
             say(f"{one.number} stands far off the others. {one.words}")

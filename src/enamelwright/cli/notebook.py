@@ -57,7 +57,8 @@ def notebook(
     _show_columns(read.columns)
     typer.echo(f"{len(read.entries)} of {len(sheet.rows)} rows can be read.")
     if any(one.field == "date" for one in read.columns):
-        typer.echo(f"Dates: {read.order or 'none needs to be told apart'}.")
+        asked = "some could be two days; say --day-first or --month-first"
+        typer.echo(f"Dates: {asked if read.two_days else read.order or 'none needs to be told apart'}.")
     from enamelwright.workshop.notebook_in import teaches_nothing, undated
 
     if without := undated(read):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import Annotated, Any, Literal, Self
 
@@ -19,6 +19,8 @@ from enamelwright.craft.learned_bow import LearnedBow
 from enamelwright.craft.learned_clock import ANY_JAR, LearnedClock
 from enamelwright.craft.learned_hand import ANYBODY, LearnedHand
 from enamelwright.errors import UnknownName
+
+LotCode = Annotated[str, Field(max_length=40)]
 
 
 class Hands(Described):
@@ -46,6 +48,9 @@ class Bench(Described):
 
     name: Name = "reference only"
     jars: Annotated[tuple[Jar, ...], Field(max_length=2000)] = ()
+    away: Annotated[tuple[Jar, ...], Field(max_length=2000)] = Field(
+        (), description="jars put away: offered nowhere, and known to what they are laid on"
+    )
     kilns: tuple[Kiln, ...] = ()
     hands: Hands = Hands()
     house: HouseRules = HouseRules()
@@ -57,8 +62,11 @@ class Bench(Described):
     laid_by: Annotated[str, Field(max_length=80)] = Field(
         ANYBODY, description="whose hand coats are planned for; empty for everybody's"
     )
-    new_lots: Annotated[tuple[Annotated[str, Field(max_length=40)], ...], Field(max_length=2000)] = Field(
+    new_lots: Annotated[tuple[LotCode, ...], Field(max_length=2000)] = Field(
         (), description="codes of jars that are laid from a new lot, of which no firing was timed yet"
+    )
+    lots_laid: Annotated[dict[LotCode, LotCode], Field(max_length=2000)] = Field(
+        {}, description="lots that jars are laid from, where they had more than one: by the code of the jar"
     )
 
     @classmethod
@@ -110,6 +118,8 @@ class Bench(Described):
             table.setdefault(jar.name.casefold(), jar)
         for jar in self.jars:
             table[jar.id.casefold()] = jar
+        for jar in self.away:
+            table.setdefault(jar.id.casefold(), jar)
         return table
 
     def jar(self, name: str) -> Jar:
@@ -156,8 +166,6 @@ class Bench(Described):
             if learned is None:
                 return jar
             of_jar = _spread_of(jar)
-        elif jar.id.casefold() in self._new:
-            of_jar = _lot_sd()
         known = {"gloss_clock": learned.decades, "gloss_clock_sd": math.hypot(learned.sd, of_jar)}
         fusing = jar.fusing.model_copy(update=known)
         return jar.model_copy(update={"fusing": fusing})
@@ -180,7 +188,7 @@ class Bench(Described):
             return ()
         jars = [self.jar(name) for name in names]
         mine = {jar.id.casefold(): jar for jar in jars if jar.fusing.gloss_clock is None}
-        result = [self._as_laid(one) for one in found if one.jar.casefold() in mine]
+        result = [one for one in found if one.jar.casefold() in mine]
         common = next((one for one in found if one.jar == ANY_JAR), None)
         if common is not None:
             for key in sorted(set(mine) - {one.jar.casefold() for one in result}):
@@ -201,11 +209,21 @@ class Bench(Described):
         taught = {(one.kiln, one.jar) for one in self.learned_clocks if one.jar.casefold() in self._new}
         return tuple(sorted({one.jar for one in clocks if (one.kiln, one.jar) in taught}))
 
-    def _as_laid(self, learned: LearnedClock) -> LearnedClock:
-        """Return what was learned of a jar, as far as it goes for the lot that is laid: a new one may differ."""
-        if learned.jar.casefold() not in self._new:
-            return learned
-        return learned.model_copy(update={"sd": math.hypot(learned.sd, _lot_sd())})
+    def _as_laid(self, of_kiln: Sequence[LearnedClock]) -> Iterator[LearnedClock]:
+        """Yield what a kiln was learned to do with each jar, as far as it goes for the lot that is laid."""
+        told_apart: dict[str, set[str]] = {}
+        for one in of_kiln:
+            told_apart.setdefault(one.jar.casefold(), set()).update({one.lot} - {""})
+        laid = {jar.casefold(): lot for jar, lot in self.lots_laid.items()}
+        for one in of_kiln:
+            jar = one.jar.casefold()
+            lots = told_apart[jar]
+            lot = laid[jar] if laid.get(jar) in lots else ""
+            if one.lot != lot:
+                continue
+            # Each of two lots lies off its jar; both do for a new one of a jar that is known by a single lot.
+            unlike = 0.0 if lot or jar not in self._new else _lot_sd() / (math.sqrt(2) if lots else 1.0)
+            yield one.model_copy(update={"sd": math.hypot(one.sd, unlike)}) if unlike else one
 
     @cached_property
     def _new(self) -> frozenset[str]:
@@ -216,11 +234,12 @@ class Bench(Described):
         found: dict[str, list[LearnedClock]] = {}
         for one in self.learned_clocks:
             found.setdefault(one.kiln.casefold(), []).append(one)
-        return {kiln: tuple(mine) for kiln, mine in found.items()}
+        return {kiln: tuple(self._as_laid(mine)) for kiln, mine in found.items()}
 
     @cached_property
     def _clocks(self) -> dict[tuple[str, str], LearnedClock]:
-        return {(one.kiln.casefold(), one.jar.casefold()): one for one in self.learned_clocks if not one.coat}
+        every = ((kiln, one) for kiln, mine in self._by_kiln.items() for one in mine)
+        return {(kiln, one.jar.casefold()): one for kiln, one in every if not one.coat}
 
     def kiln(self, name: str = "") -> Kiln | None:
         """Find a kiln by name; the first when no name is given, None when there is none.

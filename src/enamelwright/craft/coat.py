@@ -47,7 +47,9 @@ class Coat(Described):
     scratched: bool = Field(False, description="scratched through before firing")
     stencil: bool = False
     stone_after: bool = Field(False, description="stoned flat once fired")
-    cap: Temperature | None = Field(None, description="should never be fired hotter than this again")
+    cap: Annotated[Temperature, Field(gt=373)] | None = Field(
+        None, description="should never be fired hotter than this again"
+    )
     set: Annotated[Temperature, Field(gt=673, lt=1473)] | None = Field(None, description="the maker's own set point")
     seconds: Annotated[Time, Field(gt=0, le=3600)] | None = None
     fired: bool = Field(False, description="already on the piece")

@@ -347,13 +347,26 @@ def _outward_number(value: Any, dimension: Dimension) -> Any:
     return float(f"{number:.{_DIGITS}g}")
 
 
+#: Signs beyond which a refused number is told by its size alone.
+_LONGEST_TOLD = 24
 _SENTENCES = {
     "missing": ("is missing.", "Add it."),
     "string_type": ("should be text.", "Put it in quotation marks."),
     "bool_type": ("should be true or false.", ""),
     "int_type": ("should be a whole number.", ""),
+    "int_from_float": ("should be a whole number.", ""),
+    "int_parsing": ("should be a whole number.", ""),
+    "tuple_type": ("should be a list.", "Put it in square brackets."),
+    "dict_type": ("should be a table of keys and values.", ""),
     "float_type": ("should be a number.", ""),
     "finite_number": ("is not an ordinary number.", "Give a finite number."),
+}
+#: What is too long or too short, and how long it may be.
+_TOO = {
+    "string_too_long": ("too long", "At most {} signs."),
+    "string_too_short": ("too short", "At least {} signs."),
+    "too_long": ("too many", "At most {}."),
+    "too_short": ("too few", "At least {}."),
 }
 
 
@@ -383,16 +396,29 @@ def _plain(cls: type[BaseModel], error: ValidationError) -> InputError:
         dimension = _dimension_at(cls, first["loc"])
         limit = float(next(context[key] for key in ("gt", "ge", "lt", "le") if key in context))
         shown = units.show(limit, dimension.name) if dimension else f"{limit:g}"
-        given = units.show(first["input"], dimension.name) if dimension else str(first["input"])
+        given = _given(first["input"], dimension)
         side = "more than" if "greater" in kind else "at most" if kind.endswith("equal") else "less than"
         side = "at least" if kind == "greater_than_equal" else side
         return InputError(f"{given} is outside what this can be.", f"It must be {side} {shown}.", where)
+    if kind in _TOO:
+        words, remedy = _TOO[kind]
+        most = next((context[key] for key in ("max_length", "min_length") if key in context), "")
+        return InputError(f"this is {words}.", remedy.format(most), where)
     if kind == "value_error":
         cause = context.get("error")
         if isinstance(cause, EnamelwrightError):
             return InputError(cause.message, cause.remedy, where)
         return InputError(f"{cause}", "", where)
     return InputError(f"{first['msg'].rstrip('.')}.", "", where)
+
+
+def _given(value: Any, dimension: Dimension | None) -> str:
+    """Show a number that is refused; one of a hundred digits by its size alone."""
+    told = units.show(value, dimension.name) if dimension else str(value)
+    if len(told) <= _LONGEST_TOLD:
+        return told
+    number = units.from_si(value, units.default_unit(dimension.name), dimension.name) if dimension else float(value)
+    return f"{number:g} {units.default_unit(dimension.name) if dimension else ''}".rstrip()
 
 
 def _offer(given: Any, expected: str) -> str:

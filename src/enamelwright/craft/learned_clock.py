@@ -18,9 +18,15 @@ ANY_JAR = ""
 AXES = 5
 #: A load fuller than that takes no more to heat than one of so many other pieces.
 MOST_OTHERS = 11
+#: So many times faster or slower a kiln may heat pieces up, as a logarithm: beyond, they are as hot at once.
+FASTEST = 2.0
+#: Decades of the clock beyond which a coat is not what was foretold: a thousand times as much.
+MOST_DECADES = 3.0
 
-Decades = Annotated[float, Field(ge=-3, le=3)]
-Spread = Annotated[float, Field(ge=0, le=2)]
+Decades = Annotated[float, Field(ge=-MOST_DECADES, le=MOST_DECADES)]
+#: Decades beyond which nothing is known of one, so that no window can be told.
+MOST_OPEN = 2.0
+Spread = Annotated[float, Field(ge=0, le=MOST_OPEN)]
 
 
 class LearnedClock(Described):
@@ -33,10 +39,13 @@ class LearnedClock(Described):
     kiln: Annotated[str, Field(max_length=120)]
     jar: Annotated[str, Field(max_length=40, description="code; empty for every jar never fired in this kiln")]
     decades: Decades
-    sd: Annotated[float, Field(gt=0, le=2)] = Field(
+    sd: Annotated[float, Field(gt=0, le=MOST_OPEN)] = Field(
         description="how well the next firing is known, the kiln of today and the hand included; of any jar, without it"
     )
     firings: Annotated[int, Field(ge=1, le=1_000_000)] = Field(1, description="how many of this jar it stands on")
+    lot: Annotated[str, Field(max_length=40)] = Field(
+        "", description="of the jar, where its firings told several apart; empty for what they have alike"
+    )
     coat: Annotated[str, Field(max_length=40)] = Field(
         "", description="one coat of one design, laid and fired alike, that was fired before; empty for any"
     )
@@ -50,7 +59,7 @@ class LearnedClock(Described):
     by_heat: Decades = Field(0.0, description="decades more for each kelvin hotter")
     by_law: Decades = Field(0.0, description="decades more for each decade of the law")
     by_others: Decades = Field(0.0, description="decades more for each other piece in the load")
-    pace: Annotated[float, Field(ge=-2, le=2)] = Field(
+    pace: Annotated[float, Field(ge=-FASTEST, le=FASTEST)] = Field(
         0.0, description="logarithm of how many times faster than its heat balance has it this kiln heats pieces up"
     )
     spread: tuple[float, ...] = Field(

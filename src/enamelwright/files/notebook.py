@@ -14,7 +14,7 @@ from typing import Any
 
 from enamelwright.craft.gauge import looks_like_gauge
 from enamelwright.errors import InputError, UnknownName
-from enamelwright.files.notebook_cells import Column, Order, plain_words, stage_of, value_of
+from enamelwright.files.notebook_cells import TWO_DAYS, Column, Order, plain_words, stage_of, value_of
 from enamelwright.files.notebook_fields import FIELDS, FOR_ALL
 from enamelwright.files.sheet import Sheet
 from enamelwright.units import UNITS
@@ -90,6 +90,11 @@ class Notebook:
     entries: tuple[Entry, ...] = ()
     complaints: tuple[Complaint, ...] = ()
     common: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def two_days(self) -> bool:
+        """Whether a date may be of two days, and nobody said which part comes first."""
+        return any(TWO_DAYS in one.why for one in self.complaints)
 
 
 def preview(sheet: Sheet) -> tuple[Column, ...]:

@@ -146,6 +146,10 @@ def _spelled_day(cell: str) -> date | None:
     return date(int(year) + (2000 if len(year) == 2 else 0), number, int(day))
 
 
+#: Why a date is not read that may be of two days.
+TWO_DAYS = "this could be two days."
+
+
 def _day(cell: str, order: Order | None) -> date:
     text = cell.strip().split("T")[0].split(" ")[0]
     try:
@@ -163,7 +167,7 @@ def _day(cell: str, order: Order | None) -> date:
         if parts[2] == "." or one == two:  # points between the parts: the day comes first everywhere
             return date(year, two, one)
         if order is None and one <= 12 and two <= 12:
-            raise QuantityError("this could be two days.", "Say which part of a date comes first.")
+            raise QuantityError(TWO_DAYS, "Say which part of a date comes first.")
         day_first = one > 12 if order is None else order == "day first"
         return date(year, two, one) if day_first else date(year, one, two)
     except ValueError as error:

@@ -6,11 +6,12 @@ tried as often as there were loads, however many pieces were in it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from enamelwright.errors import InputError
-from enamelwright.learning.proportions import Interval, exact
+from enamelwright.learning.proportions import Interval, exact, in_groups
 from enamelwright.learning.rare_faults import effect_of_counts
 
 SURE = 0.9
@@ -37,7 +38,8 @@ class Line:
     pieces, loads : int
         Firings of a piece, and loads, after which it was seen.
     between : tuple of float
-        Share of firings of a piece, as far as so few tell.
+        Share of firings of a piece, as far as so few tell; pieces of one load that went wrong together are hardly more
+        than one try.
     by_load : tuple of float
         Share of loads.
     up_to_here : float
@@ -52,7 +54,7 @@ class Line:
     up_to_here: float
 
 
-def pareto(seen: Iterable[Seen], pieces: int, loads: int) -> tuple[Line, ...]:
+def pareto(seen: Iterable[Seen], pieces: int, loads: int, in_load: Mapping[int, int] | None = None) -> tuple[Line, ...]:
     """List faults, the most frequent first.
 
     Parameters
@@ -63,6 +65,8 @@ def pareto(seen: Iterable[Seen], pieces: int, loads: int) -> tuple[Line, ...]:
         How often a piece was fired.
     loads : int
         How often the kiln was.
+    in_load : mapping, optional
+        How many pieces each load had; each piece counts as a try of its own when left out.
 
     Raises
     ------
@@ -79,11 +83,12 @@ def pareto(seen: Iterable[Seen], pieces: int, loads: int) -> tuple[Line, ...]:
         if len(cases) > pieces or in_loads > loads:
             raise InputError(f"{len(cases)} times {fault} in {pieces} firings cannot be", "Count again.")
         so_far += len(cases)
+        between = exact(len(cases), pieces, SURE)
+        if in_load is not None:
+            together = Counter(load for _, load in cases)
+            between = in_groups([together[load] for load in in_load], list(in_load.values()), SURE)
         lines.append(
-            Line(
-                fault, len(cases), in_loads, exact(len(cases), pieces, SURE), exact(in_loads, loads, SURE),
-                so_far / everything,
-            )
+            Line(fault, len(cases), in_loads, between, exact(in_loads, loads, SURE), so_far / everything)
         )  # fmt: skip
     return tuple(lines)
 

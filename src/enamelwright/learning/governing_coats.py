@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.learning.seen_stages import CLASSES, WILD
+from enamelwright.learning.seen_stages import CLASSES, WILD, slip_firm, slip_log
 
 Array = npt.NDArray[np.float64]
 
@@ -23,6 +23,7 @@ LEAST_CHANCE = 1e-12
 """Chances below this count as this much."""
 WIDE = np.array([1.0, 1.0, WILD, WILD])[:, np.newaxis, np.newaxis]
 SIDE = np.array([1.0, -1.0, 1.0, -1.0])[:, np.newaxis, np.newaxis]
+WRONG = WIDE > 1
 """Ways a time may have come about: noted well, of the last coat or of the first, and the same noted wrongly."""
 
 
@@ -60,7 +61,8 @@ class GlossTimes:
         """Logarithm of the chance of each way and coat: this one glosses now, the others have before, or will after."""
         # Shape (ways, records).
         shares = np.kron(np.array([[1 - self.lapse], [self.lapse]]), np.stack((self.last, 1 - self.last)))
-        now = -((self.off / WIDE) ** 2) / 2 - np.log(self.sd * WIDE)
+        at = self.off / WIDE
+        now = np.where(WRONG, slip_log(at), -(at**2) / 2) - np.log(self.sd * WIDE)
         log = now + (self._others.sum(axis=2, keepdims=True) - self._others)
         log += np.log(np.maximum(shares, LEAST_CHANCE))[:, :, np.newaxis]
         return np.where(self.there, log, -np.inf)
@@ -82,8 +84,9 @@ class GlossTimes:
             every = np.where(own, of_own[..., np.newaxis, :], of_others[..., np.newaxis, :])
             return np.moveaxis(every, 0, 1).reshape(count, -1, coats)
 
-        pull = by_way(-at / WIDE, SIDE * mills / WIDE)
-        bend = by_way(np.broadcast_to(1 / WIDE**2, at.shape), falls / WIDE**2)
+        firm = np.where(WRONG, slip_firm(at), 1.0)
+        pull = by_way(-at * firm / WIDE, SIDE * mills / WIDE)
+        bend = by_way(firm / WIDE**2, falls / WIDE**2)
         belief = np.moveaxis(np.exp(self._each - self.logs[:, np.newaxis]), 0, 1).reshape(count, -1, 1)
         slope = np.sum(belief * pull, axis=1)
         apart = pull - slope[:, np.newaxis]

@@ -6,13 +6,13 @@ wrong the laws behind the window may be is part of it: by how much they move a c
 from the heat its jar is told by. So whoever asks of a setting or a coat unlike those fired gets a wider band, in
 proportion, and who asks of the same piece again is not charged for powder and laws its own firings have spoken of.
 
-A jar moves only where gloss and what follows begin; a kiln, a kind of piece and haste move every stage. How long before
-gloss the eye sees sugar turn into orange peel is nearly open: eyes and laws differ most there. Stages are classes
-between marks, some of them noted wrongly; times of first gloss are numbers. Where several coats melted, each counts by
-how likely it governed (:mod:`enamelwright.learning.several_coats`). The kiln drifts from day to day, partly always the
-same way, and jumps where somebody changed it or where its records say so. How fast it drifts, and how much a hand
-scatters, is weighed by the record itself. A kiln that stands cold does not go on drifting for long: what ages a
-thermocouple is heat (T. G. Kollie et al., ORNL-TM-4862, 1975).
+A jar moves only where gloss and what follows begin, and so does each lot of one that was fired from several; a kiln, a
+kind of piece and haste move every stage. How long before gloss the eye sees sugar turn into orange peel is nearly open:
+eyes and laws differ most there. Stages are classes between marks, some of them noted wrongly; times of first gloss are
+numbers. Where several coats melted, each counts by how likely it governed (:mod:`enamelwright.learning.several_coats`).
+The kiln drifts from day to day, partly always the same way, and jumps where somebody changed it or where its records
+say so. How fast it drifts, and how much a hand scatters, is weighed by the record itself. A kiln that stands cold does
+not go on drifting for long: what ages a thermocouple is heat (T. G. Kollie et al., ORNL-TM-4862, 1975).
 
 How fast pieces heat up in a kiln is a part of its own, as it moves early glosses far more than late ones. How full a
 load was is another: what the heat balance takes a piece more to cost is not known well.
@@ -34,9 +34,20 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from enamelwright.craft.learned_clock import MOST_OTHERS
+from enamelwright.craft.learned_clock import FASTEST, MOST_OTHERS
 from enamelwright.errors import InputError
-from enamelwright.learning.kiln_parts import HEAT, KELVINS, LAW, MONTH, OTHERS, Spreads, day_name, pace_name, trend_name
+from enamelwright.learning.kiln_parts import (
+    HEAT,
+    KELVINS,
+    LAW,
+    MONTH,
+    OTHERS,
+    Spreads,
+    day_name,
+    lot_name,
+    pace_name,
+    trend_name,
+)
 from enamelwright.learning.stage_records import Foretold, StageRecord
 
 Array = npt.NDArray[np.float64]
@@ -121,7 +132,7 @@ class KilnClock:
     Attributes
     ----------
     names : tuple of str
-        One a part: ``jar J04``, ``kind ...``, ``kiln ...#epoch@day``, ``trend ...#epoch``,
+        One a part: ``jar J04``, ``lot J04#...``, ``kind ...``, ``kiln ...#epoch@day``, ``trend ...#epoch``,
         ``pace ...``.
     mean : ndarray, shape (n,)
         Decades.
@@ -190,7 +201,7 @@ class KilnClock:
 
     def needed(
         self, kiln: str, jar: str | None, kind: str = "", day: float | None = None, coat: str = "",
-        epoch: int | None = None,
+        epoch: int | None = None, lot: str | None = None,
     ) -> Needed:  # fmt: skip
         """Return how much more of the clock a coat needs here, at any setting.
 
@@ -208,11 +219,16 @@ class KilnClock:
             The very coat, where it was fired before; what it brings is left out otherwise.
         epoch : int, optional
             How often the kiln was changed by then; as at its last record when left out.
+        lot : str, optional
+            Of the jar; left out, what its lots have alike. One that was never fired lies off those that were; a jar
+            fired from a single lot is known as that lot.
         """
         place = {name: k for k, name in enumerate(self.names)}
+        of_lot = lot_name(jar, lot) if jar and lot is not None and self.lots(jar) else ""
         weights, extra = np.zeros((5, len(self.names))), np.zeros(5)
         for row, name, spread in (
             (0, f"jar {jar}" if jar is not None else "", 0.0),
+            (0, of_lot, self.spreads.lot / 2**0.5),
             (0, f"coat {coat}" if coat else "", 0.0),
             (0, f"kind {kind}" if kind else "", self.spreads.kind),
             (1, HEAT, self.spreads.heat),
@@ -228,7 +244,18 @@ class KilnClock:
         of_kiln, wandered = self.kiln_row(kiln, day, epoch)
         weights[0] += of_kiln
         extra[0] += wandered
-        return Needed(weights @ self.mean, weights @ self.covariance @ weights.T + np.diag(extra))
+        return _as_fast_as_may_be(weights @ self.mean, weights @ self.covariance @ weights.T + np.diag(extra))
+
+    def lots(self, jar: str) -> tuple[str, ...]:
+        """Return the lots of a jar that are told apart; none while it was fired from one alone.
+
+        Parameters
+        ----------
+        jar : str
+            Its code.
+        """
+        told = lot_name(jar, "")
+        return tuple(name.removeprefix(told) for name in self.names if name.startswith(told))
 
     def pace(self, kiln: str) -> float:
         """Return how many times faster than its heat balance has it a kiln heats pieces up, as a logarithm.
@@ -239,7 +266,7 @@ class KilnClock:
             Name; nought where it is not known.
         """
         name = pace_name(kiln)
-        return float(self.mean[self.names.index(name)]) if name in self.names else 0.0
+        return float(np.clip(self.mean[self.names.index(name)], -FASTEST, FASTEST)) if name in self.names else 0.0
 
     def kiln_row(self, kiln: str, day: float | None = None, epoch: int | None = None) -> tuple[Array, float]:
         """Return by how much each part counts for a kiln on a day, and what variance comes on top [decades squared].
@@ -306,7 +333,7 @@ class KilnClock:
 
     def gloss_time(
         self, foretold: Foretold, kiln: str, jar: str, kind: str, day: float, coat: str = "", hotter: float = 0.0,
-        law: float = 0.0, others: float = 0.0,
+        law: float = 0.0, others: float = 0.0, lot: str | None = None,
     ) -> tuple[float, float, float]:  # fmt: skip
         """Return when gloss is to be expected: 5 %, likely and 95 % [s].
 
@@ -318,11 +345,22 @@ class KilnClock:
             Whose.
         day : float
             When.
-        coat, hotter, law, others
-            As for :meth:`together` and :meth:`Needed.at`.
+        coat, hotter, law, others, lot
+            As for :meth:`needed` and :meth:`Needed.at`.
         """
-        needed = self.needed(kiln, jar, kind, day, coat)
+        needed = self.needed(kiln, jar, kind, day, coat, lot=lot)
         return needed.seconds(foretold, hotter, law, others, self.spreads.repeat, self.spreads.eye)
+
+
+def _as_fast_as_may_be(mean: Array, covariance: Array) -> Needed:
+    """Return what is needed where clocks can be read: a pace beyond the fastest counts as it, the rest as it then is.
+
+    Clocks rise along straight lines beyond the fastest pace, so what was found of it there is no pace to read them at.
+    """
+    over = float(np.clip(mean[-1], -FASTEST, FASTEST)) - mean[-1]
+    if over and covariance[-1, -1] > 0:
+        mean = mean + covariance[:, -1] / covariance[-1, -1] * over
+    return Needed(mean, covariance)
 
 
 def _day_of(name: str) -> tuple[float, int]:

@@ -71,6 +71,8 @@ class Spreads:
         Of the kiln a day, always the same way until somebody changes it.
     others : float
         Of each other piece in the load.
+    lot : float
+        Of one lot of a jar against another.
     pace : float
         How far a kiln may heat pieces up faster or slower than its heat balance has it, as a logarithm.
     """
@@ -93,6 +95,7 @@ class Spreads:
     trend: float = 0.0
     pace: float = 0.0
     others: float = 0.0
+    lot: float = 0.0
 
 
 def prior(
@@ -119,6 +122,10 @@ def prior(
     every = [coat for one in records for coat in one.melting]
     names = [f"jar {code}" for code in sorted({one.jar for one in every})]
     variances = [jar_sd[name[4:]] ** 2 for name in names]
+    lots = _lots_told_apart(every) if spreads.lot else []
+    names += lots
+    # Two lots lie as far apart as one against another does, so each lies that over the root of two off its jar.
+    variances += [spreads.lot**2 / 2] * len(lots)
     kinds = [f"kind {kind}" for kind in sorted({coat.kind or one.kind for one in records for coat in one.melting})]
     names += [*kinds, HASTE, EARLY]
     variances += [*[spreads.kind**2] * len(kinds), spreads.haste**2, spreads.early**2]
@@ -160,6 +167,15 @@ def prior(
         whole[at : at + len(walk), at : at + len(walk)] = walk
     whole[np.diag_indices_from(whole)] += 1e-9  # two days of one epoch may be as good as one
     return names, whole, last
+
+
+def _lots_told_apart(every: Sequence[Melting]) -> list[str]:
+    """Return the parts of lots, of each jar that was fired from several: a single one is all there is of its jar."""
+    lots: dict[str, set[str]] = {}
+    for one in every:
+        if one.lot:
+            lots.setdefault(one.jar, set()).add(one.lot)
+    return [lot_name(jar, lot) for jar, mine in sorted(lots.items()) if len(mine) > 1 for lot in sorted(mine)]
 
 
 def _walk(
@@ -210,7 +226,8 @@ def moves(record: StageRecord, coat: Melting, place: dict[str, int], late: bool,
     ]
     if late:
         hot = coat.hotter / KELVINS
-        told += [(f"jar {coat.jar}", 1.0), (f"coat {coat.coat}", 1.0), (LAW, coat.law)]
+        told += [(f"jar {coat.jar}", 1.0), (lot_name(coat.jar, coat.lot), 1.0)]
+        told += [(f"coat {coat.coat}", 1.0), (LAW, coat.law)]
         told += [(HEAT, hot), (f"{HEAT} {coat.jar}", hot)]
     else:
         told.append((EARLY, 1.0))
@@ -243,6 +260,19 @@ def day_name(kiln: str, epoch: int, day: float) -> str:
         Days from any beginning.
     """
     return f"kiln {kiln}#{epoch}@{day!r}"
+
+
+def lot_name(jar: str, lot: str) -> str:
+    """Return the name of the part that stands for one lot of a jar against its others.
+
+    Parameters
+    ----------
+    jar : str
+        Its code.
+    lot : str
+        As its coats tell it.
+    """
+    return f"lot {jar}#{lot}"
 
 
 def pace_name(kiln: str) -> str:

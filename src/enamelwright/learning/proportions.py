@@ -6,6 +6,7 @@ H. Jeffreys, Theory of Probability, 3rd ed. (1961). Checked in tests/learning/te
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 
 from enamelwright.errors import InputError
@@ -66,6 +67,47 @@ def wilson(count: int, of: int, sure: float = SURE) -> Interval:
     middle = (share + z * z / (2 * of)) / room
     half = z / room * sqrt(share * (1 - share) / of + z * z / (4 * of * of))
     return max(0.0, middle - half), min(1.0, middle + half)
+
+
+def in_groups(counts: Sequence[int], sizes: Sequence[int], sure: float = SURE) -> Interval:
+    """Interval of a share whose cases came in groups that may go wrong together, as pieces of one load.
+
+    The exact interval of as many tries as the groups are worth: pieces of a load that all failed at once are hardly
+    more than one try, and such that fail each by itself count in full.
+
+    Parameters
+    ----------
+    counts, sizes : sequence of int
+        How often, out of how many, in each group that was tried.
+    sure : float
+        As in `exact`.
+
+    Raises
+    ------
+    InputError
+        When the counts do not fit together.
+
+    Source
+    ------
+    E. L. Korn, B. I. Graubard, Survey Methodology 24 (1998) 193, without their factor for few groups.
+    """
+    from scipy.stats import beta
+
+    count, of = sum(counts), sum(sizes)
+    _counts(count, of, sure)
+    for mine, all_of_it in zip(counts, sizes, strict=True):
+        if not 0 <= mine <= all_of_it:
+            raise InputError(f"{mine} of {all_of_it} cannot be", "Count again: the part cannot exceed the whole.")
+    share, groups = count / of, len(sizes)
+    off = sum((mine - share * all_of_it) ** 2 for mine, all_of_it in zip(counts, sizes, strict=True))
+    if not 0 < count < of or groups < 2:  # nothing tells how they go together
+        return exact(count, of, sure)
+    variance = groups / (groups - 1) * off / of**2
+    worth = min(float(of), share * (1 - share) / variance) if variance > 0 else float(of)
+    tail, found = (1 - sure) / 2, share * worth
+    low = float(beta.ppf(tail, found, worth - found + 1))
+    high = float(beta.ppf(1 - tail, found + 1, worth - found))
+    return low, high
 
 
 def at_most(of: int, sure: float = SURE) -> float:

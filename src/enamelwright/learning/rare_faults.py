@@ -10,6 +10,7 @@ Appl. Stat. 2 (2008) 1360 (weak priors on scaled inputs). Checked in tests/learn
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import comb
@@ -27,6 +28,8 @@ WEAK = 2.5
 """Standard deviation of the weak prior on coefficients of inputs scaled to about one."""
 GRID, WIDE = 201, 6.0
 """Points per coefficient of the grid, and how many standard deviations it reaches."""
+CLOSER, NOTHING = 0.25, 1e-9
+"""Share of the grid that must hold what is likely, and how much less likely than the likeliest nothing is."""
 COUNTS = 4096
 """Counts that stay weighed; a record asks for the same ones again and again."""
 
@@ -191,24 +194,55 @@ def one_effect(
     """
     column = np.asarray(inputs, dtype=np.float64).reshape(-1, 1)
     x, y = _data(np.hstack([np.ones_like(column), column]), fault, ranked=False)
-    axis = np.linspace(-WIDE * sd, WIDE * sd, GRID)
-    a, b = axis[:, np.newaxis], axis[np.newaxis, :]
-    logs = -(a**2 + b**2) / (2 * sd**2)
     alike = np.column_stack([x[:, 1], y])
     if times is None:
         alike, times = np.unique(alike, axis=0, return_counts=True)
-    for (value, seen), count in zip(alike, np.asarray(times, dtype=np.float64), strict=True):
+    counted = [(*row, count) for row, count in zip(alike, np.asarray(times, dtype=np.float64), strict=True)]
+    ends = [(-WIDE * sd, WIDE * sd)] * 2
+    while True:
+        first, second = (np.linspace(*one, GRID) for one in ends)
+        weight = _weights(first, second, counted, sd)
+        seen = [_span(first, weight.sum(axis=1)), _span(second, weight.sum(axis=0))]
+        # Many counts know it so well that hardly a point of the grid is left: then a finer one is laid over what is.
+        if all(one[1] - one[0] > CLOSER * (end[1] - end[0]) for one, end in zip(seen, ends, strict=True)):
+            break
+        ends = seen
+    over_b = np.sum(weight, axis=0)
+    mean = float(np.sum(over_b * second))
+    spread = float(np.sqrt(np.sum(over_b * (second - mean) ** 2)))
+    a, b = first[:, np.newaxis], second[np.newaxis, :]
+    return GridEffect(
+        mean,
+        spread,
+        _above(second, over_b),
+        float(np.sum(weight * _logistic(a + 0 * b))),
+        float(np.sum(weight * _logistic(a + b))),
+    )
+
+
+def _weights(first: Array, second: Array, counted: Sequence[tuple[float, float, float]], sd: float) -> Array:
+    """Return how likely each pair of intercept and slope is, as shares of all."""
+    a, b = first[:, np.newaxis], second[np.newaxis, :]
+    logs = -(a**2 + b**2) / (2 * sd**2)
+    for value, seen, count in counted:
         argument = a + b * value
         logs = logs - count * np.logaddexp(0.0, -argument if seen else argument)
     weight = np.exp(logs - np.max(logs))
-    weight /= np.sum(weight)
-    over_b = np.sum(weight, axis=0)
-    mean = float(np.sum(over_b * axis))
-    spread = float(np.sqrt(np.sum(over_b * (axis - mean) ** 2)))
-    middle = float(np.sum(over_b[axis > 0]) + np.sum(over_b[axis == 0]) / 2)
-    return GridEffect(
-        mean, spread, middle, float(np.sum(weight * _logistic(a + 0 * b))), float(np.sum(weight * _logistic(a + b)))
-    )
+    return np.asarray(weight / np.sum(weight))
+
+
+def _above(axis: Array, share: Array) -> float:
+    """Return how much lies above nought, whether or not a point of the axis does."""
+    over = axis > 0
+    points = np.concatenate(([0.0], axis[over]))
+    density = np.interp(points, axis, share, left=0.0, right=0.0)
+    return float(min(np.trapezoid(density, points) / np.trapezoid(share, axis), 1.0))
+
+
+def _span(axis: Array, share: Array) -> tuple[float, float]:
+    """Return between which points of an axis nearly all lies, with one more on either side."""
+    held = np.flatnonzero(share > NOTHING * share.max())
+    return float(axis[max(held[0] - 1, 0)]), float(axis[min(held[-1] + 1, len(axis) - 1)])
 
 
 @lru_cache(maxsize=COUNTS)

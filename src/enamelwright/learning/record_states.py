@@ -9,6 +9,7 @@ from functools import cached_property, reduce
 import numpy as np
 import numpy.typing as npt
 
+from enamelwright.craft.learned_clock import FASTEST
 from enamelwright.learning.kiln_clock import KilnClock
 from enamelwright.learning.kiln_parts import Spreads, coat_chance, moves, pace_name, prior
 from enamelwright.learning.seen_stages import Seen, SeenAt
@@ -24,9 +25,8 @@ SHORTEST = 1 / 64
 """Shortest part of a Newton step."""
 BLUR = (4.0, 2.0, 1.0)
 """Factors on what is taken of eye and repeat, one round after the other."""
-ROUNDS, STRIDE, FASTEST = 6, 0.05, 1.0
-"""A clock is no straight line in the pace: so often it is drawn anew about the pace that was found, in such strides;
-beyond the last it is not followed."""
+ROUNDS, STRIDE = 6, 0.05
+"""A clock is no straight line in the pace: so often it is drawn anew about the pace that was found, in such strides."""
 
 
 class RecordStates:

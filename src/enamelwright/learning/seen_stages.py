@@ -1,6 +1,7 @@
 """Stages and times of gloss of one coat as they were seen: how likely they are all together, and which way they pull.
 
-Every class is an ordered probit with lapses, every time a normal law with a wide one for slips. Firings in which
+Every class is an ordered probit with lapses, every time a normal law with a wide one of heavy tails for slips: a time
+or a setting that was mistyped may be off by anything, and must pull the less the further off it is. Firings in which
 several coats melted are :mod:`enamelwright.learning.several_coats`.
 """
 
@@ -23,11 +24,35 @@ Array = npt.NDArray[np.float64]
 LEAST_INFORMATION, LEAST_LEFT = 1e-6, 0.05
 """Curvature of a record that says next to nothing, and share of its variance that stays when it is left out."""
 WILD = 5.0
-"""A time noted wrongly is off by this many times as much."""
+"""A time noted wrongly is off by this many times as much, by the law of Cauchy."""
+TAIL = float(np.log(2 / np.pi) / 2)
+"""Logarithm of the density of that law at its middle, against that of the normal one."""
 CLASSES = 5
 """Stages between which a wrong note chooses."""
 FAR = 1400.0
 """Squares beyond which a normal density is nought."""
+
+
+def slip_log(off: Array) -> Array:
+    """Return how likely a slip is, as a logarithm against a normal law of the same width at its middle.
+
+    Parameters
+    ----------
+    off : ndarray
+        How far off, in widths of slips.
+    """
+    return TAIL - np.log1p(off**2)
+
+
+def slip_firm(off: Array) -> Array:
+    """Return how firmly a slip pulls, as a share of how a normal law of the same width would: less, the further off.
+
+    Parameters
+    ----------
+    off : ndarray
+        How far off, in widths of slips.
+    """
+    return 2 / (1 + off**2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,14 +184,14 @@ class SeenAt:
 
     @cached_property
     def _times(self) -> tuple[Array, Array]:
-        """A normal law with a wide one for times noted wrongly: logarithms, and how firmly each is believed."""
+        """A normal law with that of slips for times noted wrongly: logarithms, and how firmly each is believed."""
         lapse, sd = self.seen.lapse, self.seen.sd
         off = np.where(self.seen.timed, self._ends[0], 0.0)
         good = np.log((1 - lapse) / sd) - off**2 / 2
-        wild = np.log(lapse / (sd * WILD)) - (off / WILD) ** 2 / 2
+        wild = np.log(lapse / (sd * WILD)) + slip_log(off / WILD)
         logs = np.logaddexp(good, wild)
         share = np.exp(good - logs)
-        return logs, share + (1 - share) / WILD**2
+        return logs, share + (1 - share) * slip_firm(off / WILD) / WILD**2
 
     def logs(self) -> Array:
         """Return the logarithm of each record's chance."""

@@ -188,6 +188,8 @@ class Melting:
         By how many decades the law of gloss moves it from the ordinary coat.
     kind : str
         Of its piece, where that is another than the record's; empty else.
+    lot : str
+        Of its jar; empty where nobody says.
     """
 
     jar: str
@@ -197,6 +199,7 @@ class Melting:
     hotter: float = 0.0
     law: float = 0.0
     kind: str = ""
+    lot: str = ""
 
 
 @dataclass(frozen=True)
@@ -227,7 +230,7 @@ class StageRecord:
         When gloss was first seen [s].
     haste : float
         1 when the load went in at once after another, falling to 0 for a kiln that had recovered.
-    coat, coat_sd, hotter, law
+    coat, coat_sd, hotter, law, lot
         As in :class:`Melting`.
     beside : tuple of Melting
         Other coats that melted in it, of the same piece or of others for which the same was noted: nobody says which of
@@ -262,6 +265,7 @@ class StageRecord:
     others: int = 0
     load: int = 0
     of_load: bool = False
+    lot: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a record that tells nothing."""
@@ -276,7 +280,7 @@ class StageRecord:
     @cached_property
     def melting(self) -> tuple[Melting, ...]:
         """Every coat that melted, its own first."""
-        own = Melting(self.jar, self.foretold, self.coat, self.coat_sd, self.hotter, self.law)
+        own = Melting(self.jar, self.foretold, self.coat, self.coat_sd, self.hotter, self.law, lot=self.lot)
         return (own, *self.beside)
 
     @property

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from enamelwright.craft.bench import Bench
 from enamelwright.craft.description import Described, Length, Temperature, Time
 from enamelwright.craft.window.facts import number
+from enamelwright.errors import InputError
 from enamelwright.figure import Figure, Origin
 from enamelwright.learning.next_tile import TEMPERATURE_SCALE, TileTried, good_window
 from enamelwright.learning.tile_batch import batch
@@ -22,6 +23,8 @@ from enamelwright.reference.loader import fact
 UNDERCOATS = ("bare", "flux", "white", "silver foil under flux")
 #: What a tile may come out as, in the order it is told.
 _CAME = ("short", "good", "burnt", "bad")
+#: Times are read off a clock that shows whole seconds [s].
+WHOLE_SECOND = 1.0
 
 
 class TileInput(Described):
@@ -31,6 +34,12 @@ class TileInput(Described):
     time: Annotated[Time, Field(gt=0, le=7200)]
     came: Literal["short", "good", "burnt", "bad"]
     first_gloss: Annotated[Time, Field(gt=0, le=7200)] | None = Field(None, description="when gloss was first seen")
+
+    @model_validator(mode="after")
+    def _gloss_before_out(self) -> TileInput:
+        if self.first_gloss is not None and self.first_gloss > self.time + WHOLE_SECOND:
+            raise InputError("gloss was first seen after the tile was out.", "Put right one of the two times.")
+        return self
 
 
 class NextTileInput(Described):

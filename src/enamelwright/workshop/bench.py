@@ -25,7 +25,7 @@ from enamelwright.records.writing import current
 from enamelwright.workshop.kept_learned import kept_bows, kept_clocks, kept_hands
 from enamelwright.workshop.kilns import anchors, kilns
 from enamelwright.workshop.named import in_use
-from enamelwright.workshop.new_lots import jars_of_new_lots
+from enamelwright.workshop.new_lots import lots_in_hand
 from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, own_limits, setting
 from enamelwright.workshop.studio import Studio
 
@@ -117,15 +117,19 @@ def _gathered(studio: Studio) -> Bench:
                 .order_by(lot_table.c.opened_on.is_not(None), lot_table.c.opened_on, lot_table.c.id)
             )
         }
-        rows = connection.execute(select(jar_table).where(in_use(jar_table)).order_by(jar_table.c.code)).all()
-        mine = tuple(_jar(row, told.get(row.id, []), lots.get(row.id)) for row in rows)
-        owned = tuple(_kiln(studio, row) for row in kilns(studio))
+        rows = connection.execute(select(jar_table).order_by(jar_table.c.code)).all()
+        mine, away = (
+            tuple(_jar(row, told.get(row.id, []), lots.get(row.id)) for row in rows if bool(row.put_away) is gone)
+            for gone in (False, True)
+        )
+        # The kiln described first stays the one that is meant when none is named, whatever a second is called.
+        owned = tuple(_kiln(studio, row) for row in sorted(kilns(studio), key=lambda row: int(row.id)))
         own = Bench(
             name=setting(studio, NAME, "this studio"), kilns=owned, hands=hands(studio), house=house_rules(studio),
-            jars=Bench.starter().jars, learned_clocks=kept_clocks(studio),
+            jars=Bench.starter().jars, away=away, learned_clocks=kept_clocks(studio),
             learned_bows=kept_bows(studio), learned_hands=kept_hands(studio), coupons=coupons(studio),
             limits=own_limits(studio),
-            new_lots=jars_of_new_lots(connection, [row.id for row in lots.values()]),
+            **lots_in_hand(connection, [row.id for row in lots.values()]),
         )  # fmt: skip
     return own.with_jars(mine)
 

@@ -22,6 +22,7 @@ from enamelwright.records.schema.pieces import piece as piece_table
 from enamelwright.records.writing import current
 from enamelwright.reference.loader import facts_of
 from enamelwright.workshop.at_hand import AtHand
+from enamelwright.workshop.foretold_for import of_another_heat
 from enamelwright.workshop.mishaps import spoiled_firings
 from enamelwright.workshop.studio import Studio
 
@@ -132,7 +133,10 @@ class Coverage:
 _pairs = AtHand["tuple[Compared, ...]"](prediction, load_table, load_piece, measure_table, mishap, piece_table)
 #: Columns that are read; rows are many and wide.
 _SEEN = ("to_gloss", "stage_seen", "seconds")
-_LOAD = (load_table.c.number, load_table.c.at, load_table.c.interrupted, *(load_table.c[one] for one in _SEEN))
+_LOAD = (
+    load_table.c.number, load_table.c.at, load_table.c.interrupted, load_table.c.set_point,
+    *(load_table.c[one] for one in _SEEN),
+)  # fmt: skip
 _INSIDE = (
     load_piece.c.load, load_piece.c.piece, load_piece.c.do_not_learn, *(load_piece.c[one] for one in _SEEN),
 )  # fmt: skip
@@ -145,7 +149,8 @@ def compared(studio: Studio, last: int | None = None) -> list[Compared]:
     """List bands that were frozen before the outcome was seen with what came of them, the newest first.
 
     A load whose pieces were alike counts once, and so does a first gloss noted of a whole load: it is held against the
-    piece that was to gloss first. What was spoilt in the hand is left out.
+    piece that was to gloss first. What was spoilt in the hand is left out, and what was fired at another setting than
+    it was foretold at, as was only said afterwards.
 
     Parameters
     ----------
@@ -181,6 +186,8 @@ def _compared(studio: Studio) -> tuple[Compared, ...]:
         if (one.asked or {}).get("told") != "before the outcome" or load.interrupted or piece.do_not_learn:
             continue
         figures = one.figures or {}
+        if of_another_heat(load, figures):
+            continue
         seen, not_yet = _first_gloss(load, piece, figures)
         made, bow = pieces.get(one.piece), bows.get((one.load, one.piece))
         for what, band, happened, yet in (

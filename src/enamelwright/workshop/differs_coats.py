@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from enamelwright.workshop.differs_matter import Effect, Models
+from enamelwright.workshop.new_lots import lot_key
 from enamelwright.workshop.typed import as_typed
 
 #: Amounts that agree within this share are told as the same; the hand scatters about as much (judgement).
@@ -104,7 +105,8 @@ def _of_pair(name: str, old: Row[Any], new: Row[Any], models: Models, point: flo
     jars = models.jars(old.code, new.code, point) if other else None
     yield Line(f"jar of {name}", old.code or "", new.code or "", _same(old.jar, new.jar), jars)
     if not other:  # lots of two jars are two lots in any case
-        yield Line(f"lot of {name}", old.lot_label or "", new.lot_label or "", _same(old.lot, new.lot), models.lots())
+        lots = models.lots(str(new.code or old.code or ""), lot_key(old.lot), lot_key(new.lot))
+        yield Line(f"lot of {name}", old.lot_label or "", new.lot_label or "", _same(old.lot, new.lot), lots)
     for column, what, unit in (
         ("on_piece", "weight", "g"), ("weighed_out", "weighed out", "g"), ("powder_depth", "depth", "mm"),
         ("dried", "drying", "min"),

@@ -257,8 +257,25 @@ class Models:
         except EnamelwrightError:
             return None
 
-    def lots(self) -> Effect:
-        """Return how far two lots of one jar may lie apart."""
+    def lots(self, jar: str, then: str, now: str) -> Effect:
+        """Return how much more one lot of a jar needs than another: as firings of both told, or as far as lots differ.
+
+        Parameters
+        ----------
+        jar : str
+            Its code.
+        then, now : str
+            Lots as what was learned names them.
+        """
+        mine = [one for one in self._bench.learned_clocks if one.jar.casefold() == jar.casefold() and not one.coat]
+        told = {(one.kiln, one.lot): one for one in mine if one.lot}
+        for kiln in dict.fromkeys(one.kiln for one in mine):
+            if (kiln, then) in told and (kiln, now) in told:
+                old, new = told[kiln, then], told[kiln, now]
+                more = new.decades - old.decades
+                open_ = number("repeat_sd") * hypot(*(one.firings**-0.5 for one in (old, new)))
+                sure = abs(more) > open_
+                return Effect("how these two lots came out", more if sure else hypot(more, open_), one_way=sure)
         return Effect("how far lots lie apart", self._spread("lot"))
 
     def amounts(self, then: float, now: float) -> Effect | None:

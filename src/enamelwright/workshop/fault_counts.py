@@ -56,11 +56,11 @@ def fault_list(studio: Studio, every: Sequence[FiringFacts]) -> FaultList:
     by_hand = {(one.load, one.piece) for one in every if one.facts.in_hand}
     seen = _cases(studio)
     cases = [Seen(fault, piece, load) for fault, piece, load in seen if (load, piece) in fired]
-    loads = {load for load, _ in fired}
+    loads = Counter(load for load, _ in fired)
     apart = Counter(fault for fault, _, _ in {case for case in seen if (case[2], case[1]) in by_hand})
     return FaultList(
-        pareto(cases, len(fired), len(loads)) if fired else (), len(fired), len(loads), tuple(apart.most_common()),
-        len(by_hand),
+        pareto(cases, len(fired), len(loads), loads) if fired else (), len(fired), len(loads),
+        tuple(apart.most_common()), len(by_hand),
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from pydantic import ValidationError
 from sqlalchemy import Row, select
 
 from enamelwright.craft.bench import Bench
@@ -137,7 +138,7 @@ def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
                 continue
             so_far = [coat for coat in laid[number] if coat.at <= load.at]
             in_hand = (*spoilt.get((row.load, number), ()), *spoilt.get((row.load, None), ()))
-            facts = FaultFacts(
+            facts = _what_may_be(
                 **told.of_coats(fresh, so_far, load.at),
                 metal=pieces[number].metal or "",
                 metal_thickness=pieces[number].thickness,
@@ -158,6 +159,15 @@ def _gathered(studio: Studio, known: Bench) -> list[FiringFacts]:
             codes = tuple(sorted({jars[coat.jar].code for coat in fresh if coat.jar is not None}))
             found.append(FiringFacts(row.load, number, load.number, load.at, codes, face, facts))
     return sorted(found, key=lambda one: (one.at, one.load, one.piece))
+
+
+def _what_may_be(**told: Any) -> FaultFacts:
+    """Return the facts of a firing; one that cannot be, a slip such as a firing of no seconds, counts as not known."""
+    try:
+        return FaultFacts(**told)
+    except ValidationError as error:
+        slips = {one["loc"][0] for one in error.errors(include_url=False)}
+        return FaultFacts(**{name: value for name, value in told.items() if name not in slips})
 
 
 @dataclass(frozen=True)

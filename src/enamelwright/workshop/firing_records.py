@@ -10,18 +10,23 @@ from datetime import datetime
 from math import exp
 from typing import Any, Literal
 
-from sqlalchemy import Row, select
+from sqlalchemy import Connection, Row, select
 
 from enamelwright.errors import InputError
 from enamelwright.learning.several_coats import MOST_COATS
 from enamelwright.learning.stage_records import ORDER, Foretold, Melting, Stage, StageRecord
+from enamelwright.records.schema.coats import coat_laid
+from enamelwright.records.schema.jars import jar as jar_table
+from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.schema.kilns import kiln as kiln_table
 from enamelwright.records.schema.kilns import kiln_event
 from enamelwright.records.schema.loads import load as load_table
 from enamelwright.records.schema.loads import load_piece, prediction
 from enamelwright.records.writing import current, first_of
 from enamelwright.reference.loader import facts_of
+from enamelwright.workshop.foretold_for import of_another_heat
 from enamelwright.workshop.mishaps import spoiled_firings
+from enamelwright.workshop.new_lots import lot_key
 from enamelwright.workshop.pauses import known_by_day, pauses
 from enamelwright.workshop.places import MIDDLE
 from enamelwright.workshop.says_two import TWO_THINGS, Look, looks_at, outcome_of, stage_looks, two_things
@@ -33,6 +38,8 @@ _STAGES: dict[str, Stage | Literal[""]] = {**{one: one for one in ORDER}, "clear
 
 #: Why a firing in which something went wrong in the hand teaches nothing of kiln and jar.
 MISHAP = "something went wrong in the hand"
+#: Why a firing teaches nothing whose setting was put right after it was foretold.
+ANOTHER_HEAT = "its setting was corrected after it was foretold"
 
 
 def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
@@ -56,6 +63,7 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
             epochs.setdefault(event.kiln, []).append(event.at)
         told = list(connection.execute(current(prediction).order_by(prediction.c.id)))
         looks = stage_looks(connection)
+        lots = _lots(connection)
         haste = _haste(pauses(loads, known_by_day(connection)))
     among = Counter(load for load, _ in inside)
     found: dict[tuple[Any, ...], tuple[StageRecord, bool]] = {}
@@ -73,9 +81,10 @@ def stage_records(studio: Studio) -> tuple[list[StageRecord], dict[str, int]]:
         except InputError as error:
             left_out[error.message] += 1
             continue
+        record = _from_lots(record, lots.get(one.piece, ()), load.at)  # type: ignore[union-attr] # it has a record
         key = (
             one.load,
-            tuple(coat.jar for coat in record.melting),
+            tuple((coat.jar, coat.lot) for coat in record.melting),
             record.kind,
             record.stage,
             record.to_gloss,
@@ -116,8 +125,29 @@ def _together(same: Sequence[StageRecord]) -> StageRecord:
     own, *beside = _told_apart(dict.fromkeys(replace(coat, kind=one.kind) for one in same for coat in one.melting))
     return replace(
         first, jar=own.jar, kind=own.kind, foretold=own.foretold, coat=own.coat, coat_sd=own.coat_sd,
-        hotter=own.hotter, law=own.law, beside=tuple(beside), of_load=True,
+        hotter=own.hotter, law=own.law, lot=own.lot, beside=tuple(beside), of_load=True,
     )  # fmt: skip
+
+
+def _lots(connection: Connection) -> dict[int, list[tuple[str, str, int]]]:
+    """Return by piece when a coat was laid, the code of its jar, and from which lot, in order."""
+    laid = current(coat_laid, coat_laid.c.piece, coat_laid.c.at, coat_laid.c.lot).where(coat_laid.c.lot.is_not(None))
+    laid = laid.order_by(coat_laid.c.at, coat_laid.c.id)
+    told = select(lot_table.c.id, jar_table.c.code).join(jar_table, jar_table.c.id == lot_table.c.jar)
+    codes = {int(row.id): str(row.code).casefold() for row in connection.execute(told)}
+    found: dict[int, list[tuple[str, str, int]]] = {}
+    for row in connection.execute(laid):
+        found.setdefault(int(row.piece), []).append((row.at, codes[row.lot], int(row.lot)))
+    return found
+
+
+def _from_lots(record: StageRecord, laid: Sequence[tuple[str, str, int]], at: str) -> StageRecord:
+    """Return a record that tells from which lots its coats were laid: the last of each jar before the firing."""
+    lots = {jar: lot_key(lot) for when, jar, lot in laid if when <= at}
+    if not lots:
+        return record
+    beside = tuple(replace(coat, lot=lots.get(coat.jar.casefold(), "")) for coat in record.beside)
+    return replace(record, lot=lots.get(record.jar.casefold(), ""), beside=beside)
 
 
 def day_of(moment: str) -> float:
@@ -163,6 +193,8 @@ def _record(
     if two_things(out, looks):
         raise InputError(TWO_THINGS)
     figures = told.figures or {}
+    if of_another_heat(load, figures):
+        raise InputError(ANOTHER_HEAT)
     firing = figures.get("firing") or {}
     coats = ((told.asked or {}).get("piece") or {}).get("coats") or []
     jars = {str(coats[k].get("jar")) for k in firing.get("fuses") or [] if k < len(coats)}

@@ -45,7 +45,7 @@ def gloss_foretold(
         .where(prediction.c.load.in_(wanted))
         .order_by(prediction.c.id.desc())
     )
-    clocks = {one.jar: one for one in kept_clocks(studio) if one.kiln == kiln and not one.coat}
+    clocks = {one.jar: one for one in kept_clocks(studio) if one.kiln == kiln and not (one.coat or one.lot)}
     now = clocks.get(jar) or clocks.get(ANY_JAR)
     first_gloss = None
     for row in rows:

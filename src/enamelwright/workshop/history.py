@@ -387,7 +387,10 @@ def _words(noun: str, one: Any, jars: dict[int, str]) -> str:
     if noun == "coat":
         parts = [
             jars.get(one.jar, "powder"), one.face, one.cell,
-            as_typed(one, "on_piece", "g") if one.on_piece is not None else None,
+            f"{as_typed(one, 'weighed_out', 'g')} weighed out" if one.weighed_out is not None else None,
+            f"{as_typed(one, 'on_piece', 'g')}{' on it' if one.weighed_out is not None else ''}"
+            if one.on_piece is not None
+            else None,
             f"through {one.mesh} mesh" if one.mesh else None,
             f"dried {as_typed(one, 'dried', 'min')}" if one.dried is not None else None,
         ]  # fmt: skip

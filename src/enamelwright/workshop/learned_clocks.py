@@ -10,7 +10,7 @@ import numpy as np
 from sqlalchemy import func, select
 
 from enamelwright.craft.bench import Bench
-from enamelwright.craft.learned_clock import ANY_JAR, AXES, MOST_OTHERS, LearnedClock
+from enamelwright.craft.learned_clock import ANY_JAR, AXES, MOST_DECADES, MOST_OPEN, MOST_OTHERS, LearnedClock
 from enamelwright.craft.window.facts import band_sd, number
 from enamelwright.craft.window.gloss_spread import unfired_sd
 from enamelwright.craft.window.likeness import law_all_sd
@@ -83,6 +83,7 @@ def spreads() -> Spreads:
         "heat_jar",
         "last",
         "last_of_load",
+        "lot",
     )
     return Spreads(
         **{name: facts[f"heat/learn_{name}"].value for name in names},
@@ -113,13 +114,14 @@ def learn(studio: Studio) -> Learned:
         mine = [one for one in records if one.kiln == kiln]
         believed = []
         for jar in sorted({jar for one in mine for jar in one.jars}):
-            if known.strange(records, kiln, jar):
-                left_out[STRANGE] = left_out.get(STRANGE, 0) + sum(jar in one.jars for one in mine)
-            else:
+            if not known.strange(records, kiln, jar):
                 believed.append(jar)
         if believed:
             fired = [one for one in mine if one.jars & set(believed)]
             clocks += _clocks_of(known, kiln, fired, believed, (today, epochs.get(kiln, 0)), pulls)
+        told = {one.jar for one in clocks if one.kiln == kiln}
+        for jar in {jar for one in mine for jar in one.jars} - told:
+            left_out[STRANGE] = left_out.get(STRANGE, 0) + sum(jar in one.jars for one in mine)
     return Learned(known, tuple(clocks), tuple(records), left_out)
 
 
@@ -138,34 +140,44 @@ def _clocks_of(
     shared = _shared(known, kiln, by_jar, now)
     # What a window adds of its own is left out here: the kind of piece is not known, the hand scatters once more.
     open_still = {"kind": known.spreads.kind**2, "hand": known.spreads.repeat**2}
-    found = []
+    found: list[LearnedClock | None] = []
     for jar, mine in by_jar.items():
-        needed = known.needed(kiln, jar, "", today, epoch=epoch)
-        found.append(_clock(needed, kiln, jar, mine, sum(open_still.values()), shared[jar], pulls))
+        for lot in (None, *known.lots(jar)):
+            needed = known.needed(kiln, jar, "", today, epoch=epoch, lot=lot)
+            of_lot = [pair for pair in mine if lot in (None, pair[1].lot)]
+            found.append(
+                _clock(needed, kiln, jar, of_lot or mine, sum(open_still.values()), shared[jar], pulls, lot=lot)
+            )
     for name in sorted({coat.coat for _, coat in fired if f"coat {coat.coat}" in known.names}):
         mine = [pair for pair in fired if pair[1].coat == name]
-        jar = mine[-1][1].jar
-        needed = known.needed(kiln, jar, _most_often([coat.kind or one.kind for one, coat in mine]), today, name, epoch)
-        found.append(_clock(needed, kiln, jar, mine, open_still["hand"], shared[jar], pulls, name))
+        jar, kind = mine[-1][1].jar, _most_often([coat.kind or one.kind for one, coat in mine])
+        for lot in (None, *known.lots(jar)):
+            needed = known.needed(kiln, jar, kind, today, name, epoch, lot)
+            found.append(_clock(needed, kiln, jar, mine, open_still["hand"], shared[jar], pulls, name, lot))
     needed = known.needed(kiln, None, "", today, epoch=epoch)
     found.append(_clock(needed, kiln, ANY_JAR, fired, sum(open_still.values()), max(shared.values()), pulls))
-    return found
+    return [one for one in found if one is not None]
 
 
 def _clock(
     needed: Needed, kiln: str, jar: str, fired: list[tuple[StageRecord, Melting]], more: float, shared: float,
-    pulls: Habit | None, coat: str = "",
-) -> LearnedClock:  # fmt: skip
-    """Return one clock as it is kept, told at the middle of the settings and coats it was learned from."""
+    pulls: Habit | None, coat: str = "", lot: str | None = None,
+) -> LearnedClock | None:  # fmt: skip
+    """Return one clock as it is kept, told at the middle of the settings and coats it was learned from.
+
+    None where that is so far from anything foretold, or so open, that no window can be told by it.
+    """
     hotter, law = fmean(one.hotter for _, one in fired), fmean(one.law for _, one in fired)
     to_middle = np.eye(len(needed.mean))
     others = fmean(min(one.others, MOST_OTHERS) for one, _ in fired)
     to_middle[0, 1:4] = hotter, law, others
     mean, covariance = to_middle @ needed.mean, to_middle @ needed.covariance @ to_middle.T
     sd = max(float(covariance[0, 0]) + more, LEAST_OPEN**2) ** 0.5
+    if abs(mean[0]) > MOST_DECADES or sd > MOST_OPEN:
+        return None
     return LearnedClock(
         kiln=kiln, jar=jar, decades=round(float(mean[0]), KEPT), sd=round(sd, KEPT),
-        firings=len({one.load or one.record for one, _ in fired}), coat=coat, hotter=round(hotter, 1),
+        firings=len({one.load or one.record for one, _ in fired}), coat=coat, lot=lot or "", hotter=round(hotter, 1),
         law=round(law, KEPT), others=round(others, 1), by_heat=round(float(mean[1]), KEPT + 2),
         by_law=round(float(mean[2]), KEPT), by_others=round(float(mean[3]), KEPT), pace=round(needed.pace, KEPT),
         spread=tuple(round(float(one), FINE) for one in covariance[np.triu_indices(AXES)][1:]),

@@ -1,4 +1,4 @@
-"""Lots no firing was timed of yet, though firings of lots before them taught their jar: windows are wider for them.
+"""Lots that jars are laid from, and those no firing was timed of yet: windows are wider for them.
 
 A lot is new to the windows until a piece or tile with a fresh coat of it came out of the kiln with its stage and its
 seconds written down, or until somebody wrote down that it was tested beside the old one.
@@ -112,8 +112,19 @@ def _stands(row: Any, table: Any) -> tuple[Any, Any]:
     return row.c.withdrawn == 0, ~exists(select(newer.c.id).where(newer.c.corrects == row.c.id))
 
 
-def jars_of_new_lots(connection: Connection, in_hand: Sequence[int]) -> tuple[str, ...]:
-    """Return the codes of jars that are laid from a new lot now.
+def lot_key(lot: int | None) -> str:
+    """Return what stands for a lot in what was learned; empty where nobody said which it was.
+
+    Parameters
+    ----------
+    lot : int or None
+        Its row.
+    """
+    return "" if lot is None else str(lot)
+
+
+def lots_in_hand(connection: Connection, in_hand: Sequence[int]) -> dict[str, Any]:
+    """Return which lots jars are laid from now, and which of these are new, as the bench tells them.
 
     Parameters
     ----------
@@ -123,7 +134,8 @@ def jars_of_new_lots(connection: Connection, in_hand: Sequence[int]) -> tuple[st
         Rows of the lots jars are used from now.
     """
     lots = lots_timed(connection)
-    return tuple(sorted(lots.jars[lot] for lot in lots.new & set(in_hand)))
+    laid = {lots.jars[lot]: lot_key(lot) for lot in sorted(in_hand) if lot in lots.jars}
+    return {"new_lots": tuple(sorted(lots.jars[lot] for lot in lots.new & set(in_hand))), "lots_laid": laid}
 
 
 def by_lots_laid(studio: Studio, benches: Mapping[int, Bench], pieces: Sequence[Row[Any]]) -> dict[int, Bench]:
@@ -158,15 +170,17 @@ def by_lots_laid(studio: Studio, benches: Mapping[int, Bench], pieces: Sequence[
             )
         }
     found: dict[int, Bench] = {}
-    made: dict[tuple[str, tuple[str, ...]], Bench] = {}
+    made: dict[tuple[Any, ...], Bench] = {}
     for piece, known in benches.items():
-        new = set(known.new_lots)
+        new, laid_from = set(known.new_lots), dict(known.lots_laid)
         for coat in coats:
             if coat.piece == piece and coat.at > fired.get(piece, ""):
                 (new.add if coat.lot in lots.new else new.discard)(lots.jars[coat.lot])
-        told = tuple(sorted(new))
-        key = (known.revision, told)
+                laid_from[lots.jars[coat.lot]] = lot_key(coat.lot)
+        told = {"new_lots": tuple(sorted(new)), "lots_laid": laid_from}
+        key = (known.revision, told["new_lots"], *sorted(laid_from.items()))
         if key not in made:
-            made[key] = known if told == known.new_lots else known.model_copy(update={"new_lots": told})
+            same = told == {"new_lots": known.new_lots, "lots_laid": known.lots_laid}
+            made[key] = known if same else known.model_copy(update=told)
         found[piece] = made[key]
     return found

@@ -38,6 +38,8 @@ AFTER_DAYS, AFTER_OFF, AFTER_FEWEST, AFTER_SHARE = 14.0, 1.0, 2, 2 / 3
 MOST = 2
 #: What to do where nothing speaks for one reason.
 LOOK = "Look whether the stage or the time is written wrongly."
+#: Where the setting is so far off that a coat would take longer than any firing of a bench lasts [s] (judgement).
+TOO_LONG, LOOK_AT_SETTING = units.parse("6 h", "time"), "Look whether the setting is written wrongly."
 #: Slips of the pen: by what the time would have to be multiplied, and how that is told.
 _MINUTE = units.parse("1 min", "time")
 _SLIPS = (
@@ -144,6 +146,8 @@ def _words(
     own = _window(known, one, one.melting)
     jars = " with ".join(dict.fromkeys(coat.jar for coat in one.melting))
     seen = f"{jars} glossed at {seconds:.0f} s" if timed else f"{jars} was at {one.stage} after {seconds:.0f} s"
+    if own.low > TOO_LONG:
+        return f"{seen}; at that setting its first gloss would take hours. {LOOK_AT_SETTING}"
     likely = f"{own.low:.0f} to {own.high:.0f} s was likely" + ("" if timed else " for its first gloss")
     reasons = [
         *_slips(own, seconds, timed),
@@ -226,7 +230,7 @@ def _window(
     told = as_fired or one
     found = []
     for coat in coats:
-        needed = known.needed(one.kiln, coat.jar, coat.kind or told.kind, one.day, coat.coat)
+        needed = known.needed(one.kiln, coat.jar, coat.kind or told.kind, one.day, coat.coat, lot=coat.lot or None)
         low, likely, high = needed.seconds(
             coat.foretold, hotter=coat.hotter, law=coat.law, others=told.others, scatter=known.spreads.repeat,
             eye=known.spreads.eye,

@@ -335,7 +335,7 @@ def _odd(found: Learned) -> list[_Kept]:
 def _stands_on(clock: LearnedClock, record: StageRecord) -> bool:
     """Whether a clock stands on a record."""
     mine = [one for one in record.melting if clock.jar in (one.jar, ANY_JAR) and clock.coat in (one.coat, "")]
-    return clock.kiln == record.kiln and bool(mine)
+    return clock.kiln == record.kiln and any(clock.lot in (one.lot, "") or clock.coat for one in mine)
 
 
 def _of_work(studio: Studio) -> list[_Kept]:

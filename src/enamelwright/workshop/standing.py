@@ -26,7 +26,7 @@ from enamelwright.workshop.studio import Studio
 FIRINGS, WORK = "firings", "work"
 #: All that each of them is learned from, and told by.
 MARKS = {
-    FIRINGS: Marks(load, load_piece, look, prediction, kiln, kiln_event, anchor, mishap, jar, jar_fact, lot),
+    FIRINGS: Marks(load, load_piece, look, prediction, coat_laid, kiln, kiln_event, anchor, mishap, jar, jar_fact, lot),
     WORK: Marks(measure, coat_laid, piece, design_version, jar, jar_fact, lot, person, setting),
 }
 #: What the row is called that says of which record was learned.

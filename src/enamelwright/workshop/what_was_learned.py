@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import hypot, isfinite
 from statistics import fmean, median
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Row, select
 
 from enamelwright.craft.learned_clock import ANY_JAR
 from enamelwright.craft.window.facts import number
@@ -18,13 +18,16 @@ from enamelwright.craft.window.fusing import melt_of
 from enamelwright.errors import EnamelwrightError
 from enamelwright.learning.kiln_clock import KilnClock
 from enamelwright.learning.kiln_moves import Moved, moves_of
+from enamelwright.learning.kiln_parts import lot_name
 from enamelwright.learning.stage_records import Melting, StageRecord
 from enamelwright.learning.worth_recording import HOW_FAR, how_far, worth_recording
+from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.workshop.bench import bench
 from enamelwright.workshop.firing_records import day_of
 from enamelwright.workshop.jars import jars
 from enamelwright.workshop.kilns import anchors, kiln_events
 from enamelwright.workshop.learned_clocks import Learned, spreads
+from enamelwright.workshop.new_lots import lot_key
 from enamelwright.workshop.odd_loads import OddLoad, odd_loads
 from enamelwright.workshop.studio import Studio
 
@@ -36,6 +39,29 @@ BESIDE = 5.0
 MOST_NEXT = 3
 #: Firings that came out alike and untimed, from which it is said that they teach little.
 MANY_ALIKE = 5
+
+
+@dataclass(frozen=True)
+class LotLearned:
+    """What a lot of a jar needs against the jar at large.
+
+    Attributes
+    ----------
+    label : str
+        Of the lot.
+    less, likely, more : float
+        Time to gloss over what the lots of its jar have alike: 5 %, likely, 95 %.
+    """
+
+    label: str
+    less: float
+    likely: float
+    more: float
+
+    @property
+    def words(self) -> str:
+        """How much more or less time, in words."""
+        return time_words(self.less, self.likely, self.more)
 
 
 @dataclass(frozen=True)
@@ -52,6 +78,8 @@ class JarLearned:
         Time to gloss over what a window without the record takes: 5 %, likely, 95 %.
     how_far : str
         Of :data:`enamelwright.learning.worth_recording.HOW_FAR`.
+    lots : tuple of LotLearned
+        Where it was fired from several.
     """
 
     jar: str
@@ -60,6 +88,7 @@ class JarLearned:
     likely: float
     more: float
     how_far: str
+    lots: tuple[LotLearned, ...] = ()
 
     @property
     def words(self) -> str:
@@ -217,6 +246,9 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
         return []
     today = day_of(studio.now())
     shelf = _shelf(studio)
+    with studio.reading() as connection:
+        every = connection.execute(select(lot_table.c.id, lot_table.c.label))
+        labels = {lot_key(row.id): str(row.label) for row in every}
     found = []
     for kiln in sorted(known.last_day, key=lambda name: -known.last_day[name][1]):
         records = [one for one in learned.records if one.kiln == kiln]
@@ -224,8 +256,10 @@ def kilns_learned(studio: Studio, learned: Learned) -> list[KilnLearned]:
             JarLearned(
                 clock.jar, clock.firings, *_ratios(known, records, kiln, clock.jar, today),
                 how_far(known, kiln, clock.jar, number("repeat_sd"), _latest(records, clock.jar), today),
+                _lots(known, labels, records, clock.jar),
             )
-            for clock in learned.clocks if clock.kiln == kiln and clock.jar != ANY_JAR and not clock.coat
+            for clock in learned.clocks
+            if clock.kiln == kiln and clock.jar != ANY_JAR and not (clock.coat or clock.lot)
         ]  # fmt: skip
         if not told:  # whatever was fired in it is not what was foretold
             continue
@@ -306,6 +340,23 @@ def _ratios(
         for end in range(3)
     )
     return low, likely, high
+
+
+def _lots(known: KilnClock, labels: Mapping[str, str], records: list[StageRecord], jar: str) -> tuple[LotLearned, ...]:
+    """Return how much longer each lot of a jar takes than the jar at large, by the jar's own firings."""
+    from scipy.special import ndtri
+
+    coats = _coats(records, jar)
+    found = []
+    for lot in known.lots(jar):
+        mean, sd, _ = known.part(lot_name(jar, lot))
+        reach = float(ndtri(0.95)) * sd
+        ends = (
+            median(one.foretold.seconds_at(off) / one.foretold.seconds_at(0.0) for one in coats)
+            for off in (mean - reach, mean, mean + reach)
+        )
+        found.append(LotLearned(labels.get(lot, f"lot {lot}"), *ends))
+    return tuple(found)
 
 
 def _days(known: KilnClock, records: list[StageRecord], kiln: str, jar: str) -> tuple[KilnDay, ...]:
