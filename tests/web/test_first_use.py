@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +16,7 @@ from enamelwright.web.app import create_app
 from enamelwright.web.beside import Beside
 from enamelwright.web.pages.first import steps
 from enamelwright.workshop.bench import bench
+from enamelwright.workshop.designs import piece_of, version_row
 from enamelwright.workshop.jars import described, jar_row
 from enamelwright.workshop.studio import Studio
 
@@ -124,3 +126,23 @@ def test_the_invented_workshop_opens_beside_at_a_door_of_its_own(demo_folder: Pa
     finally:
         beside.close()
     assert beside.state == "closed"
+
+
+def test_a_bare_number_of_the_first_piece_counts_in_millimetres(visitor: TestClient, empty: Studio) -> None:
+    told = {"entry": "3", "name": "leaf", "technique": "sift_opaque", "metal": "fine_silver"}
+    at = visitor.post("/first/piece", data=told | {"thickness": "0,8", "across": "1,25 in"})
+    assert at.url.path.startswith("/pieces/"), at.text
+    piece = piece_of(version_row(empty, "leaf"))
+    assert piece.metal.thickness == pytest.approx(0.8e-3)
+    assert piece.outline.diameter == pytest.approx(1.25 * 0.0254)  # the inch is 25.4 mm by definition
+
+
+def test_a_metal_has_its_name_wherever_a_piece_is_shown(visitor: TestClient) -> None:
+    told = {"entry": "3", "name": "leaf", "technique": "sift_opaque", "metal": "fine_silver", "thickness": "0.8"}
+    number = visitor.post("/first/piece", data=told).url.path.rpartition("/")[2]
+    paths = ("/pieces", "/kiln", *(f"/pieces/{number}{part}" for part in ("", "/coats", "/firings", "/price", "/tag")))
+    for path in paths:
+        page = visitor.get(path).text
+        said = re.sub(r'<script.*?</script>|value="fine_silver"', "", page, flags=re.DOTALL).partition("<main")[2]
+        assert "fine_silver" not in said, path
+        assert "fine silver" in said, path

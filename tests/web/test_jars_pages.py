@@ -7,10 +7,15 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
+from enamelwright.craft.glass_of_jar import glass_of
 from enamelwright.craft.jar import Jar
+from enamelwright.craft.piece import Piece
+from enamelwright.web.jar_view import TELLABLE
 from enamelwright.workshop import lots
 from enamelwright.workshop.bench import known_of
+from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.jars import add_jar, described, facts, jar_row, jars
+from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.studio import Studio
 from record_forms import send, undo, words
 
@@ -191,3 +196,82 @@ def test_a_jar_is_described_anew_from_what_stands_there(client: TestClient, stud
     assert jar.fusing.maturity is not None, "what the form does not show stays"
     undo(client, location)
     assert described(jar_row(studio, "J9")).name == "sea green"
+
+
+def test_an_expansion_is_gone_by_once_the_sheet_calls_it_linear(client: TestClient, studio: Studio) -> None:
+    """Typed alone it is not used: a third of a cubical number is the linear one, and nobody may guess which it is."""
+    told = {"code": "J5", "name": "grey", "kind": "opaque", "expansion": "105"}
+    send(client, "/jars/new", told | {"code": "J6", "name": "other"})
+    send(client, "/jars/new", told | {"expansion_kind": "linear"})
+    alone, called = (glass_of(described(jar_row(studio, code))) for code in ("J6", "J5"))
+    assert any("neither linear nor cubical" in one for one in alone.cautions)
+    assert not any("neither linear nor cubical" in one for one in called.cautions)
+    page = client.get(f"/jars/{jar_row(studio, 'J5').id}").text
+    assert '<option value="linear" selected' in page or "<option selected>linear" in page
+    assert "Expansion is called" in words(page)
+
+
+def test_the_kind_of_an_expansion_can_be_told_afterwards(client: TestClient, studio: Studio) -> None:
+    send(client, "/jars/new", {"code": "J5", "name": "grey", "kind": "opaque", "expansion": "105"})
+    row = jar_row(studio, "J5").id
+    form = {"do": "describe", "version": "1", "name": "grey", "kind": "opaque", "expansion_kind": "linear"}
+    send(client, f"/jars/{row}", form)
+    sheet = described(jar_row(studio, "J5")).glass.expansion
+    assert sheet is not None
+    assert (sheet.value, sheet.kind) == (pytest.approx(105e-7), "linear")
+
+
+@pytest.mark.parametrize(
+    ("expansion", "kind", "said"),
+    [("0", "", "more than nothing"), ("-5", "", "more than nothing"), ("315", "linear", "say cubical")],
+)
+def test_an_expansion_that_cannot_be_is_refused_at_once(
+    client: TestClient, studio: Studio, expansion: str, kind: str, said: str
+) -> None:
+    told = {"code": "J5", "name": "grey", "kind": "opaque", "expansion": expansion, "expansion_kind": kind}
+    answer = client.post("/jars/new", data=told)
+    assert answer.status_code == 422
+    assert said in words(answer.text)
+    assert jars(studio) == []
+
+
+def test_every_example_of_a_fact_can_be_told_as_it_is_printed(client: TestClient, jar: int) -> None:
+    for fact, name, example in TELLABLE:
+        value = example.partition(",")[0].partition(" or ")[0]
+        answer = client.post(f"/jars/{jar}", data={"do": "fact", "fact": fact, "value": value, "origin": "label"})
+        assert answer.status_code == 303, (name, words(answer.text))
+    page = words(client.get(f"/jars/{jar}").text)
+    assert "105" in page.partition("Expansion")[2]
+
+
+def test_a_fact_in_words_has_one_of_its_words(client: TestClient, jar: int) -> None:
+    answer = client.post(f"/jars/{jar}", data={"do": "fact", "fact": "hazards.lead", "value": "perhaps"})
+    assert answer.status_code == 422
+    assert "yes, no" in words(answer.text)
+
+
+def test_what_a_jar_is_taken_for_is_named(client: TestClient, studio: Studio) -> None:
+    starter = "lead_free_transparent_medium"
+    send(client, "/jars/new", {"code": "J5", "name": "red", "kind": "transparent", "starter": starter})
+    page = words(client.get(f"/jars/{jar_row(studio, 'J5').id}").text)
+    assert starter not in page
+    assert "Taken for lead-free transparent, medium" in page
+
+
+def test_a_jar_put_away_stays_on_what_it_is_laid_on(client: TestClient, studio: Studio, jar: int) -> None:
+    told = {
+        "name": "bowl", "technique": "sift_opaque", "metal": {"kind": "copper", "thickness_mm": 0.9},
+        "outline": {"shape": "circle", "diameter_mm": 40},
+        "coats": [{"face": "front", "jar": "J1", "powder_depth_mm": 0.4}],
+    }  # fmt: skip
+    kept = keep_design(studio, Piece.from_outside(told))
+    piece = start_pieces(studio, 1, kept.version)[0]
+    send(client, f"/jars/{jar}", {"do": "away", "version": "1"})
+    page = words(client.get(f"/pieces/{piece.number}?wait=1").text)
+    assert "cannot be drawn" not in page
+    assert "Firing 1 comes next" in page
+    assert "J1 sea green" in client.get(f"/designs/{kept.design}/coats").text, (
+        "the coat keeps its jar when it is edited"
+    )
+    other = client.get("/designs/1/coats").text
+    assert "J1 sea green" not in other, "nobody is offered it any more"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 from pathlib import Path
@@ -15,7 +16,8 @@ from enamelwright.workshop.coats import lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.faults import faults_of
 from enamelwright.workshop.firings import load_row, looks_of, open_loads, pieces_in
-from enamelwright.workshop.kilns import keep_kiln
+from enamelwright.workshop.kilns import keep_kiln, kiln_row
+from enamelwright.workshop.loads import fired
 from enamelwright.workshop.photos import photos_of_load
 from enamelwright.workshop.pieces import start_pieces
 
@@ -188,3 +190,43 @@ def test_a_photo_is_kept_and_a_text_is_refused(client: TestClient, studio: Studi
     assert refused.status_code in {409, 422}
     assert client.post(f"/photos/of-load/{load}", data={"photo": "no file"}).status_code == 422
     assert len(photos_of_load(studio, load_row(studio, load).of)) == 1
+
+
+def test_a_firing_that_was_done_is_said_to_come_once_more(client: TestClient, studio: Studio) -> None:
+    """What is foretold is the firing of the last coat: a new coat nobody wrote down is asked after."""
+    piece = of_example(studio, "sifted-pendant")[0]
+    assert "once more" not in ready(client, [piece])
+    lay_coat(studio, piece, coat=1, face="back")
+    fired(studio, [piece], seconds="150 s", stage_seen="gloss")
+    page = ready(client, [piece])
+    assert f"{piece}: firing 1 once more" in page
+    assert f'href="/weigh/{piece}"' in page
+    lay_coat(studio, piece, coat=2, face="front")
+    assert "once more" not in ready(client, [piece])
+
+
+def test_of_two_kilns_the_one_described_first_is_meant_and_the_other_has_its_own_window(
+    client: TestClient, studio: Studio
+) -> None:
+    keep_kiln(studio, Kiln.from_outside({"name": "the old one", "preset": "fibre small"}, "kiln"))
+    keep_kiln(studio, Kiln.from_outside({"name": "a big one", "preset": "brick medium"}, "kiln"))
+    pieces = of_example(studio, "sifted-pendant")
+    page = ready(client, pieces)
+    assert hidden(page, "ready-form")["kiln"] == ["the old one"]
+    address = html.unescape(re.search(r'href="(/kiln/ready[^"]*)"[^>]*>a big one<', page)[1])  # type: ignore[index]
+    other = client.get(address).text
+    assert hidden(other, "ready-form")["kiln"] == ["a big one"]
+    told = [re.search(r'<p class="span">[^<]*', each)[0] for each in (page, other)]  # type: ignore[index]
+    assert told[0] != told[1], "a big kiln heats a piece up at another pace"
+    done = client.post("/kiln/put-in", data=hidden(other, "ready-form"))
+    load = load_row(studio, done.headers["location"].split("/kiln/")[1].split("?")[0])
+    row = kiln_row(studio, "a big one")
+    assert row is not None
+    assert load.kiln == row.id
+    assert told[1] in client.get(f"/kiln/{load.number}").text, "what was foretold is frozen as it was shown"
+
+
+def test_an_unknown_kiln_is_refused_in_one_sentence(client: TestClient, studio: Studio) -> None:
+    answer = client.get("/kiln/ready", params=[("piece", of_example(studio, "sifted-pendant")[0]), ("kiln", "nowhere")])
+    assert answer.status_code == 422
+    assert "nowhere" in answer.text

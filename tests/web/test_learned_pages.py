@@ -333,3 +333,9 @@ def test_the_finder_can_be_asked_of_any_fault_and_of_own_words(client: TestClien
     assert "Look at it cold" in own
     assert "<script>odd" not in client.get(f"{page}?fault=<script>odd</script>").text
     assert client.get("/pieces/none/wrong").status_code == client.get("/pieces/none").status_code >= 400
+
+
+def test_one_fault_is_all_that_went_wrong(client: TestClient, bubbled: str, studio: Studio) -> None:
+    see_fault(studio, bubbled, "bubbles")
+    said = words(client.get("/learned/faults").text)
+    assert "Bubbles: this is all that went wrong." in said

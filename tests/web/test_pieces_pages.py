@@ -304,3 +304,11 @@ def test_cards_of_a_planned_piece_are_one_tap_away(client: TestClient, studio: S
         assert number in shown.text
     plain = start_pieces(studio, 1, metal="copper")[0]
     assert "/paper/day" not in client.get(f"/pieces/{plain.number}").text.partition("<main")[2]
+
+
+def test_a_complaint_of_two_words_is_said_by_the_label_of_its_field(client: TestClient) -> None:
+    client.get("/pieces/log")
+    answer = client.post("/pieces/log", data={"what": "an old bowl", "set_point": "1450", "seconds": "150 s"})
+    assert answer.status_code == 422
+    assert "Set to: a number without a unit." in words(answer.text)
+    assert 'data-field="set_point"' in answer.text

@@ -208,3 +208,13 @@ def test_a_new_lot_is_a_warning_only_where_something_needs_it(client: TestClient
     finish_order = orders.order_row(studio, order.id)
     orders.change_order(studio, finish_order.id, state="cancelled")
     assert "New lot, no tile yet" not in words(client.get("/").text), "every coat of it is laid"
+
+
+def test_a_piece_fired_again_is_hot_from_its_last_load_alone(client: TestClient, studio: Studio) -> None:
+    piece = start_pieces(studio, 1, metal="copper", labels=["A"])[0]
+    now = studio.clock()
+    for minutes in (12, 4):
+        loads.fired(studio, [piece.id], seconds="150 s", stage_seen="gloss", at=now - timedelta(minutes=minutes))
+    told = words(client.get("/").text)
+    assert told.count("may still be hot") == 2
+    assert told.count("What it stood on may still be hot.") == 1

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from enamelwright import units
-from enamelwright.workshop.coats import coats_on
+from enamelwright.workshop.coats import coats_on, lay_coat
 from enamelwright.workshop.designs import keep_design
 from enamelwright.workshop.pieces import start_pieces
 from enamelwright.workshop.weighing_out import around, waiting, weighing
@@ -113,3 +113,19 @@ def test_a_piece_without_a_plan_is_a_sentence(client: TestClient, studio: Studio
     answer = client.get(f"/weigh/{row.number}")
     assert answer.status_code in {409, 422}
     assert "has no plan" in answer.text
+
+
+@pytest.mark.parametrize(("times", "asked"), [(100, True), (0.01, True), (1, False), (2, False), (0.5, False)])
+def test_a_comma_that_slipped_is_asked_after(
+    client: TestClient, studio: Studio, pieces: list[str], times: float, asked: bool
+) -> None:
+    grams = units.from_si(weighing(studio, pieces[0], 1).weight.to_weigh.value, "g", "mass") * times
+    told = client.get(f"/weigh/{pieces[0]}/would-be", params={"coat": "1", "grams": f"{grams:.5f}"}).json()
+    assert any("did the comma slip?" in one for one in told["worse"][:1]) is asked
+    assert told["level"] != "good" if asked else True
+
+
+def test_the_grams_stand_in_the_record_of_the_piece(client: TestClient, studio: Studio, pieces: list[str]) -> None:
+    lay_coat(studio, pieces[0], coat=1, weighed_out="0.73 g", on_piece="0.61 g")
+    page = client.get(f"/pieces/{pieces[0]}/record").text
+    assert "0.73 g weighed out, 0.61 g on it" in page

@@ -350,7 +350,7 @@ def _jars(tried: Tried, piece: Piece) -> tuple[tuple[str, tuple[Jar, ...]], ...]
     """Group the jars: of this piece, of the studio, and classes that stand in for a jar."""
     mine = {jar.id for jar in piece.jars}
     used = {coat.jar.casefold() for coat in piece.coats}
-    of_piece = list(piece.jars)
+    of_piece = [*piece.jars, *(jar for jar in tried.bench.away if jar.id.casefold() in used and jar.id not in mine)]
     bench_jars, classes = [], []
     for jar in tried.bench.jars:
         if jar.id in mine:

@@ -75,8 +75,12 @@ def complaint(error: EnamelwrightError, request: Request | None = None) -> Compl
         What was sent; without one no field is called by its label.
     """
     where = error.where or ""
-    field = re.split(r"[., ]", where.strip())[-1].partition("[")[0]
-    label = _label(field, request) if field else ""
+    last = re.split(r"[.,]", where.strip())[-1].strip().partition("[")[0]
+    field = label = ""
+    for field in (last.replace(" ", "_"), last.rpartition(" ")[2]):  # "set point" is the field set_point
+        label = _label(field, request) if field else ""
+        if label:
+            break
     if not label:
         place = "" if where.endswith("Input") else where
         return Complaint(f"{error.message[:1].upper()}{error.message[1:]}", place)

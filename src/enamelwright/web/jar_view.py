@@ -11,6 +11,7 @@ from sqlalchemy import Row
 from enamelwright import units
 from enamelwright.craft.description import Described
 from enamelwright.craft.jar import Jar
+from enamelwright.craft.starter import starter_jars
 from enamelwright.errors import EnamelwrightError
 from enamelwright.pictures.foretold import jar_colour
 from enamelwright.pictures.swatch import Glass, jar_svg
@@ -26,6 +27,7 @@ TELLABLE: tuple[tuple[str, str, str], ...] = (
     ("fusing.low", "Fuses from", "760 C"),
     ("fusing.high", "Fuses to", "820 C"),
     ("glass.expansion.value", "Expansion", "105e-7/K"),
+    ("glass.expansion.kind", "Expansion is called", "linear or cubical"),
     ("glass.density", "Density", "2.6 g/cm3"),
     ("hazards.lead", "Lead", "yes, no or mixed"),
     ("hazards.cadmium", "Cadmium", "yes, no or mixed"),
@@ -34,7 +36,7 @@ TELLABLE: tuple[tuple[str, str, str], ...] = (
     ("optics.words", "Looks like", "deep sea green"),
 )
 ORIGINS = ("measured", "data sheet", "safety data sheet", "label", "told", "assumption")
-_NAMES = {fact: words for fact, words, _ in TELLABLE}
+_NAMES = {"starter": "Taken for", **{fact: words for fact, words, _ in TELLABLE}}
 
 
 @dataclass(frozen=True)
@@ -189,6 +191,11 @@ def fact_name(fact: str) -> str:
     )
 
 
+def taken_for(jar: Jar) -> str:
+    """Name the kind of glass a jar is taken for until more is known; empty for none."""
+    return next((one.name for one in starter_jars() if one.id == jar.starter), jar.starter or "")
+
+
 def _plain(jar: Jar) -> list[tuple[str, Any]]:
     found: list[tuple[str, Any]] = []
 
@@ -206,7 +213,7 @@ def _plain(jar: Jar) -> list[tuple[str, Any]]:
         walk(getattr(jar, facet), f"{facet}.")
     for name in ("mesh", "starter", "note"):
         if getattr(jar, name):
-            found.append((name, getattr(jar, name)))
+            found.append((name, taken_for(jar) if name == "starter" else getattr(jar, name)))
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -20,6 +20,7 @@ from enamelwright.pictures.load_view import load_svg, load_words
 from enamelwright.pictures.stage_view import LOOKS, stage_svg
 from enamelwright.reference.loader import rows as reference_rows
 from enamelwright.web import drawings
+from enamelwright.web.metal_words import metal_words
 from enamelwright.web.shelf import Shelf, shelf_of
 from enamelwright.web.viewer import degrees
 from enamelwright.workshop.at_kiln import back_up_at
@@ -28,6 +29,7 @@ from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.expecting import Expected, expected, expected_of_rows
 from enamelwright.workshop.firings import looks_of, open_load_of, open_loads, pieces_in
+from enamelwright.workshop.kilns import kiln_row, kilns
 from enamelwright.workshop.last_time import LastTime, last_time
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
@@ -96,6 +98,10 @@ class LoadView:
         As planned.
     last : LastTime or None
         The last good firing of the same kind in this kiln.
+    again : tuple of (str, int, str)
+        Pieces whose firing of the plan is one they have been through: number, firing, and why.
+    kiln : str
+        Name of the kiln it is foretold for, before it goes in; empty where none is described.
     """
 
     shelf: Shelf
@@ -108,6 +114,8 @@ class LoadView:
     face_up: str = ""
     support: str = ""
     last: LastTime | None = None
+    again: tuple[tuple[str, int, str], ...] = ()
+    kiln: str = ""
 
     @property
     def likely(self) -> str:
@@ -145,13 +153,13 @@ def candidates(studio: Studio) -> tuple[list[Candidate], list[Candidate]]:
         order = orders.get(row.design_version)
         here = coming[row.id]
         number = here.number if order is None else here.to_do(order)
-        words = ", ".join(filter(None, (f"firing {number}" if number else "every firing done", row.metal)))
+        words = ", ".join(filter(None, (f"firing {number}" if number else "every firing done", metal_words(row.metal))))
         one = Candidate(row.number, row.label or "", words if row.design_version is not None else f"{words}, no plan")
         (laid if row.id in waiting else others).append(one)
     return laid, others
 
 
-def before(studio: Studio, names: Sequence[str]) -> LoadView:
+def before(studio: Studio, names: Sequence[str], kiln: str = "") -> LoadView:
     """Gather a load that is about to go in.
 
     Parameters
@@ -160,15 +168,33 @@ def before(studio: Studio, names: Sequence[str]) -> LoadView:
         The studio.
     names : sequence of str
         Numbers of the pieces in the order they were chosen.
+    kiln : str
+        Name of the kiln; the one described first when empty.
     """
     rows = list({row.id: row for row in (piece_row(studio, name) for name in names)}.values())
-    told = foretell(studio, rows, {})
+    owned = sorted(kilns(studio), key=lambda row: int(row.id))
+    chosen = kiln_row(studio, kiln) if kiln else next(iter(owned), None)
+    told = foretell(studio, rows, {} if chosen is None else {"kiln": chosen.name})
     what = expected(studio, told, {row.id: row.number for row in rows})
     plans = _plans(studio, rows, what)
     last = next(
-        (last_time(studio, one.asked["piece"], one.figures["firing"]) for one in told if one.figures is not None), None
+        (
+            last_time(
+                studio, one.asked["piece"], one.figures["firing"], kiln=None if chosen is None else int(chosen.id)
+            )
+            for one in told
+            if one.figures is not None
+        ),
+        None,
     )
-    return _view(shelf_of(studio, rows), what, _first_firing(what, plans), _verdicts(what, plans), last)
+    names_of = {row.id: row.number for row in rows}
+    again = tuple(
+        (names_of[one.piece], int(one.figures["firing"]["number"]), one.again)
+        for one in told
+        if one.again and one.figures is not None
+    )
+    view = _view(shelf_of(studio, rows), what, _first_firing(what, plans), _verdicts(what, plans), last)
+    return replace(view, again=again, kiln="" if chosen is None else str(chosen.name))
 
 
 def inside(studio: Studio, load: Row[Any]) -> LoadView:
@@ -208,7 +234,7 @@ def client_data(view: LoadView, load: Row[Any] | None, studio: Studio) -> dict[s
         "pieces": [place.number for place in view.shelf.places],
         "positions": {place.number: place.position for place in view.shelf.places},
         "target": what.target, "start": what.start, "first": what.first, "every": what.every, "outBy": what.out_by,
-        "looksAt": list(what.looks),
+        "looksAt": list(what.looks), "kiln": view.kiln,
         "over": what.over, "firstOut": what.first_out, "order": list(STAGES),
         "stages": [{"stage": one.stage, "low": one.low, "value": one.value, "high": one.high} for one in what.stages],
         "load": None,

@@ -295,7 +295,8 @@ def faults(studio: Studio, every: Sequence[FiringFacts]) -> Faults:
     if lines:
         half = next((n for n, one in enumerate(lines, 1) if one.up_to_here >= 0.5), len(lines))
         names = ", ".join(piece_view.short(one.fault) for one in lines[:half])
-        caption = f"{names.capitalize()}: {'these are' if half > 1 else 'this is'} half of all that went wrong."
+        share = "all" if half == len(lines) else "at least half of all"
+        caption = f"{names.capitalize()}: {'these are' if half > 1 else 'this is'} {share} that went wrong."
     jars = [
         (
             one.what, piece_view.short(one.fault),

@@ -15,6 +15,7 @@ from enamelwright.errors import InputError
 from enamelwright.pictures.swatch import jar_svg
 from enamelwright.records.schema.baths import bath as bath_table
 from enamelwright.web import bath_paper, jar_view, moments, sections
+from enamelwright.web.metal_words import metal_words
 from enamelwright.workshop import baths as kept_baths
 from enamelwright.workshop import jars as shelf
 from enamelwright.workshop import lots, tiles
@@ -144,7 +145,7 @@ def of_tiles(studio: Studio, numbers: Sequence[str], used: int) -> Sheet:
         row = piece_row(studio, number)
         spots = tiles.spots_of(studio, row.id)
         under = ", ".join(dict.fromkeys(str(one.under) for one in spots if one.under))
-        lines = [part for part in (row.metal or "", f"over {under}" if under else "", row.words or "") if part]
+        lines = [part for part in (metal_words(row.metal), f"over {under}" if under else "", row.words or "") if part]
         made.append(labels.Label(row.number, row.label or row.kind, tuple(lines)))
     data = labels.label_sheet_data(made, labels.TILES, "Tile labels", used, _invented(studio))
     return Sheet(labels.SHEET, data, "Tile labels")

@@ -18,6 +18,7 @@ from enamelwright.figure import Figure
 from enamelwright.pictures.lights import LEVEL_WORDS
 from enamelwright.web.field_words import complaint, remember
 from enamelwright.web.guard import BESIDE
+from enamelwright.web.metal_words import metal_words
 from enamelwright.web.page import PAGES
 from enamelwright.web.piece_head import piece_head
 from enamelwright.web.tokens import style
@@ -86,7 +87,9 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told}
+    made.filters |= {
+        "shown": shown, "degrees": degrees, "mark": mark, "drawing": drawing, "told": told, "metal": metal_words,
+    }  # fmt: skip
     made.globals |= {"asset": asset, "light_sheet": lights, "fresh": fresh, "complaint": complaint}
     return made
 

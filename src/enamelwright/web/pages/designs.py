@@ -151,14 +151,24 @@ def _known(filled: dict[str, str]) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     thickness = filled.get("thickness", "").strip()
     if filled.get("metal") and thickness:
-        number = plain_number(thickness)
-        told = {"thickness_mm": number} if number is not None else {"thickness": thickness}
-        changes["metal"] = {"kind": filled["metal"], **told}
+        changes["metal"] = {"kind": filled["metal"], **in_millimetres("thickness", thickness)}
     elif filled.get("metal") or thickness:
         raise InputError("metal and thickness belong together.", "Give both, or leave both to the technique.", "metal")
     across = filled.get("across", "").strip()
     if across:
-        number = plain_number(across)
-        told = {"diameter_mm": number} if number is not None else {"diameter": across}
-        changes["outline"] = {"shape": "circle", **told}
+        changes["outline"] = {"shape": "circle", **in_millimetres("diameter", across)}
     return changes
+
+
+def in_millimetres(key: str, text: str) -> dict[str, Any]:
+    """Return a length of a form in the outside form: a bare number counts in mm, anything else as it is written.
+
+    Parameters
+    ----------
+    key : str
+        Name of the length.
+    text : str
+        As typed.
+    """
+    number = plain_number(text)
+    return {f"{key}_mm": number} if number is not None else {key: text}

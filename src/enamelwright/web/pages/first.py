@@ -15,6 +15,7 @@ from enamelwright.craft.technique import custom
 from enamelwright.errors import InputError
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web.beside import Beside
+from enamelwright.web.pages.designs import in_millimetres
 from enamelwright.web.pages.set_kilns import KINDS as KILN_KINDS
 from enamelwright.web.pages.set_kilns import PRESETS
 from enamelwright.web.posting import Filled, Form, once, show_page
@@ -164,8 +165,11 @@ def plan(request: Request, form: Form) -> RedirectResponse:
         if any(row.name.casefold() == name.casefold() for row in kept.designs(studio)):
             raise InputError(f"there is a design '{name[:60]}' already.", "Choose another name.", "name")
         known = {
-            "metal": {"kind": form.text("metal") or "copper", "thickness": form.text("thickness") or "1 mm"},
-            "outline": {"shape": "circle", "diameter": form.text("across") or "40 mm"},
+            "metal": {
+                "kind": form.text("metal") or "copper",
+                **in_millimetres("thickness", form.text("thickness") or "1 mm"),
+            },
+            "outline": {"shape": "circle", **in_millimetres("diameter", form.text("across") or "40 mm")},
         }
         made = kept.keep_design(studio, starters.begin(technique, name, bench_of(request), known), name)
         row = start_pieces(studio, 1, made.design)[0]

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from enamelwright import units
+from enamelwright.craft.glass_of_jar import glass_of
 from enamelwright.craft.jar import Answer, Family, Hardness, Jar, Kind
 from enamelwright.craft.starter import starter_jars
 from enamelwright.errors import InputError
@@ -40,6 +41,8 @@ _UNSAID = (
     ("optics", "family"), ("hazards", "lead"), ("hazards", "cadmium"), ("fusing", "hardness"), ("", "mesh"),
     ("", "starter"),
 )  # fmt: skip
+#: What a data sheet may call its expansion; one called neither is not gone by.
+EXPANSIONS: tuple[str, ...] = ("linear", "cubical")
 ANSWERS: tuple[str, ...] = tuple(one for one in get_args(Answer) if one != "unknown")
 
 
@@ -65,7 +68,7 @@ def new(request: Request) -> HTMLResponse:
     """Offer the form for a jar."""
     return show_page(
         request, "jar_new.html", kinds=KINDS, families=FAMILIES, hardness=HARDNESS, answers=ANSWERS,
-        classes=starter_jars(),
+        expansions=EXPANSIONS, classes=starter_jars(),
     )  # fmt: skip
 
 
@@ -121,7 +124,7 @@ def jar(request: Request, row: int) -> HTMLResponse:
         moved=listing.movements(studio, [one.id for one in mine]), labels={one.id: one.label for one in mine},
         left=_left(levels), mark=as_typed(kept, "reorder_below", "g") if kept.reorder_below is not None else "",
         tellable=jar_view.TELLABLE, origins=jar_view.ORIGINS, conditions=CONDITIONS, kinds=KINDS, families=FAMILIES,
-        hardness=HARDNESS, answers=ANSWERS, classes=starter_jars(),
+        hardness=HARDNESS, answers=ANSWERS, expansions=EXPANSIONS, classes=starter_jars(),
         money=lambda minor, currency: show_money(studio, minor, currency),
     )  # fmt: skip
 
@@ -191,7 +194,9 @@ def _fact(studio: Any, kept: Any, form: Any) -> _Done:
     fact, told = form.text("fact"), form.text("value")
     if not told:
         raise InputError("what is known?", "Write the value with its unit, or the word.", "value")
-    dimension = jar_view.dimension(fact)
+    dimension, choices = jar_view.dimension(fact), shelf.fact_choices(fact)
+    if choices and told not in choices:
+        raise InputError(f"'{told[:40]}' is not one of the words.", f"Write one of: {', '.join(choices)}.", "value")
     more: dict[str, Any] = {"value": told, "dimension": dimension} if dimension else {"answer": told}
     made = shelf.tell_fact(
         studio, kept.id, fact, origin=form.text("origin") or "told", source=form.maybe("source"), **more
@@ -213,10 +218,12 @@ def _describe(studio: Any, kept: Any, form: Any) -> _Done:
     for key, value in told.items():
         if isinstance(value, dict):
             merged[key] = {**old.get(key, {}), **value}
+    if form.text("expansion_kind") and not form.text("expansion") and "expansion" in merged.get("glass", {}):
+        merged["glass"]["expansion"] = {**merged["glass"]["expansion"], "kind": form.text("expansion_kind")}
     for facet, field in _UNSAID:  # what the form shows filled in and comes back empty is no longer said
         if not form.text(field):
             (merged.get(facet, {}) if facet else merged).pop(field, None)
-    version = shelf.change_jar(studio, kept.id, Jar.from_outside(merged, "jar"), form.version())
+    version = shelf.change_jar(studio, kept.id, _possible(Jar.from_outside(merged, "jar")), form.version())
     return "jar-changed", [("jar", int(kept.id), version)], ""
 
 
@@ -253,9 +260,25 @@ def _told(form: Any, code: str = "") -> Jar:
     if form.text("maturity"):
         fusing["maturity_c"] = _celsius(form.text("maturity"))
     if form.text("expansion"):
-        glass["expansion"] = {"value_e7_per_k": _plain_number(form.text("expansion"))}
+        number = _plain_number(form.text("expansion"))
+        if number <= 0:
+            raise InputError("an expansion is more than nothing.", "Write it as printed, like 105.", "expansion")
+        kind = {"kind": form.text("expansion_kind")} if form.text("expansion_kind") else {}
+        glass["expansion"] = {"value_e7_per_k": number, **kind}
     parts = {"optics": optics, "hazards": hazards, "fusing": fusing, "glass": glass}
-    return Jar.from_outside({**outside, **{name: part for name, part in parts.items() if part}}, "jar")
+    return _possible(Jar.from_outside({**outside, **{name: part for name, part in parts.items() if part}}, "jar"))
+
+
+def _possible(jar: Jar) -> Jar:
+    """Return a jar whose printed numbers can be those of an enamel; what cannot be is refused at once.
+
+    Raises
+    ------
+    InputError
+        When a printed number is impossible.
+    """
+    glass_of(jar)
+    return jar
 
 
 def _celsius(text: str) -> float:

@@ -80,7 +80,7 @@ def ready(request: Request) -> Response:
         names = [one.number for one in kiln_view.candidates(studio)[0]]
     if not names:
         raise InputError("no piece was chosen.", "Go back and choose what goes in.")
-    view = kiln_view.before(studio, names[: entries.MOST])
+    view = kiln_view.before(studio, names[: entries.MOST], request.query_params.get("kiln", "").strip())
     return _page(request, "ready", view, None)
 
 
@@ -264,7 +264,6 @@ def _page(request: Request, step: str, view: kiln_view.LoadView, row: Any) -> HT
         load=row,
         data=kiln_view.client_data(view, row, studio),
         entry=fresh_entry(),
-        kilns=kilns(studio),
         alarms=alarm_lines(studio) if step == "ready" else [],
         owned=supports(studio),
         supports=SUPPORTS,
@@ -279,6 +278,7 @@ def _page(request: Request, step: str, view: kiln_view.LoadView, row: Any) -> HT
         looks=[] if row is None else [one for one in looks_of(studio, row.of) if one.stage_seen],
         photos=0 if row is None else len(photos_of_load(studio, row.of)),
         again=f"/kiln/ready?{urlencode(address)}",
+        into=[(one.name, f"/kiln/ready?{urlencode([*address, ('kiln', one.name)])}") for one in kilns(studio)],
         cards=_cards(view),
         said=_said(request),
     )

@@ -19,6 +19,7 @@ from enamelwright.pictures.swatch import Glass, spot_svg
 from enamelwright.records.schema.tiles import colour_reading
 from enamelwright.web.colour_view import lab_words
 from enamelwright.web.drawings import lit
+from enamelwright.web.metal_words import metal_words
 from enamelwright.web.pages.pieces import metals
 from enamelwright.web.posting import Form, address, once, show_page
 from enamelwright.web.visit import bench_of, studio_of
@@ -163,7 +164,7 @@ def tiles(request: Request) -> HTMLResponse:
             continue
         if asked.get("jar") and asked["jar"].casefold() not in strip.jars.casefold():
             continue
-        rails.setdefault((row.metal or "metal not said", row.under or "bare"), []).append(strip)
+        rails.setdefault((metal_words(row.metal) or "metal not said", row.under or "bare"), []).append(strip)
     standing = [(key, _columns(strips), len(strips)) for key, strips in sorted(rails.items(), key=_rail)]
     return show_page(
         request, "tiles.html", rails=standing, families=sorted(families - {""}), waiting=sorted(waiting.items()),

@@ -217,11 +217,15 @@ def _done(studio: Studio, now: datetime) -> list[Done]:
         if one.closed_at and (moments.local(one.closed_at) >= midnight or _since(one.closed_at, now) < COOLING)
     ]
     found = []
+    later: set[int] = set()
     for load in out:
         inside = pieces_in(studio, int(load.of))
+        here = {int(one.piece) for one in inside}
         cools = _cools(studio, load, inside)
         since = _since(load.closed_at, now)
-        hot = since < (COOLING if cools is None else cools)
+        # What went in again since is hot from there, if anywhere, and is told there.
+        hot = since < (COOLING if cools is None else cools) and not here <= later
+        later |= here
         until = moments.clock(moment(moments.local(load.closed_at) + cools)) if hot and cools is not None else ""
         found.append(
             Done(load, tuple(one.label or one.number for one in inside), hot, until, not hot and since < COOLING)

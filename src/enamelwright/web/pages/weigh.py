@@ -33,6 +33,8 @@ router = APIRouter(include_in_schema=False)
 SHARES = (0.8, 0.9, 1.0, 1.1, 1.2)
 #: Cookie that carries who lays on this device, and for how long: a day at the bench [s].
 HAND, HELD = "hand", 12 * 3600
+#: So many times more or less than is planned looks like a comma that slipped; nobody lays so much by design.
+SLIPPED = 5.0
 #: Digits of a coat number at the most.
 LONGEST_NUMBER = 4
 
@@ -234,11 +236,21 @@ def _outcome(one: Weighing, found: WouldBe) -> dict[str, Any]:
         parts.append("How it bows is not known.")
     told = (*found.worse, *found.standing)
     unsaid: Level | Literal[""] = "good" if found.bow is not None else ""
-    level = max((verdict.level for verdict in told), key=lambda one: SEVERITY[one], default=unsaid)
-    return {
-        "words": " ".join(parts), "level": level, "grams": _shown(found.grams, one),
-        "worse": [f"{verdict.words} {verdict.remedy}".strip() for verdict in told],
-    }  # fmt: skip
+    levels = [verdict.level for verdict in told]
+    worse = [f"{verdict.words} {verdict.remedy}".strip() for verdict in told]
+    if slip := _slipped(found.grams, one.weight.to_weigh.value):
+        levels, worse = [*levels, "watch"], [slip, *worse]
+    level = max(levels, key=lambda one: SEVERITY[one], default=unsaid)
+    return {"words": " ".join(parts), "level": level, "grams": _shown(found.grams, one), "worse": worse}
+
+
+def _slipped(laid: float, planned: float) -> str:
+    """Ask after the comma where grams are far from those planned; nothing where they are near enough."""
+    times = laid / planned
+    if 1 / SLIPPED < times < SLIPPED:
+        return ""
+    far = f"{times:.0f} times what is planned" if times > 1 else f"a {1 / times:.0f}th of what is planned"
+    return f"That is {far}: did the comma slip?"
 
 
 def _mm(figure: Figure) -> str:

@@ -33,6 +33,30 @@ window.addEventListener("pageshow", () => {
   if (name && marked(name)) sessionStorage.removeItem("marked");
 });
 
+// What was typed into a form that is refused is there again when one goes back to it, by our button or the browser's.
+// Browsers put back only what may be completed; the page it was typed on keeps the rest with its place in the history.
+const typed = () => [...document.querySelectorAll("#main form")].flatMap((form, of) =>
+  [...form.elements].filter((one) => one.name && (one.tagName === "TEXTAREA" || one.tagName === "SELECT" ||
+    ["text", "search", "number", "date"].includes(one.type))).map((one, n) => ({ one, key: `${of} ${n} ${one.name}` })));
+document.addEventListener("submit", (event) => {
+  if (event.defaultPrevented || event.target.getAttribute("method") !== "post") return;
+  const told = Object.fromEntries(typed().map(({ one, key }) => [key, one.value]));
+  history.replaceState({ ...history.state, told }, "");
+});
+if (document.querySelector("[data-back]")) sessionStorage.setItem("refused", "yes");
+window.addEventListener("pageshow", () => {
+  if (document.querySelector("[data-back]")) return;
+  const refused = sessionStorage.getItem("refused");
+  sessionStorage.removeItem("refused");
+  const told = refused && history.state && history.state.told;
+  if (told) for (const { one, key } of typed()) {
+    if (key in told && one.value !== told[key]) {
+      one.value = told[key];
+      for (let fold = one.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    }
+  }
+});
+
 const drawCharts = () => {
   const charts = [...document.querySelectorAll("figure[data-chart]:not([data-begun])")];
   charts.forEach((figure) => { figure.dataset.begun = "yes"; });

@@ -187,8 +187,9 @@ function undo() {
     remember("enamelwright loads", recall("enamelwright loads", []).filter((one) => one !== key));
     forget(`enamelwright load ${key}`);
     load = { step: "ready", data: load.data, marks: [], key: null, number: null };
-    const address = new URL(location.href);
-    history.replaceState(null, "", `/kiln/ready?${load.data.pieces.map((one) => `piece=${encodeURIComponent(one)}`).join("&")}`);
+    const chosen = new URLSearchParams(load.data.pieces.map((one) => ["piece", one]));
+    if (load.data.kiln) chosen.set("kiln", load.data.kiln);
+    history.replaceState(null, "", `/kiln/ready?${chosen}`);
   } else if (last.back === "warm") Object.assign(load, { step: "warm", since: null });
   else if (last.back === "look") load.marks.pop();
   else if (last.back === "out") Object.assign(load, { step: "in", out: null, look: last.look ?? null, marks: last.look ? load.marks.slice(0, -1) : load.marks });
