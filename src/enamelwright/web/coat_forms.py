@@ -33,6 +33,20 @@ def plain_number(text: str) -> float | None:
     return float(text.replace(",", "."))
 
 
+def in_millimetres(key: str, text: str) -> dict[str, Any]:
+    """Return a length of a form in the outside form: a bare number counts in mm, anything else as it is written.
+
+    Parameters
+    ----------
+    key : str
+        Name of the length.
+    text : str
+        As typed.
+    """
+    number = plain_number(text)
+    return {f"{key}_mm": number} if number is not None else {key: text}
+
+
 def amount_of(by: str, text: str) -> dict[str, Any]:
     """Return what a coat says of its amount.
 

@@ -29,7 +29,7 @@ from enamelwright.workshop.coats import coats_without_firing
 from enamelwright.workshop.designs import version_row
 from enamelwright.workshop.expecting import Expected, expected, expected_of_rows
 from enamelwright.workshop.firings import looks_of, open_load_of, open_loads, pieces_in
-from enamelwright.workshop.kilns import kiln_row, kilns
+from enamelwright.workshop.kilns import in_order_described, kiln_row
 from enamelwright.workshop.last_time import LastTime, last_time
 from enamelwright.workshop.lay_order import order_of_version
 from enamelwright.workshop.pieces import piece_row, pieces_in_work
@@ -172,8 +172,7 @@ def before(studio: Studio, names: Sequence[str], kiln: str = "") -> LoadView:
         Name of the kiln; the one described first when empty.
     """
     rows = list({row.id: row for row in (piece_row(studio, name) for name in names)}.values())
-    owned = sorted(kilns(studio), key=lambda row: int(row.id))
-    chosen = kiln_row(studio, kiln) if kiln else next(iter(owned), None)
+    chosen = kiln_row(studio, kiln) if kiln else next(iter(in_order_described(studio)), None)
     told = foretell(studio, rows, {} if chosen is None else {"kiln": chosen.name})
     what = expected(studio, told, {row.id: row.number for row in rows})
     plans = _plans(studio, rows, what)

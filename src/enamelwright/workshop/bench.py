@@ -23,7 +23,7 @@ from enamelwright.records.schema.jars import lot as lot_table
 from enamelwright.records.store import Store
 from enamelwright.records.writing import current
 from enamelwright.workshop.kept_learned import kept_bows, kept_clocks, kept_hands
-from enamelwright.workshop.kilns import anchors, kilns
+from enamelwright.workshop.kilns import anchors, in_order_described
 from enamelwright.workshop.named import in_use
 from enamelwright.workshop.new_lots import lots_in_hand
 from enamelwright.workshop.settings import NAME, coupons, hands, house_rules, own_limits, setting
@@ -122,8 +122,7 @@ def _gathered(studio: Studio) -> Bench:
             tuple(_jar(row, told.get(row.id, []), lots.get(row.id)) for row in rows if bool(row.put_away) is gone)
             for gone in (False, True)
         )
-        # The kiln described first stays the one that is meant when none is named, whatever a second is called.
-        owned = tuple(_kiln(studio, row) for row in sorted(kilns(studio), key=lambda row: int(row.id)))
+        owned = tuple(_kiln(studio, row) for row in in_order_described(studio))
         own = Bench(
             name=setting(studio, NAME, "this studio"), kilns=owned, hands=hands(studio), house=house_rules(studio),
             jars=Bench.starter().jars, away=away, learned_clocks=kept_clocks(studio),

@@ -89,6 +89,11 @@ def kilns(studio: Studio) -> list[Row[Any]]:
         return list(connection.execute(select(kiln_table).where(in_use(kiln_table)).order_by(kiln_table.c.name)))
 
 
+def in_order_described(studio: Studio) -> list[Row[Any]]:
+    """List the kilns as they were described: the first is meant where none is named, whatever others are called."""
+    return sorted(kilns(studio), key=lambda row: int(row.id))
+
+
 def kiln_event_happened(
     studio: Studio,
     what: str,

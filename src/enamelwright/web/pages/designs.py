@@ -19,7 +19,7 @@ from enamelwright.craft.technique import custom
 from enamelwright.errors import EnamelwrightError, InputError
 from enamelwright.records.store import Store
 from enamelwright.web import drawings
-from enamelwright.web.coat_forms import plain_number
+from enamelwright.web.coat_forms import in_millimetres
 from enamelwright.web.render import show
 from enamelwright.web.visit import bench_of, studio_of
 from enamelwright.workshop import designs as kept
@@ -158,17 +158,3 @@ def _known(filled: dict[str, str]) -> dict[str, Any]:
     if across:
         changes["outline"] = {"shape": "circle", **in_millimetres("diameter", across)}
     return changes
-
-
-def in_millimetres(key: str, text: str) -> dict[str, Any]:
-    """Return a length of a form in the outside form: a bare number counts in mm, anything else as it is written.
-
-    Parameters
-    ----------
-    key : str
-        Name of the length.
-    text : str
-        As typed.
-    """
-    number = plain_number(text)
-    return {f"{key}_mm": number} if number is not None else {key: text}

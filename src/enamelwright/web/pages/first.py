@@ -15,7 +15,7 @@ from enamelwright.craft.technique import custom
 from enamelwright.errors import InputError
 from enamelwright.reference.loader import rows as table_rows
 from enamelwright.web.beside import Beside
-from enamelwright.web.pages.designs import in_millimetres
+from enamelwright.web.coat_forms import in_millimetres
 from enamelwright.web.pages.set_kilns import KINDS as KILN_KINDS
 from enamelwright.web.pages.set_kilns import PRESETS
 from enamelwright.web.posting import Filled, Form, once, show_page

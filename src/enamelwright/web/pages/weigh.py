@@ -249,7 +249,7 @@ def _slipped(laid: float, planned: float) -> str:
     times = laid / planned
     if 1 / SLIPPED < times < SLIPPED:
         return ""
-    far = f"{times:.0f} times what is planned" if times > 1 else f"a {1 / times:.0f}th of what is planned"
+    far = f"{times:.0f} times what is planned" if times > 1 else f"{1 / times:.0f} times less than is planned"
     return f"That is {far}: did the comma slip?"
 
 
