@@ -53,7 +53,7 @@ def kilns(json_: JsonOption = False, home: HomeOption = None) -> None:
             for one in kiln.jars
             for row in (
                 (one.jar, one.words, one.how_far, str(one.firings)),
-                *((f"lot {lot.label}", f"{lot.words} against the jar at large", "", "") for lot in one.lots),
+                *((f"lot {lot.label}", f"{lot.words} as the jar on the whole", "", "") for lot in one.lots),
             )
         ]
         listing(("jar", "needs", "known", "firings"), rows)
